@@ -1,0 +1,134 @@
+use solid::Outline;
+
+/// A strip along the slide that carries one joint.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lane {
+    /// Its middle line, along `u`.
+    pub across_mm: f64,
+    /// Where the tail comes in, along `v`: the wide end.
+    pub from_mm: f64,
+    /// Where its small end stops, along `v`.
+    pub to_mm: f64,
+    /// Whether the small end stops inside the material.
+    pub blind: bool,
+}
+
+impl Lane {
+    /// Its length.
+    pub fn run_mm(&self) -> f64 {
+        self.to_mm - self.from_mm
+    }
+}
+
+/// The stretches along `v` in which a line of constant `u` lies in an outline
+/// (even-odd rule), in rising order.
+///
+/// ```
+/// let square = solid::rectangle([0.0, 0.0], [4.0, 2.0]);
+/// assert_eq!(joinery::stretches(&square, 1.0), [(0.0, 2.0)]);
+/// ```
+pub fn stretches(outline: &Outline, u: f64) -> Vec<(f64, f64)> {
+    let mut crossed: Vec<f64> = Vec::new();
+    for polygon in outline {
+        for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
+            for edge in ring.lines() {
+                let (a, b) = (edge.start, edge.end);
+                // Half-open, so that a corner on the line counts once.
+                if (a.x <= u) != (b.x <= u) {
+                    crossed.push(a.y + (b.y - a.y) * (u - a.x) / (b.x - a.x));
+                }
+            }
+        }
+    }
+    crossed.sort_by(f64::total_cmp);
+    crossed.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect()
+}
+
+/// Stretches that both lists have.
+fn common(a: &[(f64, f64)], b: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let (mut i, mut j, mut out) = (0, 0, Vec::new());
+    while i < a.len() && j < b.len() {
+        let (low, high) = (a[i].0.max(b[j].0), a[i].1.min(b[j].1));
+        if low < high {
+            out.push((low, high));
+        }
+        if a[i].1 < b[j].1 { i += 1 } else { j += 1 }
+    }
+    out
+}
+
+/// Stretches that either list has, gaps up to `gap` closed.
+fn either(lists: &[Vec<(f64, f64)>], gap: f64) -> Vec<(f64, f64)> {
+    let mut all: Vec<(f64, f64)> = lists.iter().flatten().copied().collect();
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut out: Vec<(f64, f64)> = Vec::new();
+    for (low, high) in all {
+        match out.last_mut() {
+            Some(last) if low <= last.1 + gap => last.1 = last.1.max(high),
+            _ => out.push((low, high)),
+        }
+    }
+    out
+}
+
+/// Scan lines over an outline at an even spacing along `u`.
+pub(crate) struct Scan {
+    outline: Outline,
+    first_mm: f64,
+    lines: Vec<Vec<(f64, f64)>>,
+}
+
+/// Spacing of scan lines.
+pub(crate) const SCAN_MM: f64 = 0.5;
+
+impl Scan {
+    pub(crate) fn over(outline: &Outline, low_mm: f64, high_mm: f64) -> Self {
+        let count = ((high_mm - low_mm) / SCAN_MM).ceil().max(0.0) as usize + 1;
+        let lines = (0..count).map(|k| stretches(outline, low_mm + SCAN_MM * k as f64)).collect();
+        Self { outline: outline.clone(), first_mm: low_mm, lines }
+    }
+
+    /// The evenly spaced lines strictly inside a strip.
+    fn inside(&self, low_mm: f64, high_mm: f64) -> &[Vec<(f64, f64)>] {
+        let index = |x: f64| ((x - self.first_mm) / SCAN_MM).clamp(0.0, self.lines.len() as f64);
+        let (a, b) = (index(low_mm).floor() as usize + 1, index(high_mm).ceil() as usize);
+        if a < b { &self.lines[a..b] } else { &[] }
+    }
+
+    /// Stretches in which every line of a strip is covered.
+    pub(crate) fn covered(&self, low_mm: f64, high_mm: f64) -> Vec<(f64, f64)> {
+        // The edges of the strip are scanned where they are; a hair inside,
+        // so that a strip as wide as its wall is covered by it.
+        let edges = [low_mm + 1e-6, high_mm - 1e-6].map(|u| stretches(&self.outline, u));
+        let both = common(&edges[0], &edges[1]);
+        self.inside(low_mm, high_mm).iter().fold(both, |held, line| common(&held, line))
+    }
+
+    /// Stretches in which some line of a strip is covered, gaps closed.
+    pub(crate) fn touched(&self, low_mm: f64, high_mm: f64, gap_mm: f64) -> Vec<(f64, f64)> {
+        let mut lists = self.inside(low_mm, high_mm).to_vec();
+        lists.extend([low_mm, high_mm].map(|u| stretches(&self.outline, u)));
+        either(&lists, gap_mm)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_l_shape_is_covered_where_both_arms_are() {
+        use geo::BooleanOps;
+        let l = solid::rectangle([0.0, 0.0], [10.0, 40.0])
+            .union(&solid::rectangle([0.0, 0.0], [40.0, 10.0]));
+        let scan = Scan::over(&l, -1.0, 41.0);
+        let close = |got: &[(f64, f64)], want: (f64, f64)| {
+            assert_eq!(got.len(), 1);
+            assert!((got[0].0 - want.0).abs() < 1e-4 && (got[0].1 - want.1).abs() < 1e-4, "{got:?}");
+        };
+        close(&scan.covered(2.0, 8.0), (0.0, 40.0));
+        close(&scan.covered(2.0, 18.0), (0.0, 10.0));
+        close(&scan.touched(2.0, 18.0, 0.0), (0.0, 40.0));
+        assert!(scan.covered(-5.0, 5.0).is_empty());
+    }
+}

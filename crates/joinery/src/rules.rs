@@ -1,0 +1,153 @@
+use serde::{Deserialize, Serialize};
+
+/// The numbers that every joint is made from. Where no source is named they
+/// are common practice, without a published source.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct JointRules {
+    /// Angle between the two flanks of a tail.
+    pub included_angle_deg: f64,
+    /// Width of a full-size tail at its widest.
+    pub tail_width_mm: f64,
+    /// Depth of a full-size tail; narrower tails are less deep in proportion.
+    pub tail_depth_mm: f64,
+    /// The narrowest tail worth making, at its widest.
+    pub least_tail_width_mm: f64,
+    /// How much each flank leans along the slide. It is made smaller where the
+    /// run is so long that the narrow end would lose its width.
+    pub slide_taper_deg: f64,
+    /// How much each face of a tenon leans along its depth.
+    pub tenon_taper_deg: f64,
+    /// Depth of a tenon.
+    pub tenon_depth_mm: f64,
+    /// Gap between the flanks of a tail and its socket.
+    pub clearance_mm: f64,
+    /// Gap between the crest of a tail and the floor of its socket, so that
+    /// the shoulders close first.
+    pub crest_relief_mm: f64,
+    /// Gap beyond the end of a stopped tail, so that the wedge seats before it
+    /// bottoms.
+    pub stop_relief_mm: f64,
+    /// Radius of convex edges of a profile.
+    pub convex_radius_mm: f64,
+    /// Radius of concave edges of a profile.
+    pub concave_radius_mm: f64,
+    /// How far the root of a tail is carried past the seam into its own half.
+    pub root_mm: f64,
+    /// Land between neighbouring tails, in tail widths.
+    pub land_ratio: f64,
+    /// The wall beside a tail, in tail widths; never under the least wall.
+    pub wall_ratio: f64,
+    /// The thinnest wall that a cut may leave.
+    pub min_wall_mm: f64,
+}
+
+impl Default for JointRules {
+    fn default() -> Self {
+        Self {
+            included_angle_deg: 30.0,
+            tail_width_mm: 10.5,
+            tail_depth_mm: 8.0,
+            least_tail_width_mm: 3.0,
+            slide_taper_deg: 1.5,
+            tenon_taper_deg: 1.5,
+            tenon_depth_mm: 8.0,
+            clearance_mm: 0.05,
+            crest_relief_mm: 0.2,
+            stop_relief_mm: 4.0,
+            convex_radius_mm: 0.3,
+            concave_radius_mm: 0.2,
+            root_mm: 2.0,
+            land_ratio: 1.5,
+            wall_ratio: 0.35,
+            min_wall_mm: 1.2,
+        }
+    }
+}
+
+/// A number that breaks a rule of the joints.
+#[derive(Clone, Debug, thiserror::Error, PartialEq)]
+#[error("{name} = {value} breaks a rule: {rule}")]
+pub struct BrokenRule {
+    /// The field.
+    pub name: &'static str,
+    /// Its value.
+    pub value: f64,
+    /// The rule.
+    pub rule: String,
+}
+
+impl JointRules {
+    /// Half the included angle, in radians.
+    pub fn half_angle(&self) -> f64 {
+        self.included_angle_deg.to_radians() / 2.0
+    }
+
+    /// The wall that stays beside a tail of a given width.
+    pub fn wall_beside_mm(&self, tail_width_mm: f64) -> f64 {
+        (self.wall_ratio * tail_width_mm).max(self.min_wall_mm + 0.2)
+    }
+
+    /// How far a joint reaches past the seam at the most: what a planner must
+    /// add to a piece.
+    pub fn reach_mm(&self) -> f64 {
+        self.tail_depth_mm.max(self.tenon_depth_mm)
+    }
+
+    /// Checks every number.
+    ///
+    /// # Errors
+    ///
+    /// The first number that breaks a rule, and the rule.
+    ///
+    /// ```
+    /// use joinery::JointRules;
+    ///
+    /// let rules = JointRules { clearance_mm: -0.1, ..JointRules::default() };
+    /// assert_eq!(rules.checked().unwrap_err().name, "clearance_mm");
+    /// ```
+    pub fn checked(&self) -> Result<(), BrokenRule> {
+        let within = |name, value: f64, low: f64, high: f64| {
+            if value >= low && value <= high {
+                Ok(())
+            } else {
+                Err(BrokenRule { name, value, rule: format!("it must lie from {low} to {high}") })
+            }
+        };
+        within("included_angle_deg", self.included_angle_deg, 4.0, 90.0)?;
+        within("tail_width_mm", self.tail_width_mm, 2.0, 200.0)?;
+        within("tail_depth_mm", self.tail_depth_mm, 1.0, 100.0)?;
+        within("least_tail_width_mm", self.least_tail_width_mm, 2.0, self.tail_width_mm)?;
+        within("slide_taper_deg", self.slide_taper_deg, 0.0, 8.0)?;
+        within("tenon_taper_deg", self.tenon_taper_deg, 0.0, 15.0)?;
+        within("tenon_depth_mm", self.tenon_depth_mm, 1.0, 100.0)?;
+        within("clearance_mm", self.clearance_mm, 0.0, 1.0)?;
+        within("crest_relief_mm", self.crest_relief_mm, 0.0, 2.0)?;
+        within("stop_relief_mm", self.stop_relief_mm, 0.0, 20.0)?;
+        within("convex_radius_mm", self.convex_radius_mm, 0.0, 3.0)?;
+        within("concave_radius_mm", self.concave_radius_mm, 0.0, 3.0)?;
+        within("root_mm", self.root_mm, 0.5, 20.0)?;
+        within("land_ratio", self.land_ratio, 0.3, 20.0)?;
+        within("wall_ratio", self.wall_ratio, 0.0, 5.0)?;
+        within("min_wall_mm", self.min_wall_mm, 0.2, 20.0)?;
+        let neck = self.tail_width_mm - 2.0 * self.tail_depth_mm * self.half_angle().tan();
+        if neck < 0.3 * self.tail_width_mm {
+            return Err(BrokenRule {
+                name: "tail_depth_mm",
+                value: self.tail_depth_mm,
+                rule: format!(
+                    "with this width and angle the neck is {neck:.2} mm, under three tenths of \
+                     the width; make the tail less deep, wider, or its angle smaller"
+                ),
+            });
+        }
+        if self.convex_radius_mm < self.concave_radius_mm {
+            return Err(BrokenRule {
+                name: "convex_radius_mm",
+                value: self.convex_radius_mm,
+                rule: "it must be at least concave_radius_mm, or edges would bear in corners".into(),
+            });
+        }
+        Ok(())
+    }
+}
