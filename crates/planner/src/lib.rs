@@ -1,0 +1,19 @@
+//! Printers, bed fit, where to cut, the cut tree, `plan.toml`.
+//!
+//! ```
+//! use planner::{Printer, block_fits};
+//!
+//! let printer: Printer = "220x220x250".parse().unwrap();
+//! assert!(block_fits([216.0, 216.0, 250.0], &printer));
+//! ```
+#![deny(missing_docs)]
+
+mod bed_fit;
+mod choice;
+mod plan;
+mod printer;
+
+pub use bed_fit::{DoesNotFit, Placement, block_fits, place, rectangle_fits};
+pub use choice::JointChoice;
+pub use plan::{BadPlan, ModelReference, Node, PLAN_FORMAT, Plan, PlannedSeam, Region, Settings};
+pub use printer::{BadBed, Bed, MARGIN_MM, Printer};

@@ -1,0 +1,334 @@
+use joinery::{BrokenRule, JointKind, JointRules};
+use serde::{Deserialize, Serialize};
+use solid::{Frame, Point, Vector};
+
+use crate::{BadBed, JointChoice, Printer};
+
+/// Everything that makes a split, apart from the model itself.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Plan {
+    /// Always `seamwright-plan`.
+    pub format: String,
+    /// Of this layout: 1.
+    pub version: u32,
+    /// The model it was made for.
+    pub model: ModelReference,
+    /// Joint preference, clearance, walls.
+    pub settings: Settings,
+    /// The printers.
+    #[serde(rename = "printer")]
+    pub printers: Vec<Printer>,
+    /// The cut tree, a seam an entry; a seam stands after the one whose side
+    /// it cuts.
+    #[serde(rename = "seam", default)]
+    pub seams: Vec<PlannedSeam>,
+}
+
+/// Which file a plan is for.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ModelReference {
+    /// The file's name.
+    pub file: String,
+    /// Digest of its bytes.
+    pub sha256: String,
+    /// The unit it was read in.
+    pub unit: String,
+}
+
+/// What applies to every seam unless the seam says otherwise.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Settings {
+    /// The joints to use, in order of preference.
+    pub joint: JointChoice,
+    /// Density of the material, for the masses in the cut list.
+    pub density_g_cm3: f64,
+    /// The numbers that joints are made from.
+    pub joints: JointRules,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        // PLA, from memory.
+        Self { joint: JointChoice::default(), density_g_cm3: 1.24, joints: JointRules::default() }
+    }
+}
+
+/// One plane of the cut tree.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PlannedSeam {
+    /// `S1`, `S2`, …
+    pub id: String,
+    /// What it cuts: `whole`, or one side of an earlier seam: `S1 above` or
+    /// `S1 below`; above is where the normal points.
+    pub cuts: Region,
+    /// The plane's normal, of length one.
+    pub normal: [f64; 3],
+    /// The plane's place along its normal, from the model's origin.
+    pub at_mm: f64,
+    /// The joints for this seam, where they differ from the settings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub joint: Option<JointChoice>,
+    /// The way the tails' half moves to go home, where it is prescribed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slide: Option<[f64; 3]>,
+    /// Why it is here. Not read.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub reason: String,
+}
+
+impl PlannedSeam {
+    /// The seam's plane; the normal is the plane's positive side.
+    pub fn frame(&self) -> Frame {
+        let n = Vector::from(self.normal);
+        Frame::facing(Point::from(n * self.at_mm), n)
+    }
+
+    /// The joints to try on it, in order.
+    pub fn preference<'a>(&'a self, settings: &'a Settings) -> &'a [JointKind] {
+        self.joint.as_ref().unwrap_or(&settings.joint).kinds()
+    }
+}
+
+/// A part of the model that a seam cuts.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub enum Region {
+    /// All of it.
+    Whole,
+    /// The side of an earlier seam to which its normal points.
+    Above(String),
+    /// The other side.
+    Below(String),
+}
+
+impl From<Region> for String {
+    fn from(region: Region) -> Self {
+        match region {
+            Region::Whole => "whole".to_owned(),
+            Region::Above(seam) => format!("{seam} above"),
+            Region::Below(seam) => format!("{seam} below"),
+        }
+    }
+}
+
+impl TryFrom<String> for Region {
+    type Error = String;
+
+    fn try_from(word: String) -> Result<Self, String> {
+        match word.split_whitespace().collect::<Vec<_>>()[..] {
+            ["whole"] => Ok(Self::Whole),
+            [seam, "above"] => Ok(Self::Above(seam.to_owned())),
+            [seam, "below"] => Ok(Self::Below(seam.to_owned())),
+            _ => Err(format!("'{word}' is no region; write 'whole', 'S1 above' or 'S1 below'")),
+        }
+    }
+}
+
+/// A node of the cut tree.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Node {
+    /// A future piece (or several, where its content falls apart).
+    Cell,
+    /// A seam, by its index in the plan, and what lies on either side.
+    Seam {
+        /// Index in [`Plan::seams`].
+        index: usize,
+        /// The side of the normal.
+        above: Box<Self>,
+        /// The other side.
+        below: Box<Self>,
+    },
+}
+
+impl Node {
+    /// How many cells hang from it.
+    pub fn cells(&self) -> usize {
+        match self {
+            Self::Cell => 1,
+            Self::Seam { above, below, .. } => above.cells() + below.cells(),
+        }
+    }
+}
+
+/// A plan that cannot be carried out.
+#[derive(Clone, Debug, thiserror::Error, PartialEq)]
+pub enum BadPlan {
+    /// It is not TOML, or a field is wrong.
+    #[error("{0}")]
+    Syntax(String),
+    /// It is of another kind or version.
+    #[error("this is no plan of version 1: format = \"{format}\", version = {version}")]
+    Format {
+        /// What stands there.
+        format: String,
+        /// What stands there.
+        version: u32,
+    },
+    /// It has no printer.
+    #[error("the plan names no printer; add a [[printer]]")]
+    NoPrinter,
+    /// A printer's size is wrong.
+    #[error("printer: {0}")]
+    Printer(#[from] BadBed),
+    /// A number of the joints is wrong.
+    #[error("settings.joints: {0}")]
+    Rule(#[from] BrokenRule),
+    /// Two seams have one id.
+    #[error("the id {0} is given to two seams")]
+    DoubleId(String),
+    /// A seam's normal has no length.
+    #[error("seam {0}: its normal must be a direction of length one, and its place a number")]
+    Normal(String),
+    /// A seam cuts a side that another cuts already, or that does not exist.
+    #[error("seam {seam} cuts '{region}', which {why}")]
+    Region {
+        /// The seam.
+        seam: String,
+        /// What it says it cuts.
+        region: String,
+        /// What is wrong with that.
+        why: String,
+    },
+}
+
+/// What stands in [`Plan::format`].
+pub const PLAN_FORMAT: &str = "seamwright-plan";
+
+impl Plan {
+    /// Reads a plan and checks it.
+    ///
+    /// # Errors
+    ///
+    /// When it is no plan, or one that cannot be carried out.
+    pub fn from_toml(text: &str) -> Result<Self, BadPlan> {
+        let plan: Self = toml::from_str(text).map_err(|e| BadPlan::Syntax(e.to_string()))?;
+        plan.checked()?;
+        Ok(plan)
+    }
+
+    /// The plan as text, with a word on how to edit it.
+    ///
+    /// # Errors
+    ///
+    /// When a value has no form in TOML.
+    pub fn to_toml(&self) -> Result<String, BadPlan> {
+        let body = toml::to_string_pretty(self).map_err(|e| BadPlan::Syntax(e.to_string()))?;
+        Ok(format!(
+            "# The plan of a split. Edit it and run `seamwright split --plan` with this file.\n\
+             # A [[seam]] cuts `whole` or one side of an earlier seam; `at_mm` is its place\n\
+             # along its normal. `joint` and `slide` may be set for one seam.\n\n{body}"
+        ))
+    }
+
+    /// Checks everything that does not need the model.
+    ///
+    /// # Errors
+    ///
+    /// The first thing that is wrong.
+    pub fn checked(&self) -> Result<(), BadPlan> {
+        if self.format != PLAN_FORMAT || self.version != 1 {
+            return Err(BadPlan::Format { format: self.format.clone(), version: self.version });
+        }
+        if self.printers.is_empty() {
+            return Err(BadPlan::NoPrinter);
+        }
+        for printer in &self.printers {
+            printer.checked()?;
+        }
+        self.settings.joints.checked()?;
+        self.tree().map(|_| ())
+    }
+
+    /// The cut tree.
+    ///
+    /// # Errors
+    ///
+    /// When the seams do not form one.
+    pub fn tree(&self) -> Result<Node, BadPlan> {
+        for (i, seam) in self.seams.iter().enumerate() {
+            if self.seams[..i].iter().any(|s| s.id == seam.id) {
+                return Err(BadPlan::DoubleId(seam.id.clone()));
+            }
+            let n = Vector::from(seam.normal);
+            if !((n.norm() - 1.0).abs() < 1e-6 && seam.at_mm.is_finite()) {
+                return Err(BadPlan::Normal(seam.id.clone()));
+            }
+            let fail = |why: String| {
+                Err(BadPlan::Region { seam: seam.id.clone(), region: seam.cuts.clone().into(), why })
+            };
+            if let Some(other) = self.seams[..i].iter().find(|s| s.cuts == seam.cuts) {
+                return fail(format!("seam {} cuts already", other.id));
+            }
+            match &seam.cuts {
+                Region::Whole if i > 0 => return fail("only the first seam can cut".into()),
+                Region::Above(parent) | Region::Below(parent)
+                    if !self.seams[..i].iter().any(|s| &s.id == parent) =>
+                {
+                    return fail(format!("names no earlier seam '{parent}'"));
+                }
+                _ => {}
+            }
+        }
+        Ok(self.node(&Region::Whole))
+    }
+
+    fn node(&self, region: &Region) -> Node {
+        let Some(index) = self.seams.iter().position(|s| &s.cuts == region) else {
+            return Node::Cell;
+        };
+        let id = &self.seams[index].id;
+        Node::Seam {
+            index,
+            above: Box::new(self.node(&Region::Above(id.clone()))),
+            below: Box::new(self.node(&Region::Below(id.clone()))),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plan() -> Plan {
+        let seam = |id: &str, cuts: Region| PlannedSeam {
+            id: id.into(),
+            cuts,
+            normal: [1.0, 0.0, 0.0],
+            at_mm: 10.0,
+            joint: None,
+            slide: None,
+            reason: String::new(),
+        };
+        Plan {
+            format: PLAN_FORMAT.into(),
+            version: 1,
+            model: ModelReference::default(),
+            settings: Settings::default(),
+            printers: vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)],
+            seams: vec![seam("S1", Region::Whole), seam("S2", Region::Above("S1".into()))],
+        }
+    }
+
+    #[test]
+    fn a_plan_survives_being_written_and_read() {
+        let plan = plan();
+        let again = Plan::from_toml(&plan.to_toml().unwrap()).unwrap();
+        assert_eq!(again, plan);
+        assert_eq!(again.tree().unwrap().cells(), 3);
+    }
+
+    #[test]
+    fn typos_are_named() {
+        let text = plan().to_toml().unwrap();
+        let typo = text.replace("at_mm", "at_m");
+        assert!(matches!(Plan::from_toml(&typo), Err(BadPlan::Syntax(e)) if e.contains("at_m")));
+        let region = text.replace("S1 above", "S9 above");
+        assert!(matches!(Plan::from_toml(&region), Err(BadPlan::Region { .. })));
+        let rule = text.replace("clearance_mm = 0.05", "clearance_mm = -2.0");
+        assert!(matches!(Plan::from_toml(&rule), Err(BadPlan::Rule(_))));
+    }
+}
