@@ -1,0 +1,40 @@
+//! Carries a plan out: cells, contacts, joints cut into pieces, assembly steps.
+//!
+//! The way through: [`cells`] parts the model along the cut tree; `contacts`
+//! finds which bodies meet on which seam; `seam_layout` chooses one slide per
+//! seam and lays joints out on its contacts; `carve` gives tails to one side
+//! and takes sockets from the other; `steps` reads the assembly order off the
+//! tree.
+//!
+//! ```
+//! use planner::{ModelReference, PLAN_FORMAT, Plan, PlannedSeam, Printer, Region, Settings};
+//! use solid::{Point, Solid};
+//!
+//! let plank = Solid::cuboid(Point::origin(), Point::new(300.0, 90.0, 18.0));
+//! let seam = PlannedSeam {
+//!     id: "S1".into(), cuts: Region::Whole, normal: [1.0, 0.0, 0.0], at_mm: 150.0,
+//!     joint: None, slide: None, reason: String::new(),
+//! };
+//! let plan = Plan {
+//!     format: PLAN_FORMAT.into(), version: 1, model: ModelReference::default(),
+//!     settings: Settings::default(),
+//!     printers: vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)],
+//!     seams: vec![seam],
+//! };
+//! let build = workshop::build(&plank, &plan).unwrap();
+//! assert_eq!(build.pieces.len(), 2);
+//! assert_eq!(build.steps.len(), 1);
+//! ```
+#![deny(missing_docs)]
+
+mod build;
+mod carve;
+pub mod cells;
+mod contacts;
+mod seam_layout;
+mod steps;
+
+pub use build::{Build, BuildError, Piece, Remark, build};
+pub use contacts::Contact;
+pub use seam_layout::Seam;
+pub use steps::Step;

@@ -1,0 +1,152 @@
+use joinery::JointKind;
+use planner::{BadPlan, DoesNotFit, Placement, Plan, place};
+use rayon::prelude::*;
+use solid::{Bounds, KernelError, Solid};
+
+use crate::cells::part;
+use crate::contacts::{BodyFinder, PieceIndex, contacts};
+use crate::seam_layout::lay_out;
+use crate::steps::steps;
+use crate::{Seam, Step, carve};
+
+/// A plan carried out.
+#[derive(Clone, Debug)]
+pub struct Build {
+    /// The pieces, in the order of their ids.
+    pub pieces: Vec<Piece>,
+    /// The seams, each before those that hang from it.
+    pub seams: Vec<Seam>,
+    /// The assembly, first step first.
+    pub steps: Vec<Step>,
+    /// What the maker should know of how it went.
+    pub remarks: Vec<Remark>,
+}
+
+/// One piece.
+#[derive(Clone, Debug)]
+pub struct Piece {
+    /// `P01`, `P02`, …
+    pub id: String,
+    /// In place, in the model's coordinates.
+    pub solid: Solid,
+    /// The printer it is meant for, by index.
+    pub printer: usize,
+    /// How it lies on that printer's bed, or why it does not.
+    pub placement: Result<Placement, DoesNotFit>,
+}
+
+/// What went otherwise than hoped.
+#[derive(Clone, Debug)]
+pub enum Remark {
+    /// A part of a piece hangs on nothing.
+    FallsApart {
+        /// The piece.
+        piece: usize,
+        /// The loose part.
+        part: Solid,
+    },
+    /// Scraps were dropped.
+    Dropped {
+        /// Their volume.
+        volume_mm3: f64,
+    },
+    /// A contact got no joint at all.
+    PlainContact {
+        /// The seam, by index.
+        seam: usize,
+        /// The contact, by index.
+        contact: usize,
+    },
+}
+
+/// A plan could not be carried out.
+#[derive(Clone, Debug, thiserror::Error, PartialEq)]
+pub enum BuildError {
+    /// The plan is wrong.
+    #[error(transparent)]
+    Plan(#[from] BadPlan),
+    /// The kernel refused the model.
+    #[error(transparent)]
+    Kernel(#[from] KernelError),
+}
+
+/// Carries a plan out on a model. The same model and plan give the same
+/// build, bit for bit, on any number of threads.
+///
+/// # Errors
+///
+/// When the plan has no tree, or the boolean kernel refuses the model.
+pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
+    let tree = plan.tree()?;
+    let parted = part(model, plan, &tree)?;
+    let index = PieceIndex::new(&parted.cells);
+    let finder = BodyFinder::new(&parted.cells);
+    let bare: Vec<&Solid> = parted.cells.iter().flat_map(|c| &c.bodies).collect();
+    let bare_bounds: Vec<Bounds> = bare.iter().filter_map(|b| b.bounds()).collect();
+    let rules = &plan.settings.joints;
+
+    let mut seams: Vec<Seam> = Vec::new();
+    let mut obstacles: Vec<Bounds> = Vec::new();
+    for plane in &parted.seams {
+        let planned = &plan.seams[plane.index];
+        let found = contacts(plane, &parted.cells, &index, &finder);
+        let seam = lay_out(
+            planned.id.clone(),
+            plane,
+            found,
+            planned.preference(&plan.settings),
+            planned.slide.map(Into::into),
+            &bare_bounds,
+            &obstacles,
+            rules,
+        );
+        obstacles.extend(seam.joints.iter().filter_map(|j| j.joint.socket.bounds()));
+        seams.push(seam);
+    }
+
+    let carved = carve::carve(&parted.cells, &parted.seams, &seams)?;
+    let mut remarks = Vec::new();
+    let mut solids = Vec::new();
+    for (c, cell) in carved.into_iter().enumerate() {
+        if cell.dropped_mm3 > 0.0 {
+            remarks.push(Remark::Dropped { volume_mm3: cell.dropped_mm3 });
+        }
+        for (body, part) in cell.loose {
+            remarks.push(Remark::FallsApart { piece: index.piece(c, body), part });
+        }
+        solids.extend(cell.bodies);
+    }
+    for (s, seam) in seams.iter().enumerate() {
+        for (k, contact) in seam.contacts.iter().enumerate() {
+            if contact.joint == JointKind::Plain {
+                remarks.push(Remark::PlainContact { seam: s, contact: k });
+            }
+        }
+    }
+
+    let volumes: Vec<f64> = solids.par_iter().map(Solid::volume_mm3).collect();
+    let steps = steps(&seams, &bare_bounds, &volumes);
+    let width = solids.len().to_string().len().max(2);
+    let pieces = solids
+        .into_par_iter()
+        .enumerate()
+        .map(|(k, solid)| {
+            let (printer, placement) = on_some_printer(&solid, plan);
+            Piece { id: format!("P{:0width$}", k + 1), solid, printer, placement }
+        })
+        .collect();
+    Ok(Build { pieces, seams, steps, remarks })
+}
+
+/// The first printer that takes a piece.
+fn on_some_printer(piece: &Solid, plan: &Plan) -> (usize, Result<Placement, DoesNotFit>) {
+    let mut first = None;
+    for (k, printer) in plan.printers.iter().enumerate() {
+        let placed = place(piece, printer);
+        if placed.is_ok() {
+            return (k, placed);
+        }
+        first.get_or_insert((k, placed));
+    }
+    first.unwrap_or((0, Err(DoesNotFit { excess_mm: f64::INFINITY })))
+}

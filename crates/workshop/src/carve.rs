@@ -1,0 +1,126 @@
+use rayon::prelude::*;
+use solid::{Bounds, KernelError, Solid};
+
+use crate::Seam;
+use crate::cells::{Cell, SeamPlane};
+
+/// A cell's content with its joints: one solid for each of its bodies, and
+/// what came loose.
+pub(crate) struct Carved {
+    pub(crate) bodies: Vec<Solid>,
+    /// Volume of scraps that hung on nothing and were dropped.
+    pub(crate) dropped_mm3: f64,
+    /// Parts that are too large to drop, by body: the piece falls apart.
+    pub(crate) loose: Vec<(usize, Solid)>,
+}
+
+/// Scraps up to this size are dropped: the chips that a joint at a rounded
+/// edge leaves.
+const SCRAP_MM3: f64 = 30.0;
+
+/// Cuts the joints of all seams into the cells.
+///
+/// Each piece is the model within a region of its own: the cell, with its
+/// tails added and its sockets taken away. The regions know nothing of the
+/// model, so the outside of the furniture is never touched.
+pub(crate) fn carve(
+    cells: &[Cell],
+    planes: &[SeamPlane],
+    seams: &[Seam],
+) -> Result<Vec<Carved>, KernelError> {
+    (0..cells.len())
+        .into_par_iter()
+        .map(|c| {
+            let region = region(c, cells, planes, seams)?;
+            let carved = cells[c].surroundings.intersection(&region)?;
+            sorted(&cells[c], carved)
+        })
+        .collect()
+}
+
+fn region(c: usize, cells: &[Cell], planes: &[SeamPlane], seams: &[Seam]) -> Result<Solid, KernelError> {
+    let (mut gained, mut lost): (Vec<Solid>, Vec<Solid>) = (Vec::new(), Vec::new());
+    let own = cells[c].region.bounds();
+    for (plane, seam) in planes.iter().zip(seams) {
+        let below = plane.below.contains(&c);
+        if !below && !plane.above.contains(&c) {
+            continue;
+        }
+        let carries_tails = below == seam.tails_point_up;
+        for placed in &seam.joints {
+            if !carries_tails {
+                lost.push(placed.joint.socket.clone());
+                continue;
+            }
+            let side = usize::from(!below);
+            for &k in &placed.contacts {
+                let contact = &seam.contacts[k];
+                if contact.cells[side] != c {
+                    continue;
+                }
+                let other = &cells[contact.cells[1 - side]].region;
+                let tail = &placed.joint.tail;
+                let within = |outer: Option<Bounds>| match (outer, tail.bounds()) {
+                    (Some(o), Some(t)) => in_plane_within(&o, &t, &plane.frame.n),
+                    _ => false,
+                };
+                if within(own) && within(other.bounds()) {
+                    gained.push(tail.clone());
+                } else {
+                    gained.push(tail.intersection(other)?);
+                }
+            }
+        }
+    }
+    let mut region = cells[c].region.clone();
+    if !gained.is_empty() {
+        region = region.union(&Solid::union_of(&gained)?)?;
+    }
+    let near: Vec<&Solid> = lost
+        .iter()
+        .filter(|s| match (s.bounds(), own) {
+            (Some(a), Some(b)) => a.overlaps(&b, 0.0),
+            _ => false,
+        })
+        .collect();
+    if !near.is_empty() {
+        region = region.difference(&Solid::union_of(near)?)?;
+    }
+    Ok(region)
+}
+
+/// Whether a box lies within another but for the direction of a normal.
+fn in_plane_within(outer: &Bounds, inner: &Bounds, normal: &solid::Vector) -> bool {
+    (0..3).all(|k| {
+        normal[k].abs() > 0.5 || (inner.min[k] >= outer.min[k] && inner.max[k] <= outer.max[k])
+    })
+}
+
+/// Tells which carved body is which of the cell's, by the volume they share.
+fn sorted(cell: &Cell, carved: Solid) -> Result<Carved, KernelError> {
+    let mut out = Carved { bodies: vec![Solid::empty(); cell.bodies.len()], dropped_mm3: 0.0, loose: Vec::new() };
+    let mut parts = carved.bodies();
+    parts.sort_by(|a, b| b.volume_mm3().total_cmp(&a.volume_mm3()));
+    for part in parts {
+        let mut home = None;
+        if cell.bodies.len() == 1 {
+            home = Some(0);
+        } else {
+            let mut most = 0.0;
+            for (k, body) in cell.bodies.iter().enumerate() {
+                let shared = part.intersection(body)?.volume_mm3();
+                if shared > most {
+                    most = shared;
+                    home = Some(k);
+                }
+            }
+        }
+        match home {
+            Some(k) if out.bodies[k].is_empty() => out.bodies[k] = part,
+            _ if part.volume_mm3() <= SCRAP_MM3 => out.dropped_mm3 += part.volume_mm3(),
+            Some(k) => out.loose.push((k, part)),
+            None => out.loose.push((0, part)),
+        }
+    }
+    Ok(out)
+}

@@ -1,0 +1,141 @@
+//! The model parted along the cut tree.
+
+use geo::BooleanOps;
+use planner::{Node, Plan};
+use solid::{Bounds, Frame, KernelError, Outline, Solid};
+
+/// One leaf of the cut tree.
+#[derive(Clone, Debug)]
+pub struct Cell {
+    /// The convex region it takes of space (the model's box and a rim, cut by
+    /// the planes above it).
+    pub region: Solid,
+    /// The model in that region and a little beyond, as far as joints reach.
+    pub surroundings: Solid,
+    /// The model's bodies in that region, without joints.
+    pub bodies: Vec<Solid>,
+}
+
+/// One inner node of the cut tree.
+#[derive(Clone, Debug)]
+pub struct SeamPlane {
+    /// Index in the plan's seams.
+    pub index: usize,
+    /// Its plane; `n` points to what lies above.
+    pub frame: Frame,
+    /// Cells below it.
+    pub below: std::ops::Range<usize>,
+    /// Cells above it.
+    pub above: std::ops::Range<usize>,
+    /// Sections of the model beside the plane, within the region that the
+    /// seam cuts, from far below to far above.
+    pub sections: Sections,
+}
+
+/// Sections at a few heights about a seam, in its frame's `(u, v)`.
+#[derive(Clone, Debug)]
+pub struct Sections {
+    /// Just below, halfway into and beyond the reach of a tail below the seam.
+    pub below: [Outline; 3],
+    /// The same above.
+    pub above: [Outline; 3],
+}
+
+/// Free rim of the regions about the model, so that joints may overrun it.
+const RIM_MM: f64 = 25.0;
+/// Next to the seam.
+const BESIDE_MM: f64 = 0.02;
+
+/// The cells and seams of a plan, both in the order of the tree.
+#[derive(Clone, Debug)]
+pub struct Parted {
+    /// Leaves.
+    pub cells: Vec<Cell>,
+    /// Inner nodes, each before those that hang from it.
+    pub seams: Vec<SeamPlane>,
+}
+
+/// Parts a model along the cut tree of a plan.
+///
+/// # Errors
+///
+/// When the boolean kernel refuses the model.
+pub fn part(model: &Solid, plan: &Plan, tree: &Node) -> Result<Parted, KernelError> {
+    let Some(bounds) = model.bounds() else {
+        return Ok(Parted { cells: Vec::new(), seams: Vec::new() });
+    };
+    let rim = bounds.grown(RIM_MM);
+    let region = Solid::cuboid(rim.min, rim.max);
+    Branch { plan, first_cell: 0 }.part(tree, model, &region)
+}
+
+struct Branch<'a> {
+    plan: &'a Plan,
+    first_cell: usize,
+}
+
+impl Branch<'_> {
+    fn part(&self, node: &Node, model: &Solid, region: &Solid) -> Result<Parted, KernelError> {
+        let Node::Seam { index, above, below } = node else {
+            let content = model.intersection(region)?;
+            let cell = Cell {
+                region: region.clone(),
+                surroundings: model.clone(),
+                bodies: in_order(content.bodies()),
+            };
+            return Ok(Parted { cells: vec![cell], seams: Vec::new() });
+        };
+        let frame = self.plan.seams[*index].frame();
+        let rules = &self.plan.settings.joints;
+        let reach = rules.reach_mm() + rules.crest_relief_mm + rules.min_wall_mm + 1.0;
+        let (region_above, region_below) = region.cut(&frame)?;
+        let sections = sections(model, region, &frame, rules);
+        let lower = frame.raised(-reach);
+        let upper = frame.raised(reach).flipped();
+        let halfway = self.first_cell + below.cells();
+        let low = Branch { plan: self.plan, first_cell: self.first_cell };
+        let high = Branch { plan: self.plan, first_cell: halfway };
+        let (from_below, from_above) = rayon::join(
+            || low.part(below, &model.trimmed(&upper)?, &region_below),
+            || high.part(above, &model.trimmed(&lower)?, &region_above),
+        );
+        let (from_below, from_above) = (from_below?, from_above?);
+        let here = SeamPlane {
+            index: *index,
+            frame,
+            below: self.first_cell..halfway,
+            above: halfway..halfway + above.cells(),
+            sections,
+        };
+        Ok(Parted {
+            cells: [from_below.cells, from_above.cells].concat(),
+            seams: std::iter::once(here)
+                .chain(from_below.seams)
+                .chain(from_above.seams)
+                .collect(),
+        })
+    }
+}
+
+fn sections(model: &Solid, region: &Solid, frame: &Frame, rules: &joinery::JointRules) -> Sections {
+    let allowed = region.section(frame);
+    let depth = rules.tail_depth_mm;
+    let far = depth + rules.crest_relief_mm + rules.min_wall_mm;
+    let at = |h: f64| model.section(&frame.raised(h)).intersection(&allowed);
+    Sections {
+        below: [-BESIDE_MM, -depth / 2.0, -far].map(at),
+        above: [BESIDE_MM, depth / 2.0, far].map(at),
+    }
+}
+
+/// Bodies sorted by place, so that their order does not hang on triangles.
+fn in_order(mut bodies: Vec<Solid>) -> Vec<Solid> {
+    // Dust left by a plane that grazes a face is no body.
+    bodies.retain(|b| b.volume_mm3() > 1e-3);
+    bodies.sort_by_key(|b| {
+        b.bounds().map_or([0; 3], |Bounds { min, .. }| {
+            [min.z, min.y, min.x].map(|x| (x * 1e3).round() as i64)
+        })
+    });
+    bodies
+}
