@@ -8,12 +8,19 @@
 //! ```
 #![deny(missing_docs)]
 
+mod axes;
 mod bed_fit;
+mod candidates;
 mod choice;
+mod find_cuts;
+mod lattice;
 mod plan;
 mod printer;
+mod search;
+mod section_profile;
 
 pub use bed_fit::{DoesNotFit, Placement, block_fits, place, rectangle_fits};
 pub use choice::JointChoice;
+pub use find_cuts::{NoPlan, find_cuts};
 pub use plan::{BadPlan, ModelReference, Node, PLAN_FORMAT, Plan, PlannedSeam, Region, Settings};
 pub use printer::{BadBed, Bed, MARGIN_MM, Printer};

@@ -1,0 +1,105 @@
+use solid::{KernelError, Solid, Vector};
+
+use crate::axes::own_axes;
+use crate::lattice::Lattice;
+use crate::search::{BoxRange, Division, Search};
+use crate::{PlannedSeam, Printer, Region, Settings};
+
+/// No plan was found.
+#[derive(Clone, Debug, thiserror::Error, PartialEq)]
+pub enum NoPlan {
+    /// The kernel refused the model.
+    #[error(transparent)]
+    Kernel(#[from] KernelError),
+    /// However it is cut, something is left that does not fit.
+    #[error(
+        "no cut leaves pieces that fit a bed of {bed}: a joint reaches {reach_mm} mm past its \
+         seam, and every place to cut was tried; use a larger bed or smaller joints"
+    )]
+    TooSmall {
+        /// The printer's sizes.
+        bed: String,
+        /// How far joints reach.
+        reach_mm: f64,
+    },
+}
+
+/// Above this many triangles the search works on a simplified stand-in.
+const STAND_IN_ABOVE: usize = 20_000;
+/// How far the stand-in's surface may lie from the model's.
+const STAND_IN_MM: f64 = 0.05;
+
+/// Finds where to cut: planes square to the model's axes (its own, where it
+/// stands askew) such that every piece fits a printer with its joints, pieces
+/// are few, and each seam is sound and has room for a joint.
+///
+/// # Errors
+///
+/// When no division into fitting pieces exists among the candidate cuts.
+pub fn find_cuts(
+    model: &Solid,
+    printers: &[Printer],
+    settings: &Settings,
+) -> Result<Vec<PlannedSeam>, NoPlan> {
+    let turn = own_axes(model);
+    let mut turned = if turn == solid::Isometry::identity() { model.clone() } else { model.moved(&turn) };
+    if turned.triangles().len() > STAND_IN_ABOVE {
+        turned = turned.simplified(STAND_IN_MM)?;
+    }
+    let lattice = Lattice::build(&turned, printers, &settings.joints)?;
+    if std::env::var_os("DBG").is_some() { for k in 0..3 { eprintln!("axis {k}: {:?}", lattice.cuts[k].iter().map(|c| (c.at_mm.round(), (c.quality()*100.0).round())).collect::<Vec<_>>()); } eprintln!("atoms {}", lattice.atoms.iter().map(Vec::len).sum::<usize>()); }
+    let t0 = std::time::Instant::now();
+    let mut search = Search::new(&lattice, printers, &settings.joints);
+    let whole = search.whole();
+    if !search.pieces(whole).1 {
+        return Err(NoPlan::TooSmall {
+            bed: printers.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or "),
+            reach_mm: settings.joints.reach_mm(),
+        });
+    }
+    if std::env::var_os("DBG").is_some() { eprintln!("search {:?} states {}", t0.elapsed(), search.states()); }
+    let mut seams = Vec::new();
+    let back = turn.inverse();
+    write_down(&mut search, &lattice, whole, Region::Whole, &back, &mut seams);
+    Ok(seams)
+}
+
+fn write_down(
+    search: &mut Search,
+    lattice: &Lattice,
+    range: BoxRange,
+    region: Region,
+    back: &solid::Isometry,
+    seams: &mut Vec<PlannedSeam>,
+) {
+    let Division::Cut { axis, cut } = search.division(range) else { return };
+    let id = format!("S{}", seams.len() + 1);
+    let place = &lattice.cuts[axis][cut];
+    let normal: Vector = back.rotation * Vector::ith(axis, 1.0);
+    let percent = |part: f64, whole: f64| if whole > 0.0 { 100.0 * part / whole } else { 100.0 };
+    use geo::Area;
+    let (all, sound, roomy) = (
+        place.section.unsigned_area(),
+        place.sound.unsigned_area(),
+        place.roomy.unsigned_area(),
+    );
+    seams.push(PlannedSeam {
+        id: id.clone(),
+        cuts: region,
+        normal: normal.map(|x| if x.abs() < 1e-15 { 0.0 } else { x }).into(),
+        at_mm: place.at_mm,
+        joint: None,
+        slide: None,
+        reason: format!(
+            "parts what does not fit; at this place {:.0} % of the section has material a joint \
+             deep on both sides and {:.0} % is wide enough for a joint",
+            percent(sound, all),
+            percent(roomy, all)
+        ),
+    });
+    let (mut below, mut above) = (range, range);
+    below.high[axis] = cut as u8 + 1;
+    above.low[axis] = cut as u8 + 1;
+    write_down(search, lattice, below, Region::Below(id.clone()), back, seams);
+    write_down(search, lattice, above, Region::Above(id), back, seams);
+}

@@ -1,0 +1,268 @@
+use geo::{Area, BooleanOps, BoundingRect, InteriorPoint};
+use joinery::JointRules;
+use rayon::prelude::*;
+use solid::{Bounds, KernelError, Outline, RayCaster, Solid, Vector};
+
+use crate::Printer;
+use crate::candidates::all_candidates;
+use crate::section_profile::{Cut, across};
+
+/// The model in all the little boxes between candidate cuts, and what each
+/// cut meets in each little face: all that the search for a plan needs.
+pub(crate) struct Lattice {
+    /// Candidate cuts of each axis, in rising order.
+    pub(crate) cuts: [Vec<Cut>; 3],
+    /// Bodies of each box, by the box's index.
+    pub(crate) atoms: Vec<Vec<Atom>>,
+    /// Where the ids of a box's bodies start.
+    pub(crate) first_id: Vec<usize>,
+    /// For each axis and each face across it: the bodies that meet there, as
+    /// ids in the box before and after the cut.
+    pub(crate) links: [Vec<Vec<(usize, usize)>>; 3],
+    /// For each axis and each face across it: areas of the section, of its
+    /// sound and of its roomy part.
+    pub(crate) areas: [Vec<[f64; 3]>; 3],
+}
+
+/// One body in one little box.
+#[derive(Clone, Debug)]
+pub(crate) struct Atom {
+    /// Least and greatest reach along each direction of the fan.
+    pub(crate) reach: Reach,
+}
+
+/// Directions of the fan: the axes, and every 15° between each two.
+pub(crate) const FAN: usize = 33;
+
+/// Least and greatest reach along the fan's directions.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Reach {
+    pub(crate) low: [f64; FAN],
+    pub(crate) high: [f64; FAN],
+    pub(crate) volume_mm3: f64,
+}
+
+impl Reach {
+    pub(crate) const NOTHING: Self =
+        Self { low: [f64::INFINITY; FAN], high: [f64::NEG_INFINITY; FAN], volume_mm3: 0.0 };
+
+    fn of(solid: &Solid, fan: &[Vector; FAN]) -> Self {
+        let mut reach = Self::NOTHING;
+        for p in solid.vertices() {
+            for (k, d) in fan.iter().enumerate() {
+                let at = p.coords.dot(d);
+                reach.low[k] = reach.low[k].min(at);
+                reach.high[k] = reach.high[k].max(at);
+            }
+        }
+        reach.volume_mm3 = solid.volume_mm3();
+        reach
+    }
+
+    pub(crate) fn join(&mut self, other: &Self) {
+        for k in 0..FAN {
+            self.low[k] = self.low[k].min(other.low[k]);
+            self.high[k] = self.high[k].max(other.high[k]);
+        }
+        self.volume_mm3 += other.volume_mm3;
+    }
+}
+
+/// The fan: index `k` for the axes, then ten for each pair of axes
+/// (x–y, y–z, z–x): 15°, 30°, … 165°, without 90°.
+pub(crate) fn fan() -> [Vector; FAN] {
+    let mut out = [Vector::zeros(); FAN];
+    for (k, axis) in [Vector::x(), Vector::y(), Vector::z()].into_iter().enumerate() {
+        out[k] = axis;
+    }
+    for plane in 0..3 {
+        let (a, b) = (out[plane], out[(plane + 1) % 3]);
+        for (i, step) in [1, 2, 3, 4, 5, 7, 8, 9, 10, 11].into_iter().enumerate() {
+            let angle = f64::from(step) * 15f64.to_radians();
+            out[3 + 10 * plane + i] = a * angle.cos() + b * angle.sin();
+        }
+    }
+    out
+}
+
+impl Lattice {
+    pub(crate) fn build(
+        model: &Solid,
+        printers: &[Printer],
+        rules: &JointRules,
+    ) -> Result<Self, KernelError> {
+        Self::over(model, all_candidates(model, printers, rules))
+    }
+
+    /// The lattice over given cuts.
+    pub(crate) fn over(model: &Solid, cuts: [Vec<Cut>; 3]) -> Result<Self, KernelError> {
+        let counts = [0, 1, 2].map(|k| cuts[k].len() + 1);
+        let solids = boxes(model, &cuts)?;
+        let fan = fan();
+        let bodies: Vec<Vec<Solid>> = solids
+            .into_par_iter()
+            .map(|s| s.bodies().into_iter().filter(|b| b.volume_mm3() > 1e-3).collect())
+            .collect();
+        let atoms: Vec<Vec<Atom>> = bodies
+            .par_iter()
+            .map(|b| b.iter().map(|s| Atom { reach: Reach::of(s, &fan) }).collect())
+            .collect();
+        let first_id = atoms
+            .iter()
+            .scan(0, |next, a| {
+                let here = *next;
+                *next += a.len();
+                Some(here)
+            })
+            .collect();
+        let mut lattice = Self {
+            cuts,
+            atoms,
+            first_id,
+            links: [Vec::new(), Vec::new(), Vec::new()],
+            areas: [Vec::new(), Vec::new(), Vec::new()],
+        };
+        let bounds = model.bounds().unwrap_or(Bounds { min: nalgebra::Point3::origin(), max: nalgebra::Point3::origin() });
+        for axis in 0..3 {
+            let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
+            let faces: Vec<(usize, usize, usize)> = (0..lattice.cuts[axis].len())
+                .flat_map(|k| (0..counts[b]).flat_map(move |j| (0..counts[c]).map(move |l| (k, j, l))))
+                .collect();
+            let found: Vec<([f64; 3], Vec<(usize, usize)>)> = faces
+                .par_iter()
+                .map(|&(k, j, l)| lattice.face(&bodies, &bounds, axis, k, j, l))
+                .collect();
+            let (areas, links) = found.into_iter().unzip();
+            lattice.areas[axis] = areas;
+            lattice.links[axis] = links;
+        }
+        Ok(lattice)
+    }
+
+    /// Boxes along each axis.
+    pub(crate) fn counts(&self) -> [usize; 3] {
+        [0, 1, 2].map(|k| self.cuts[k].len() + 1)
+    }
+
+    pub(crate) fn box_index(&self, at: [usize; 3]) -> usize {
+        let n = self.counts();
+        (at[0] * n[1] + at[1]) * n[2] + at[2]
+    }
+
+    pub(crate) fn face_index(&self, axis: usize, cut: usize, j: usize, l: usize) -> usize {
+        let n = self.counts();
+        (cut * n[(axis + 1) % 3] + j) * n[(axis + 2) % 3] + l
+    }
+
+    /// Lower and upper end of a box range along an axis.
+    fn ends(&self, bounds: &Bounds, axis: usize, k: usize) -> (f64, f64) {
+        let low = if k == 0 { bounds.min[axis] - 1.0 } else { self.cuts[axis][k - 1].at_mm };
+        let high = self.cuts[axis].get(k).map_or(bounds.max[axis] + 1.0, |c| c.at_mm);
+        (low, high)
+    }
+
+    fn face(
+        &self,
+        bodies: &[Vec<Solid>],
+        bounds: &Bounds,
+        axis: usize,
+        k: usize,
+        j: usize,
+        l: usize,
+    ) -> ([f64; 3], Vec<(usize, usize)>) {
+        let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
+        let mut at = [0; 3];
+        (at[axis], at[b], at[c]) = (k, j, l);
+        let before = self.box_index(at);
+        at[axis] = k + 1;
+        let after = self.box_index(at);
+        if bodies[before].is_empty() || bodies[after].is_empty() {
+            return ([0.0; 3], Vec::new());
+        }
+        let (u, v) = (self.ends(bounds, b, j), self.ends(bounds, c, l));
+        let cell = solid::rectangle([u.0, v.0], [u.1, v.1]);
+        let cut = &self.cuts[axis][k];
+        let section = clipped(&cut.section, &cell);
+        let areas = [
+            section.unsigned_area(),
+            (clipped(&cut.sound, &cell).unsigned_area() - clipped(&cut.grazed, &cell).unsigned_area())
+                .max(0.0),
+            clipped(&cut.roomy, &cell).unsigned_area(),
+        ];
+        let mut links = Vec::new();
+        let first = [self.first_id[before], self.first_id[after]];
+        if bodies[before].len() == 1 && bodies[after].len() == 1 {
+            if areas[0] > 0.05 {
+                links.push((first[0], first[1]));
+            }
+        } else {
+            let frame = across(axis, cut.at_mm);
+            let casters = [&bodies[before], &bodies[after]]
+                .map(|side| side.iter().map(RayCaster::new).collect::<Vec<_>>());
+            for island in &section {
+                let Some(p) = island.interior_point().filter(|_| island.unsigned_area() > 0.05) else {
+                    continue;
+                };
+                let find = |side: usize, h: f64| {
+                    let at = frame.place(p.x(), p.y(), h);
+                    casters[side].iter().position(|c| c.as_ref().is_some_and(|c| c.contains(&at)))
+                };
+                if let (Some(x), Some(y)) = (find(0, -0.01), find(1, 0.01)) {
+                    links.push((first[0] + x, first[1] + y));
+                }
+            }
+        }
+        (areas, links)
+    }
+}
+
+fn clipped(outline: &Outline, cell: &Outline) -> Outline {
+    match (outline.bounding_rect(), cell.bounding_rect()) {
+        (Some(a), Some(b))
+            if a.min().x < b.max().x
+                && b.min().x < a.max().x
+                && a.min().y < b.max().y
+                && b.min().y < a.max().y =>
+        {
+            outline.intersection(cell)
+        }
+        _ => Outline::new(Vec::new()),
+    }
+}
+
+/// The model cut at every candidate: slabs, then columns, then boxes.
+fn boxes(model: &Solid, cuts: &[Vec<Cut>; 3]) -> Result<Vec<Solid>, KernelError> {
+    let mut parts = vec![model.clone()];
+    for (axis, places) in cuts.iter().enumerate() {
+        let places: Vec<f64> = places.iter().map(|c| c.at_mm).collect();
+        let slabs: Vec<Vec<Solid>> = parts
+            .par_iter()
+            .map(|part| {
+                let mut out = vec![Solid::empty(); places.len() + 1];
+                slabbed(part, axis, &places, &mut out)?;
+                Ok(out)
+            })
+            .collect::<Result<_, KernelError>>()?;
+        parts = slabs.into_iter().flatten().collect();
+    }
+    Ok(parts)
+}
+
+/// Cuts at the middle place first, so that each cut meets half of the rest.
+fn slabbed(part: &Solid, axis: usize, places: &[f64], out: &mut [Solid]) -> Result<(), KernelError> {
+    if part.is_empty() {
+        return Ok(());
+    }
+    if places.is_empty() {
+        out[0] = part.clone();
+        return Ok(());
+    }
+    let middle = places.len() / 2;
+    let (above, below) = part.cut(&across(axis, places[middle]))?;
+    let (low, high) = out.split_at_mut(middle + 1);
+    let (a, b) = rayon::join(
+        || slabbed(&below, axis, &places[..middle], low),
+        || slabbed(&above, axis, &places[middle + 1..], high),
+    );
+    a.and(b)
+}

@@ -1,0 +1,400 @@
+//! The best guillotine plan over a lattice of candidate cuts, by dynamic
+//! programming on boxes (the scheme of Gilmore & Gomory 1966, *The theory and
+//! computation of knapsack functions*, for guillotine cutting, in three
+//! dimensions).
+
+use std::collections::HashMap;
+
+use joinery::JointRules;
+
+use crate::lattice::{FAN, Lattice, Reach, fan};
+use crate::{Bed, Printer, rectangle_fits};
+
+/// A range of little boxes: from `low` up to, not including, `high`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(crate) struct BoxRange {
+    pub(crate) low: [u8; 3],
+    pub(crate) high: [u8; 3],
+}
+
+/// How a range is best divided.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Division {
+    /// Nothing in it, or it fits as it is.
+    Leave,
+    /// At this candidate of this axis.
+    Cut {
+        axis: usize,
+        cut: usize,
+    },
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Best {
+    cost: f64,
+    pieces: u32,
+    cut: Option<(u8, u8)>,
+}
+
+/// What a plan costs, in pieces.
+pub(crate) struct Weights {
+    seam: f64,
+    unsound: f64,
+    roomless: f64,
+    sliver: f64,
+    unequal: f64,
+    area: f64,
+    misfit: f64,
+}
+
+impl Default for Weights {
+    fn default() -> Self {
+        Self { seam: 0.05, unsound: 3.0, roomless: 1.2, sliver: 0.4, unequal: 0.08, area: 0.05, misfit: 1000.0 }
+    }
+}
+
+/// Sums over ranges of boxes in constant time (Crow 1984, *Summed-area tables
+/// for texture mapping*, in three dimensions).
+struct PrefixSum {
+    counts: [usize; 3],
+    sums: Vec<f64>,
+}
+
+impl PrefixSum {
+    fn over(counts: [usize; 3], value: impl Fn([usize; 3]) -> f64) -> Self {
+        let n = counts.map(|c| c + 1);
+        let mut out = Self { counts: n, sums: vec![0.0; n.iter().product()] };
+        for i in 1..n[0] {
+            for j in 1..n[1] {
+                let mut row = 0.0;
+                for k in 1..n[2] {
+                    row += value([i - 1, j - 1, k - 1]);
+                    let at = out.index(i, j, k);
+                    out.sums[at] = row + out.at(i - 1, j, k) + out.at(i, j - 1, k)
+                        - out.at(i - 1, j - 1, k);
+                }
+            }
+        }
+        out
+    }
+
+    fn index(&self, i: usize, j: usize, k: usize) -> usize {
+        (i * self.counts[1] + j) * self.counts[2] + k
+    }
+
+    fn at(&self, i: usize, j: usize, k: usize) -> f64 {
+        self.sums[self.index(i, j, k)]
+    }
+
+    fn sum(&self, range: BoxRange) -> f64 {
+        let [a, b, c] = range.low.map(usize::from);
+        let [x, y, z] = range.high.map(usize::from);
+        let side = |i: usize| {
+            self.at(i, y, z) - self.at(i, b, z) - self.at(i, y, c) + self.at(i, b, c)
+        };
+        side(x) - side(a)
+    }
+}
+
+pub(crate) struct Search<'a> {
+    lattice: &'a Lattice,
+    printers: &'a [Printer],
+    reach_mm: f64,
+    weights: Weights,
+    fan: [nalgebra::Vector3<f64>; FAN],
+    largest_section: f64,
+    known: HashMap<BoxRange, Best>,
+    /// Bodies a box.
+    filled: PrefixSum,
+    /// For each axis: area of the section, its sound and its roomy part, in
+    /// the face behind each box.
+    areas: [[PrefixSum; 3]; 3],
+    /// Scratch for joining bodies, one entry an id.
+    parent: Vec<u32>,
+}
+
+impl<'a> Search<'a> {
+    pub(crate) fn new(lattice: &'a Lattice, printers: &'a [Printer], rules: &JointRules) -> Self {
+        let largest_section = lattice
+            .cuts
+            .iter()
+            .flatten()
+            .map(|c| geo::Area::unsigned_area(&c.section))
+            .fold(1.0, f64::max);
+        Self {
+            lattice,
+            printers,
+            reach_mm: rules.reach_mm(),
+            weights: Weights::default(),
+            fan: fan(),
+            largest_section,
+            known: HashMap::new(),
+            filled: PrefixSum::over(lattice.counts(), |at| {
+                lattice.atoms[lattice.box_index(at)].len() as f64
+            }),
+            areas: [0, 1, 2].map(|axis| {
+                [0, 1, 2].map(|k| {
+                    PrefixSum::over(lattice.counts(), |at| {
+                        let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
+                        if at[axis] >= lattice.cuts[axis].len() {
+                            return 0.0;
+                        }
+                        lattice.areas[axis][lattice.face_index(axis, at[axis], at[b], at[c])][k]
+                    })
+                })
+            }),
+            parent: vec![0; lattice.atoms.iter().map(Vec::len).sum()],
+        }
+    }
+
+    pub(crate) fn whole(&self) -> BoxRange {
+        BoxRange { low: [0; 3], high: self.lattice.counts().map(|n| n as u8) }
+    }
+
+    /// Pieces of the best plan for a range, and how many of them do not fit.
+    pub(crate) fn pieces(&mut self, range: BoxRange) -> (u32, bool) {
+        let best = self.solve(range);
+        (best.pieces, best.cost < self.weights.misfit)
+    }
+
+    pub(crate) fn states(&self) -> usize { self.known.len() }
+
+    /// How a range is best divided.
+    pub(crate) fn division(&mut self, range: BoxRange) -> Division {
+        match self.tightened(range).map(|tight| self.solve(tight).cut) {
+            Some(Some((axis, cut))) => Division::Cut { axis: axis as usize, cut: cut as usize },
+            _ => Division::Leave,
+        }
+    }
+
+    fn boxes(range: BoxRange) -> impl Iterator<Item = [usize; 3]> {
+        let BoxRange { low, high } = range;
+        (low[0]..high[0]).flat_map(move |i| {
+            (low[1]..high[1])
+                .flat_map(move |j| (low[2]..high[2]).map(move |k| [i, j, k].map(usize::from)))
+        })
+    }
+
+    /// The least range with the same content, or `None` without content.
+    fn tightened(&self, range: BoxRange) -> Option<BoxRange> {
+        if self.filled.sum(range) == 0.0 {
+            return None;
+        }
+        let mut tight = range;
+        for axis in 0..3 {
+            let slab = |at: u8| {
+                let mut slab = tight;
+                slab.low[axis] = at;
+                slab.high[axis] = at + 1;
+                self.filled.sum(slab) == 0.0
+            };
+            let mut ends = (tight.low[axis], tight.high[axis]);
+            while slab(ends.0) {
+                ends.0 += 1;
+            }
+            while slab(ends.1 - 1) {
+                ends.1 -= 1;
+            }
+            (tight.low[axis], tight.high[axis]) = ends;
+        }
+        Some(tight)
+    }
+
+    fn solve(&mut self, range: BoxRange) -> Best {
+        let Some(range) = self.tightened(range) else {
+            return Best { cost: 0.0, pieces: 0, cut: None };
+        };
+        if let Some(&best) = self.known.get(&range) {
+            return best;
+        }
+        let Some(components) = self.components(range) else {
+            return self.divided(range, Best { cost: f64::INFINITY, pieces: 0, cut: None });
+        };
+        let whole = components.iter().map(|c| self.piece_cost(c, range)).sum::<f64>();
+        let best = Best { cost: whole, pieces: components.len() as u32, cut: None };
+        if whole >= self.weights.misfit {
+            return self.divided(range, best);
+        }
+        self.known.insert(range, best);
+        best
+    }
+
+    /// The best cut of a range, or what was given where none is better.
+    fn divided(&mut self, range: BoxRange, given: Best) -> Best {
+        let mut best = given;
+        {
+            for axis in 0..3 {
+                for cut in range.low[axis]..range.high[axis] - 1 {
+                    let seam = self.seam_cost(range, axis, cut as usize);
+                    // Each side has at least one piece.
+                    if seam + 2.0 >= best.cost {
+                        continue;
+                    }
+                    let (mut below, mut above) = (range, range);
+                    below.high[axis] = cut + 1;
+                    above.low[axis] = cut + 1;
+                    let low = self.solve(below);
+                    if seam + low.cost + 1.0 >= best.cost {
+                        continue;
+                    }
+                    let high = self.solve(above);
+                    let cost = seam + low.cost + high.cost;
+                    if cost < best.cost - 1e-9 {
+                        let pieces = low.pieces + high.pieces;
+                        best = Best { cost, pieces, cut: Some((axis as u8, cut)) };
+                    }
+                }
+            }
+        }
+        self.known.insert(range, best);
+        best
+    }
+
+    /// The connected contents of a range, or `None` where one of them is too
+    /// large for every printer and the range can still be cut.
+    fn components(&mut self, range: BoxRange) -> Option<Vec<Reach>> {
+        fn find(parent: &mut [u32], mut i: u32) -> u32 {
+            while parent[i as usize] != i {
+                parent[i as usize] = parent[parent[i as usize] as usize];
+                i = parent[i as usize];
+            }
+            i
+        }
+        let lattice = self.lattice;
+        let parent = &mut self.parent;
+        let mut ids: Vec<(u32, &Reach)> = Vec::new();
+        for at in Self::boxes(range) {
+            let b = lattice.box_index(at);
+            for (k, atom) in lattice.atoms[b].iter().enumerate() {
+                let id = (lattice.first_id[b] + k) as u32;
+                parent[id as usize] = id;
+                ids.push((id, &atom.reach));
+            }
+        }
+        for axis in 0..3 {
+            let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
+            for k in range.low[axis]..range.high[axis] - 1 {
+                for j in range.low[b]..range.high[b] {
+                    for l in range.low[c]..range.high[c] {
+                        let face = lattice.face_index(axis, k as usize, j as usize, l as usize);
+                        for &(x, y) in &lattice.links[axis][face] {
+                            let (x, y) = (find(parent, x as u32), find(parent, y as u32));
+                            parent[x.max(y) as usize] = x.min(y);
+                        }
+                    }
+                }
+            }
+        }
+        // Sizes along the axes first: most ranges are too large and need no
+        // more than that.
+        let mut sizes: Vec<(u32, [f64; 3], [f64; 3])> = Vec::new();
+        for &(id, reach) in &ids {
+            let root = find(parent, id);
+            let k = sizes.iter().position(|s| s.0 == root).unwrap_or_else(|| {
+                sizes.push((root, [f64::INFINITY; 3], [f64::NEG_INFINITY; 3]));
+                sizes.len() - 1
+            });
+            for axis in 0..3 {
+                sizes[k].1[axis] = sizes[k].1[axis].min(reach.low[axis]);
+                sizes[k].2[axis] = sizes[k].2[axis].max(reach.high[axis]);
+            }
+        }
+        let divisible = (0..3).any(|k| range.high[k] - range.low[k] > 1);
+        let hopeless = |s: &(u32, [f64; 3], [f64; 3])| {
+            let size = [0, 1, 2].map(|k| s.2[k] - s.1[k] - 1e-6);
+            !self.printers.iter().any(|p| {
+                let [w, d, h] = p.usable_mm();
+                (0..3).any(|up| {
+                    size[up] <= h && size[(up + 1) % 3].max(size[(up + 2) % 3]) <= w.hypot(d)
+                })
+            })
+        };
+        if divisible && sizes.iter().any(hopeless) {
+            return None;
+        }
+        let mut out: Vec<(u32, Reach)> = Vec::new();
+        for (id, reach) in ids {
+            let root = find(parent, id);
+            match out.iter_mut().find(|o| o.0 == root) {
+                Some(held) => held.1.join(reach),
+                None => out.push((root, *reach)),
+            }
+        }
+        Some(out.into_iter().map(|o| o.1).collect())
+    }
+
+    /// A piece with what its joints add: tails reach over the cuts above it.
+    fn with_tails(&self, piece: &Reach, range: BoxRange) -> Reach {
+        let mut grown = *piece;
+        for axis in 0..3 {
+            let Some(cut) = self.lattice.cuts[axis].get(range.high[axis] as usize - 1) else { continue };
+            if piece.high[axis] < cut.at_mm - 1e-3 {
+                continue;
+            }
+            for k in 0..FAN {
+                let along = self.fan[k][axis] * self.reach_mm;
+                grown.high[k] += along.max(0.0);
+                grown.low[k] += along.min(0.0);
+            }
+        }
+        grown
+    }
+
+    fn piece_cost(&self, piece: &Reach, range: BoxRange) -> f64 {
+        let grown = self.with_tails(piece, range);
+        if !self.printers.iter().any(|p| fits(&grown, p)) {
+            return self.weights.misfit;
+        }
+        let size = [0, 1, 2].map(|k| piece.high[k] - piece.low[k]);
+        let usable = self.printers[0].usable_mm();
+        let unequal: f64 = (0..3).map(|k| (size[k] / usable[k]).powi(2)).sum();
+        let mut sorted = size;
+        sorted.sort_by(f64::total_cmp);
+        let sliver = if sorted[1] < 25.0 || sorted[2] < 40.0 { self.weights.sliver } else { 0.0 };
+        1.0 + self.weights.unequal * unequal + sliver
+    }
+
+    fn seam_cost(&self, range: BoxRange, axis: usize, cut: usize) -> f64 {
+        // The faces of a cut stand in the place of the boxes before it.
+        let mut faces = range;
+        faces.low[axis] = cut as u8;
+        faces.high[axis] = cut as u8 + 1;
+        let [all, sound, roomy] = [0, 1, 2].map(|k| self.areas[axis][k].sum(faces));
+        if all < 0.05 {
+            return 0.0;
+        }
+        let roomless = if sound > 0.0 { (1.0 - roomy / sound).max(0.0) } else { 1.0 };
+        self.weights.seam
+            + self.weights.unsound * (1.0 - sound / all)
+            + self.weights.roomless * roomless
+            + self.weights.area * all / self.largest_section
+    }
+}
+
+/// Whether something of this reach fits a printer: on a face square to an
+/// axis, turned in the plane as the box allows (exactly) or as the fan shows.
+fn fits(piece: &Reach, printer: &Printer) -> bool {
+    let usable = printer.usable_mm();
+    let wide = |k: usize| piece.high[k] - piece.low[k] - 1e-6;
+    (0..3).any(|up| {
+        if wide(up) > usable[2] {
+            return false;
+        }
+        let (a, b) = ((up + 1) % 3, (up + 2) % 3);
+        match printer.bed {
+            Bed::Round { .. } => wide(a).hypot(wide(b)) <= usable[0],
+            Bed::Rectangle { .. } => {
+                if rectangle_fits([wide(a), wide(b)], [usable[0], usable[1]]) {
+                    return true;
+                }
+                // Ten directions between the two axes; five steps further is
+                // a right angle.
+                let fan = |i: usize| wide(3 + 10 * a + i);
+                (0..5).any(|i| {
+                    let (x, y) = (fan(i), fan(i + 5));
+                    (x <= usable[0] && y <= usable[1]) || (y <= usable[0] && x <= usable[1])
+                })
+            }
+        }
+    })
+}

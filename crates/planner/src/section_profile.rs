@@ -1,0 +1,112 @@
+use geo::{Area, BooleanOps};
+use joinery::{JointRules, TailSize};
+use rayon::prelude::*;
+use solid::{Frame, Outline, Point, Solid, Vector, shrink};
+
+/// What a cut square to an axis would meet at one place.
+#[derive(Clone, Debug)]
+pub(crate) struct Cut {
+    /// Its place along the axis.
+    pub(crate) at_mm: f64,
+    /// The section there.
+    pub(crate) section: Outline,
+    /// The part of it that has material as far as a joint reaches, on both
+    /// sides: where it is missing the cut runs along a wall or grazes a
+    /// feature.
+    pub(crate) sound: Outline,
+    /// The islands of the sound part that are wide enough for a joint.
+    pub(crate) roomy: Outline,
+    /// Where material begins or ends within a hair of the cut.
+    pub(crate) grazed: Outline,
+}
+
+impl Cut {
+    /// From 0 (nothing to hold on to) to 1 (sound and roomy all over).
+    pub(crate) fn quality(&self) -> f64 {
+        let all = self.section.unsigned_area();
+        if all < 1e-6 {
+            // Through thin air: as good as a cut can be.
+            return 1.0;
+        }
+        let sound = (self.sound.unsigned_area() - self.grazed.unsigned_area()).max(0.0);
+        let roomy = self.roomy.unsigned_area();
+        sound / all * 0.5 * (1.0 + if sound > 0.0 { (roomy / sound).min(1.0) } else { 0.0 })
+    }
+}
+
+/// A face that ends nearer to a cut than this is grazed by it.
+const GRAZE_MM: f64 = 2.0;
+
+/// The frame of a cut across an axis.
+pub(crate) fn across(axis: usize, at_mm: f64) -> Frame {
+    let mut n = Vector::zeros();
+    n[axis] = 1.0;
+    Frame::with_axes(Point::from(n * at_mm), n, Vector::ith((axis + 1) % 3, 1.0))
+}
+
+/// Takes the sections for cuts at given places.
+pub(crate) struct Profiler<'a> {
+    model: &'a Solid,
+    axis: usize,
+    reach_mm: f64,
+    half_strip_mm: f64,
+}
+
+impl<'a> Profiler<'a> {
+    pub(crate) fn new(model: &'a Solid, axis: usize, rules: &JointRules) -> Self {
+        Self {
+            model,
+            axis,
+            reach_mm: rules.reach_mm() + rules.crest_relief_mm + rules.min_wall_mm,
+            half_strip_mm: TailSize::of_width(rules.least_tail_width_mm, rules).strip_mm() / 2.0,
+        }
+    }
+
+    fn section(&self, at_mm: f64) -> Outline {
+        self.model.section(&across(self.axis, at_mm))
+    }
+
+    pub(crate) fn cuts(&self, places: &[f64]) -> Vec<Cut> {
+        places
+            .par_iter()
+            .map(|&at| {
+                let r = self.reach_mm;
+                let [low, before, here, after, high] =
+                    [at - r, at - GRAZE_MM, at, at + GRAZE_MM, at + r].map(|x| self.section(x));
+                self.cut(at, [&low, &before, &here, &after, &high])
+            })
+            .collect()
+    }
+
+    /// From sections a reach below, a hair below, here, and the same above.
+    fn cut(&self, at_mm: f64, [low, before, here, after, high]: [&Outline; 5]) -> Cut {
+        let sound = here.intersection(low).intersection(high);
+        // An island that vanishes when shrunk by half a strip has no room.
+        let roomy = sound
+            .iter()
+            .filter(|island| {
+                let alone = Outline::new(vec![(*island).clone()]);
+                shrink(&alone, 0.98 * self.half_strip_mm).unsigned_area() > 0.0
+            })
+            .cloned()
+            .collect();
+        Cut { at_mm, section: here.clone(), sound, roomy: Outline::new(roomy), grazed: before.xor(after) }
+    }
+
+    /// Evenly spaced cuts over a range, sections shared between neighbours.
+    pub(crate) fn sweep(&self, low_mm: f64, high_mm: f64, step_mm: f64) -> Vec<Cut> {
+        let reach = (self.reach_mm / step_mm).ceil() as usize;
+        let count = ((high_mm - low_mm) / step_mm).floor().max(0.0) as usize;
+        let places: Vec<f64> = (1..count).map(|k| low_mm + step_mm * k as f64).collect();
+        let sections: Vec<Outline> = places.par_iter().map(|&at| self.section(at)).collect();
+        let nothing = Outline::new(Vec::new());
+        (0..places.len())
+            .into_par_iter()
+            .map(|k| {
+                let under = |by: usize| k.checked_sub(by).map_or(&nothing, |i| &sections[i]);
+                let over = |by: usize| sections.get(k + by).unwrap_or(&nothing);
+                self.cut(places[k], [under(reach), under(1), &sections[k], over(1), over(reach)])
+            })
+            .collect()
+    }
+}
