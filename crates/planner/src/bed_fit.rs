@@ -126,6 +126,24 @@ pub fn place(piece: &Solid, printer: &Printer) -> Result<Placement, DoesNotFit> 
     best.ok_or(DoesNotFit { excess_mm: excess })
 }
 
+/// How far a piece, lying as it does, stands out of what a printer can use:
+/// not at all where the answer is zero or less. It may be shifted on the bed,
+/// not turned, and must rest on z = 0.
+pub fn excess_as_it_lies(piece: &Solid, printer: &Printer) -> f64 {
+    // Single-precision files round sizes by hundredths of a micrometre.
+    const ROUNDING_MM: f64 = 1e-3;
+    let Some(bounds) = piece.bounds() else { return 0.0 };
+    let (size, usable) = (bounds.size_mm(), printer.usable_mm());
+    let flat = match printer.bed {
+        Bed::Rectangle { .. } => (size.x - usable[0]).max(size.y - usable[1]),
+        Bed::Round { .. } => {
+            let shadow = convex(piece.vertices().iter().map(|p| [p.x, p.y]));
+            2.0 * enclosing_radius(&shadow) - usable[0]
+        }
+    };
+    flat.max(size.z - usable[2]).max(bounds.min.z.abs()) - ROUNDING_MM
+}
+
 /// What is compared, in micrometres and the like, so that noise decides
 /// nothing.
 fn rank(p: &Placement) -> (i64, i64, i64) {

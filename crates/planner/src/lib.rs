@@ -19,7 +19,7 @@ mod printer;
 mod search;
 mod section_profile;
 
-pub use bed_fit::{DoesNotFit, Placement, block_fits, place, rectangle_fits};
+pub use bed_fit::{DoesNotFit, Placement, block_fits, excess_as_it_lies, place, rectangle_fits};
 pub use choice::JointChoice;
 pub use find_cuts::{NoPlan, find_cuts};
 pub use plan::{BadPlan, ModelReference, Node, PLAN_FORMAT, Plan, PlannedSeam, Region, Settings};

@@ -1,0 +1,193 @@
+use rayon::prelude::*;
+use solid::{Point, RayCaster, Solid, Vector};
+
+use crate::Assembly;
+
+/// The thinnest wall of a piece, of one kind.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ThinWall {
+    /// Its thickness.
+    pub thickness_mm: f64,
+    /// A point on one of its faces, in the model's coordinates.
+    pub at: Point,
+    /// In how many sampled places the wall is under the limit.
+    pub places: usize,
+}
+
+/// The thinnest walls of a piece: those that the split made, with a joint or
+/// a seam on at least one face, and those between two outer faces of the
+/// furniture, which the model had.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct ThinnestWalls {
+    /// The thinnest that the split made, under the limit.
+    pub made: Option<ThinWall>,
+    /// The thinnest that the model had, under the limit.
+    pub models: Option<ThinWall>,
+    /// The thinnest of all.
+    pub thinnest_mm: Option<f64>,
+}
+
+/// Faces that lean towards each other by more than this are an edge, not a
+/// wall.
+const FACING_DEG: f64 = 20.0;
+/// Spacing of samples on large faces.
+const SPACING_MM: f64 = 4.0;
+/// A neighbour nearer than this to a face makes it a seam or joint face: more
+/// than any clearance or relief, less than a gap that a model has on purpose.
+const NEIGHBOUR_MM: f64 = 0.5;
+/// How far inside the surface the ray starts.
+const INSIDE_MM: f64 = 1e-4;
+
+/// Measures the walls of every piece: rays from samples on each face inward
+/// to the first exit, counted as a wall where the two faces look in opposite
+/// directions.
+pub fn thinnest_walls(assembly: &Assembly, limit_mm: f64) -> Vec<ThinnestWalls> {
+    let casters: Vec<Option<RayCaster>> =
+        assembly.pieces.par_iter().map(|p| RayCaster::new(&p.in_place)).collect();
+    (0..assembly.pieces.len())
+        .into_par_iter()
+        .map(|k| {
+            let Some(bounds) = assembly.pieces[k].in_place.bounds() else {
+                return ThinnestWalls::default();
+            };
+            let near = bounds.grown(NEIGHBOUR_MM);
+            let neighbours: Vec<&RayCaster> = (0..assembly.pieces.len())
+                .filter(|&j| {
+                    j != k
+                        && assembly.pieces[j].in_place.bounds().is_some_and(|b| b.overlaps(&near, 0.0))
+                })
+                .filter_map(|j| casters[j].as_ref())
+                .collect();
+            casters[k].as_ref().map_or_else(ThinnestWalls::default, |own| {
+                of_piece(&assembly.pieces[k].in_place, own, &neighbours, limit_mm)
+            })
+        })
+        .collect()
+}
+
+fn of_piece(
+    piece: &Solid,
+    own: &RayCaster,
+    neighbours: &[&RayCaster],
+    limit_mm: f64,
+) -> ThinnestWalls {
+    let facing = -FACING_DEG.to_radians().cos();
+    let mut out = ThinnestWalls::default();
+    for triangle in 0..piece.triangles().len() {
+        let normal = piece.normal(triangle);
+        if normal == Vector::zeros() {
+            continue;
+        }
+        for p in samples(piece.corners(triangle)) {
+            let start = p - normal * INSIDE_MM;
+            let Some(hit) = own.first_exit(&start, &-normal, f64::INFINITY) else { continue };
+            if piece.normal(hit.triangle).dot(&normal) > facing {
+                continue;
+            }
+            let thickness_mm = hit.distance_mm + INSIDE_MM;
+            if out.thinnest_mm.is_none_or(|t| thickness_mm < t) {
+                out.thinnest_mm = Some(thickness_mm);
+            }
+            // A thousandth for the rounding of files.
+            if thickness_mm >= limit_mm - 1e-3 {
+                continue;
+            }
+            let far = start - normal * hit.distance_mm;
+            let joined = |at: &Point, out: &Vector| {
+                let from = at - out * 0.02;
+                neighbours.iter().any(|n| {
+                    n.first_entry(&from, out, NEIGHBOUR_MM).is_some() || n.contains(&(at + out * 0.01))
+                })
+            };
+            let made = joined(&p, &normal) || joined(&far, &-normal);
+            let slot = if made { &mut out.made } else { &mut out.models };
+            match slot {
+                Some(held) => {
+                    held.places += 1;
+                    if thickness_mm < held.thickness_mm {
+                        held.thickness_mm = thickness_mm;
+                        held.at = p;
+                    }
+                }
+                None => *slot = Some(ThinWall { thickness_mm, at: p, places: 1 }),
+            }
+        }
+    }
+    out
+}
+
+/// Points spread over a triangle: its middle, and on large ones a grid in
+/// barycentric coordinates.
+fn samples([a, b, c]: [Point; 3]) -> Vec<Point> {
+    let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
+    let area = (b - a).cross(&(c - a)).norm() / 2.0;
+    if area < 1e-4 {
+        return Vec::new();
+    }
+    let n = ((longest / SPACING_MM).ceil() as usize).clamp(1, 48);
+    // Long needles need samples along, not across.
+    let rows = (((2.0 * area / longest) / SPACING_MM).ceil() as usize).clamp(1, n);
+    let stride = n.div_ceil(rows);
+    let mut out = Vec::new();
+    for i in 0..n {
+        for j in (0..n - i).step_by(stride) {
+            // The middle of each little upright triangle of the grid.
+            let (u, v) = ((i as f64 + 1.0 / 3.0) / n as f64, (j as f64 + 1.0 / 3.0) / n as f64);
+            out.push(a + (b - a) * u + (c - a) * v);
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::PieceInPlace;
+
+    fn alone(solid: Solid) -> Assembly {
+        Assembly {
+            pieces: vec![PieceInPlace {
+                id: "P01".into(),
+                in_place: solid.clone(),
+                as_printed: solid,
+                printer: 0,
+            }],
+            seams: vec![],
+            steps: vec![],
+            printers: vec![],
+        }
+    }
+
+    #[test]
+    fn a_thin_plate_is_the_models_own() {
+        let plate = Solid::cuboid(Point::origin(), Point::new(50.0, 50.0, 0.8));
+        let walls = thinnest_walls(&alone(plate), 1.2)[0];
+        assert!(walls.made.is_none());
+        assert!((walls.models.unwrap().thickness_mm - 0.8).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_sharp_edge_is_no_thin_wall() {
+        // A wedge of 45°.
+        let frame = solid::Frame::facing(Point::origin(), Vector::z());
+        let ring = vec![[0.0, 0.0], [40.0, 0.0], [0.0, 40.0]];
+        let wedge = Solid::prism(&frame, &ring, 0.0, 30.0).unwrap();
+        assert!(thinnest_walls(&alone(wedge), 1.2)[0].models.is_none());
+    }
+
+    #[test]
+    fn a_wall_against_a_neighbour_is_the_splits() {
+        let thin = Solid::cuboid(Point::origin(), Point::new(50.0, 50.0, 0.8));
+        let thick = Solid::cuboid(Point::new(0.0, 0.0, 0.85), Point::new(50.0, 50.0, 20.0));
+        let mut assembly = alone(thin);
+        assembly.pieces.push(PieceInPlace {
+            id: "P02".into(),
+            in_place: thick.clone(),
+            as_printed: thick,
+            printer: 0,
+        });
+        let walls = thinnest_walls(&assembly, 1.2);
+        assert!((walls[0].made.unwrap().thickness_mm - 0.8).abs() < 1e-6);
+        assert!(walls[1].made.is_none() && walls[1].models.is_none());
+    }
+}
