@@ -102,7 +102,9 @@ fn lay_with_travel(
                 continue;
             }
             why = NoRoom::EntryClosed;
-            let lane_at = |u: f64| lane(&scan, everywhere, receiving, &size, u, travel);
+            let lane_at = |u: f64| {
+                lane([&scan, everywhere, receiving], &size, u, travel, rules.stop_relief_mm)
+            };
             for (low, high) in open_runs(&centres, &lane_at) {
                 for u in spread(low, high, &size, rules) {
                     let Some(lane) = lane_at(u) else { continue };
@@ -201,12 +203,11 @@ fn spread(low: f64, high: f64, size: &TailSize, rules: &JointRules) -> Vec<f64> 
 /// The lane of a tail at `u`, if the end it comes in from is open over the
 /// whole travel.
 fn lane(
-    own: &Scan,
-    everywhere: &Scan,
-    receiving: &Scan,
+    [own, everywhere, receiving]: [&Scan; 3],
     size: &TailSize,
     u: f64,
     travel: f64,
+    stop_relief_mm: f64,
 ) -> Option<Lane> {
     let half = size.strip_mm() / 2.0;
     let slack = SLANT * size.strip_mm();
@@ -216,7 +217,9 @@ fn lane(
         .max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))
         .filter(|s| s.1 - s.0 >= size.least_run_mm)?;
     let strips = everywhere.covered(u - half, u + half);
-    let body = size.width_mm / 2.0 + SCAN_MM;
+    // A wall's thickness to either side must be free beyond the ends too, or
+    // the tail's overrun takes slivers off what stands there.
+    let body = half.min(size.width_mm / 2.0 + size.wall_mm.min(2.0));
     let material = receiving.touched(u - body, u + body, 2.0 * OVERRUN_MM);
 
     let own_material = |at: f64| material.iter().find(|m| m.0 <= at && at <= m.1);
@@ -248,7 +251,7 @@ fn lane(
         covered_from = stretch.0;
     }
     let blind = home.1 - longest.1 > slack;
-    let to = if blind { longest.1 - size.wall_mm } else { home.1 };
+    let to = if blind { longest.1 - size.wall_mm - stop_relief_mm } else { home.1 };
     (to - from >= size.least_run_mm).then_some(Lane { across_mm: u, from_mm: from, to_mm: to, blind })
 }
 

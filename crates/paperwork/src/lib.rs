@@ -1,0 +1,25 @@
+//! Cut list, report, pictures, the output folder.
+//!
+//! ```
+//! let palette = paperwork::piece_colours(3);
+//! assert_eq!(palette.len(), 3);
+//! ```
+#![deny(missing_docs)]
+
+mod colours;
+mod cut_list;
+mod folder;
+mod pictures;
+mod raster;
+mod read_back;
+mod report;
+
+pub use colours::piece_colours;
+pub use cut_list::cut_list;
+pub use folder::{FolderError, OutputFolder};
+pub use pictures::{PictureError, exploded, whole};
+pub use read_back::{ReadBackError, read_back, read_report};
+pub use report::{
+    ContactEntry, ModelEntry, PieceEntry, PrinterEntry, Report, SeamEntry, SettingsEntry,
+    StepEntry, Written, assembly, report,
+};

@@ -16,7 +16,8 @@ pub(crate) struct Cut {
     pub(crate) sound: Outline,
     /// The islands of the sound part that are wide enough for a joint.
     pub(crate) roomy: Outline,
-    /// Where material begins or ends within a hair of the cut.
+    /// Where material begins or ends within the reach of a joint: a face that
+    /// the cut grazes, or one that would close the way of a slide.
     pub(crate) grazed: Outline,
 }
 
@@ -33,9 +34,6 @@ impl Cut {
         sound / all * 0.5 * (1.0 + if sound > 0.0 { (roomy / sound).min(1.0) } else { 0.0 })
     }
 }
-
-/// A face that ends nearer to a cut than this is grazed by it.
-const GRAZE_MM: f64 = 2.0;
 
 /// The frame of a cut across an axis.
 pub(crate) fn across(axis: usize, at_mm: f64) -> Frame {
@@ -71,15 +69,14 @@ impl<'a> Profiler<'a> {
             .par_iter()
             .map(|&at| {
                 let r = self.reach_mm;
-                let [low, before, here, after, high] =
-                    [at - r, at - GRAZE_MM, at, at + GRAZE_MM, at + r].map(|x| self.section(x));
-                self.cut(at, [&low, &before, &here, &after, &high])
+                let [low, here, high] = [at - r, at, at + r].map(|x| self.section(x));
+                self.cut(at, &low, &here, &high)
             })
             .collect()
     }
 
-    /// From sections a reach below, a hair below, here, and the same above.
-    fn cut(&self, at_mm: f64, [low, before, here, after, high]: [&Outline; 5]) -> Cut {
+    /// From sections a reach below, here, and a reach above.
+    fn cut(&self, at_mm: f64, low: &Outline, here: &Outline, high: &Outline) -> Cut {
         let sound = here.intersection(low).intersection(high);
         // An island that vanishes when shrunk by half a strip has no room.
         let roomy = sound
@@ -90,7 +87,7 @@ impl<'a> Profiler<'a> {
             })
             .cloned()
             .collect();
-        Cut { at_mm, section: here.clone(), sound, roomy: Outline::new(roomy), grazed: before.xor(after) }
+        Cut { at_mm, section: here.clone(), sound, roomy: Outline::new(roomy), grazed: low.xor(high) }
     }
 
     /// Evenly spaced cuts over a range, sections shared between neighbours.
@@ -105,7 +102,7 @@ impl<'a> Profiler<'a> {
             .map(|k| {
                 let under = |by: usize| k.checked_sub(by).map_or(&nothing, |i| &sections[i]);
                 let over = |by: usize| sections.get(k + by).unwrap_or(&nothing);
-                self.cut(places[k], [under(reach), under(1), &sections[k], over(1), over(reach)])
+                self.cut(places[k], under(reach), &sections[k], over(reach))
             })
             .collect()
     }

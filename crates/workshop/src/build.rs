@@ -98,6 +98,7 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
             planned.slide.map(Into::into),
             &bare_bounds,
             &obstacles,
+            &plan.printers,
             rules,
         );
         obstacles.extend(seam.joints.iter().filter_map(|j| j.joint.socket.bounds()));

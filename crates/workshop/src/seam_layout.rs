@@ -1,5 +1,6 @@
 use geo::{Area, BooleanOps, Coord, MapCoords};
 use joinery::{Joint, JointKind, JointRules, Laid, SeamFace, lay_sliding, lay_tenons};
+use planner::{Printer, block_fits};
 use rayon::prelude::*;
 use solid::{Bounds, Frame, Outline, Solid, Vector};
 
@@ -89,19 +90,25 @@ pub(crate) fn lay_out(
     slide: Option<Vector>,
     bodies: &[Bounds],
     obstacles: &[Bounds],
+    printers: &[Printer],
     rules: &JointRules,
 ) -> Seam {
-    let total: f64 = contacts.iter().map(|c| c.area_mm2).sum();
+    // Tails from above add to pieces that were planned without: only where
+    // the bed takes that.
+    let from_above = contacts.iter().all(|c| {
+        let size = bodies[c.pieces[1]].grown(rules.reach_mm() / 2.0).size_mm();
+        printers.iter().any(|p| block_fits(size.into(), p))
+    });
     let taken = taken(seam, obstacles, rules);
     let mut why_not = String::new();
     for &kind in preference {
         let found = match kind {
-            JointKind::Dovetail => slide_in(seam, &contacts, &taken, slide, bodies, rules),
+            JointKind::Dovetail => slide_in(seam, &contacts, &taken, slide, from_above, bodies, rules),
             JointKind::Tenon => None,
             JointKind::Plain => break,
         };
         if let Some(attempt) = found {
-            return carried_out(id, seam, contacts, attempt, rules);
+            return carried_out(id, seam, contacts, attempt);
         }
         if kind.slides() {
             why_not = refusal(seam, &contacts, &taken, rules);
@@ -113,7 +120,6 @@ pub(crate) fn lay_out(
     for contact in &mut contacts {
         contact.reason = if why_not.is_empty() { "a plain seam was asked for".into() } else { why_not.clone() };
     }
-    let _ = total;
     Seam {
         id,
         index: seam.index,
@@ -167,12 +173,14 @@ fn slide_in(
     contacts: &[Contact],
     taken: &Outline,
     slide: Option<Vector>,
+    from_above: bool,
     bodies: &[Bounds],
     rules: &JointRules,
 ) -> Option<Attempt> {
     let total: f64 = contacts.iter().map(|c| c.area_mm2).sum();
     let attempts: Vec<Attempt> = ways(seam, slide)
         .into_par_iter()
+        .filter(|way| from_above || way.tails_point_up)
         .map(|way| {
             let mut owner = Vec::new();
             let mut polygons = Vec::new();
@@ -252,13 +260,7 @@ fn blocked_pairs(contacts: &[Contact], bodies: &[Bounds], slide: &Vector, up: bo
     blocked
 }
 
-fn carried_out(
-    id: String,
-    seam: &SeamPlane,
-    mut contacts: Vec<Contact>,
-    attempt: Attempt,
-    rules: &JointRules,
-) -> Seam {
+fn carried_out(id: String, seam: &SeamPlane, mut contacts: Vec<Contact>, attempt: Attempt) -> Seam {
     let Attempt { way, laid, owner, .. } = attempt;
     let mut joints = Vec::new();
     for (polygon, tail) in &laid.tails {

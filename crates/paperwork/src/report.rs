@@ -1,0 +1,415 @@
+use inspection::{Assembly, ContactClaim, Finding, PieceInPlace, SeamClaim, StepClaim, Verdict};
+use planner::{Plan, Printer};
+use serde::{Deserialize, Serialize};
+use solid::{Frame, Isometry, Solid};
+use workshop::Build;
+
+/// Everything about a split, for programs: `report.json`.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Report {
+    /// Always `seamwright-report`.
+    pub format: String,
+    /// Of this layout: 1.
+    pub version: u32,
+    /// Who wrote it.
+    pub tool: ToolEntry,
+    /// The model.
+    pub model: ModelEntry,
+    /// The printers.
+    pub printers: Vec<PrinterEntry>,
+    /// What applied to all.
+    pub settings: SettingsEntry,
+    /// The pieces.
+    pub pieces: Vec<PieceEntry>,
+    /// The seams.
+    pub seams: Vec<SeamEntry>,
+    /// The assembly.
+    pub steps: Vec<StepEntry>,
+    /// What was found.
+    pub findings: Vec<Finding>,
+    /// What this report does not promise.
+    #[serde(default)]
+    pub cautions: Vec<String>,
+}
+
+/// Who wrote a report.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ToolEntry {
+    /// `seamwright`.
+    pub name: String,
+    /// Its version.
+    pub version: String,
+}
+
+/// The model of a split.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ModelEntry {
+    /// The file's name.
+    pub file: String,
+    /// Digest of its bytes.
+    pub sha256: String,
+    /// The unit it was read in.
+    pub unit: String,
+    /// Triangles.
+    pub triangles: usize,
+    /// Volume.
+    pub volume_mm3: f64,
+    /// Least and greatest corner.
+    pub bounds_mm: [[f64; 3]; 2],
+    /// Connected bodies.
+    pub bodies: usize,
+}
+
+impl ModelEntry {
+    /// What a report says of a model.
+    pub fn of(model: &Solid, file: &str, sha256: &str, unit: &str) -> Self {
+        Self {
+            file: file.to_owned(),
+            sha256: sha256.to_owned(),
+            unit: unit.to_owned(),
+            triangles: model.triangles().len(),
+            volume_mm3: model.volume_mm3(),
+            bounds_mm: model.bounds().map_or([[0.0; 3]; 2], |b| [b.min.coords.into(), b.max.coords.into()]),
+            bodies: model.bodies().len(),
+        }
+    }
+}
+
+/// One printer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PrinterEntry {
+    /// Its name.
+    pub name: String,
+    /// Width, depth and height.
+    pub bed_mm: [f64; 3],
+    /// The same within the margin.
+    pub usable_mm: [f64; 3],
+    /// Whether the bed is round.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub round: bool,
+}
+
+impl PrinterEntry {
+    fn of(printer: &Printer) -> Self {
+        Self {
+            name: printer.name.clone(),
+            bed_mm: printer.size_mm(),
+            usable_mm: printer.usable_mm(),
+            round: matches!(printer.bed, planner::Bed::Round { .. }),
+        }
+    }
+
+    /// The printer again.
+    pub fn printer(&self) -> Printer {
+        let [width_mm, depth_mm, height_mm] = self.bed_mm;
+        let bed = if self.round {
+            planner::Bed::Round { diameter_mm: width_mm }
+        } else {
+            planner::Bed::Rectangle { width_mm, depth_mm }
+        };
+        let margin_mm = (width_mm - self.usable_mm[0]) / 2.0;
+        Printer { name: self.name.clone(), bed, height_mm, margin_mm }
+    }
+}
+
+/// What applied to all seams and pieces.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SettingsEntry {
+    /// Joint preference.
+    pub joint: String,
+    /// Gap between flanks.
+    pub clearance_mm: f64,
+    /// The thinnest wall that may be.
+    pub min_wall_mm: f64,
+    /// Density of the material.
+    #[serde(default)]
+    pub density_g_cm3: f64,
+}
+
+/// One piece.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PieceEntry {
+    /// `P01`, …
+    pub id: String,
+    /// Its file in the folder.
+    pub file: String,
+    /// The printer it is for.
+    pub printer: String,
+    /// Triangles in the file.
+    pub triangles: usize,
+    /// Volume.
+    pub volume_mm3: f64,
+    /// As it lies on the bed.
+    pub size_mm: [f64; 3],
+    /// Its thinnest wall between facing faces; null where none faces another.
+    pub thinnest_mm: Option<f64>,
+    /// Takes a point of the file to the model's coordinates.
+    pub placement: [[f64; 4]; 3],
+    /// Area that hangs over the bed by more than 45°.
+    #[serde(default)]
+    pub overhang_mm2: f64,
+    /// Height over the least width of what touches the bed.
+    #[serde(default)]
+    pub slenderness: f64,
+}
+
+impl PieceEntry {
+    /// The rigid motion of its placement, if it is one.
+    pub fn motion(&self) -> Option<Isometry> {
+        let p = &self.placement;
+        let m = nalgebra::Matrix3::from_fn(|i, j| p[i][j]);
+        let rigid = (m.transpose() * m - nalgebra::Matrix3::identity()).norm() < 1e-6
+            && m.determinant() > 0.0
+            && p.iter().flatten().all(|x| x.is_finite());
+        rigid.then(|| {
+            let turn = nalgebra::Rotation3::from_matrix_unchecked(m);
+            Isometry::from_parts(
+                nalgebra::Translation3::new(p[0][3], p[1][3], p[2][3]),
+                nalgebra::UnitQuaternion::from_rotation_matrix(&turn),
+            )
+        })
+    }
+}
+
+/// One seam.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SeamEntry {
+    /// `S1`, …
+    pub id: String,
+    /// A point of its plane.
+    pub origin_mm: [f64; 3],
+    /// Its normal, towards what lies above.
+    pub normal: [f64; 3],
+    /// The way the half below moves to go home.
+    pub slide: [f64; 3],
+    /// How far.
+    #[serde(default)]
+    pub travel_mm: f64,
+    /// Why it is where it is.
+    #[serde(default)]
+    pub reason: String,
+    /// Where pieces meet.
+    pub contacts: Vec<ContactEntry>,
+}
+
+/// One contact.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ContactEntry {
+    /// The piece below and the piece above.
+    pub pieces: [String; 2],
+    /// Area that they share.
+    pub area_mm2: f64,
+    /// The joint.
+    pub joint: joinery::JointKind,
+    /// How many of it.
+    pub count: usize,
+    /// Its width at its widest.
+    #[serde(default)]
+    pub width_mm: f64,
+    /// Lean of its flanks along the way home.
+    #[serde(default)]
+    pub taper_deg: f64,
+    /// How far along the slide the clearance lets it move before it is tight.
+    #[serde(default)]
+    pub seat_slack_mm: Option<f64>,
+    /// Why it got this joint.
+    #[serde(default)]
+    pub reason: String,
+}
+
+/// One step of the assembly.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct StepEntry {
+    /// From 1.
+    pub step: usize,
+    /// The pieces that move, as one.
+    pub moving: Vec<String>,
+    /// The pieces that stand.
+    pub onto: Vec<String>,
+    /// The seam that it closes.
+    pub seam: String,
+    /// The way they move.
+    pub direction: [f64; 3],
+    /// How far.
+    pub travel_mm: f64,
+}
+
+/// What no report of this program promises.
+pub(crate) const CAUTIONS: [&str; 5] = [
+    "No load rating is given or implied. Test every piece of furniture well beyond its use before trusting it, away from people.",
+    "Plastics creep under load and soften with heat: joints loosen over time, in the sun and near heaters. Check them again and again.",
+    "Anchor tall or top-heavy furniture to the wall so that it cannot tip over, above all where there are children.",
+    "Thickness, fit and assembly are judged from geometry alone; print quality, material and layer direction decide whether a piece holds.",
+    "Where local codes or standards apply, or people could be hurt, they and the judgement of a licensed professional come first.",
+];
+
+/// A piece as it was written.
+#[derive(Clone, Debug)]
+pub struct Written {
+    /// Its file in the folder.
+    pub file: String,
+    /// The solid as it reads back from the file's bytes.
+    pub as_printed: Solid,
+}
+
+/// Numbers such as -0 and 0.9999999999999999 come from turning by quarters.
+fn tidy(x: f64) -> f64 {
+    let whole = x.round();
+    if (x - whole).abs() < 1e-12 { whole + 0.0 } else { x }
+}
+
+fn matrix(motion: &Isometry) -> [[f64; 4]; 3] {
+    let r = motion.rotation.to_rotation_matrix();
+    let t = motion.translation.vector;
+    std::array::from_fn(|i| [tidy(r[(i, 0)]), tidy(r[(i, 1)]), tidy(r[(i, 2)]), t[i]])
+}
+
+fn direction(v: &solid::Vector) -> [f64; 3] {
+    v.map(tidy).into()
+}
+
+/// The motion from a piece's file to the model, the identity where it found no
+/// placement.
+fn from_file(piece: &workshop::Piece) -> Isometry {
+    piece.placement.as_ref().map_or_else(|_| Isometry::identity(), |p| p.onto_bed.inverse())
+}
+
+/// What an inspection looks at, from what was written.
+pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Assembly {
+    Assembly {
+        pieces: build
+            .pieces
+            .iter()
+            .zip(written)
+            .map(|(p, w)| PieceInPlace {
+                id: p.id.clone(),
+                in_place: w.as_printed.moved(&from_file(p)),
+                as_printed: w.as_printed.clone(),
+                printer: p.printer,
+            })
+            .collect(),
+        seams: build
+            .seams
+            .iter()
+            .map(|s| SeamClaim {
+                id: s.id.clone(),
+                frame: s.frame,
+                contacts: s
+                    .contacts
+                    .iter()
+                    .map(|c| ContactClaim {
+                        pieces: c.pieces,
+                        joint: c.joint,
+                        area_mm2: c.area_mm2,
+                        reason: c.reason.clone(),
+                    })
+                    .collect(),
+            })
+            .collect(),
+        steps: build
+            .steps
+            .iter()
+            .map(|s| StepClaim {
+                moving: s.moving.clone(),
+                onto: s.onto.clone(),
+                seam: s.seam,
+                direction: s.direction,
+                travel_mm: s.travel_mm,
+            })
+            .collect(),
+        printers: plan.printers.clone(),
+    }
+}
+
+/// The report of a split.
+pub fn report(
+    model: ModelEntry,
+    plan: &Plan,
+    build: &Build,
+    written: &[Written],
+    verdict: &Verdict,
+) -> Report {
+    let id = |k: &usize| build.pieces[*k].id.clone();
+    let pieces = build
+        .pieces
+        .iter()
+        .zip(written)
+        .zip(&verdict.thinnest_mm)
+        .map(|((p, w), thinnest)| PieceEntry {
+            id: p.id.clone(),
+            file: w.file.clone(),
+            printer: plan.printers.get(p.printer).map(|x| x.name.clone()).unwrap_or_default(),
+            triangles: w.as_printed.triangles().len(),
+            volume_mm3: w.as_printed.volume_mm3(),
+            size_mm: w.as_printed.bounds().map_or([0.0; 3], |b| b.size_mm().into()),
+            thinnest_mm: *thinnest,
+            placement: matrix(&from_file(p)),
+            overhang_mm2: p.placement.as_ref().map_or(0.0, |p| p.overhang_mm2),
+            slenderness: p.placement.as_ref().map_or(0.0, |p| p.slenderness),
+        })
+        .collect();
+    let seams = build
+        .seams
+        .iter()
+        .map(|s| SeamEntry {
+            id: s.id.clone(),
+            origin_mm: s.frame.origin.coords.map(tidy).into(),
+            normal: direction(&s.frame.n),
+            slide: direction(&s.slide),
+            travel_mm: s.travel_mm,
+            reason: plan.seams[s.index].reason.clone(),
+            contacts: s
+                .contacts
+                .iter()
+                .map(|c| ContactEntry {
+                    pieces: [id(&c.pieces[0]), id(&c.pieces[1])],
+                    area_mm2: c.area_mm2,
+                    joint: c.joint,
+                    count: c.count,
+                    width_mm: c.width_mm,
+                    taper_deg: c.taper.to_degrees(),
+                    seat_slack_mm: c.seat_slack_mm,
+                    reason: c.reason.clone(),
+                })
+                .collect(),
+        })
+        .collect();
+    let steps = build
+        .steps
+        .iter()
+        .enumerate()
+        .map(|(k, s)| StepEntry {
+            step: k + 1,
+            moving: s.moving.iter().map(id).collect(),
+            onto: s.onto.iter().map(id).collect(),
+            seam: build.seams[s.seam].id.clone(),
+            direction: direction(&s.direction),
+            travel_mm: s.travel_mm,
+        })
+        .collect();
+    let rules = &plan.settings.joints;
+    Report {
+        format: "seamwright-report".to_owned(),
+        version: 1,
+        tool: ToolEntry { name: "seamwright".to_owned(), version: env!("CARGO_PKG_VERSION").to_owned() },
+        model,
+        printers: plan.printers.iter().map(PrinterEntry::of).collect(),
+        settings: SettingsEntry {
+            joint: plan.settings.joint.to_string(),
+            clearance_mm: rules.clearance_mm,
+            min_wall_mm: rules.min_wall_mm,
+            density_g_cm3: plan.settings.density_g_cm3,
+        },
+        pieces,
+        seams,
+        steps,
+        findings: verdict.findings.clone(),
+        cautions: CAUTIONS.map(str::to_owned).to_vec(),
+    }
+}
+
+/// A frame for a seam that was read back.
+pub(crate) fn frame_of(seam: &SeamEntry) -> Option<Frame> {
+    let n = solid::Vector::from(seam.normal);
+    ((n.norm() - 1.0).abs() < 1e-6).then(|| Frame::facing(seam.origin_mm.into(), n))
+}

@@ -1,0 +1,107 @@
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+use exchange::LengthUnit;
+use planner::{JointChoice, Printer};
+
+/// Splits furniture-scale models into pieces for a desktop 3-D printer and
+/// joins them without fasteners or glue.
+#[derive(Parser)]
+#[command(name = "seamwright", version, max_term_width = 100)]
+pub(crate) struct Args {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Subcommand)]
+pub(crate) enum Command {
+    /// Cut a model into pieces that fit a bed, joint every seam, write and judge them
+    Split(SplitArgs),
+    /// Judge the pieces in a folder as they lie on disk
+    Check(CheckArgs),
+    /// Tell a model's size, bodies and defects, and what a split would need
+    Survey(SurveyArgs),
+}
+
+#[derive(clap::Args)]
+pub(crate) struct SplitArgs {
+    /// The model: an STL file, binary or ASCII
+    pub(crate) model: PathBuf,
+
+    /// The printer: WIDTHxDEPTHxHEIGHT in mm, or roundDIAMETERxHEIGHT
+    #[arg(long, required_unless_present = "plan")]
+    pub(crate) bed: Vec<Printer>,
+
+    /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one
+    #[arg(long, conflicts_with_all = ["joint", "clearance", "min_wall", "density"])]
+    pub(crate) plan: Option<PathBuf>,
+
+    /// Joints to use: auto, or a comma list in order of preference
+    #[arg(long)]
+    pub(crate) joint: Option<JointChoice>,
+
+    /// Gap between the flanks of a joint, in mm [default: 0.05]
+    #[arg(long, value_name = "MM")]
+    pub(crate) clearance: Option<f64>,
+
+    /// The thinnest wall that a cut may leave, in mm [default: 1.2]
+    #[arg(long, value_name = "MM")]
+    pub(crate) min_wall: Option<f64>,
+
+    /// Density of the material for the masses in the cut list, in g/cm³ [default: 1.24]
+    #[arg(long, value_name = "G_CM3")]
+    pub(crate) density: Option<f64>,
+
+    /// The folder to write [default: the model's name with -pieces, in this folder]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+
+    /// What a number in the model stands for: mm, cm, m or in
+    #[arg(long, default_value = "mm")]
+    pub(crate) unit: LengthUnit,
+
+    /// Replace an output folder that this program wrote before
+    #[arg(long)]
+    pub(crate) force: bool,
+
+    #[command(flatten)]
+    pub(crate) voice: Voice,
+}
+
+#[derive(clap::Args)]
+pub(crate) struct CheckArgs {
+    /// The folder of a split
+    pub(crate) folder: PathBuf,
+
+    #[command(flatten)]
+    pub(crate) voice: Voice,
+}
+
+#[derive(clap::Args)]
+pub(crate) struct SurveyArgs {
+    /// The model: an STL file, binary or ASCII
+    pub(crate) model: PathBuf,
+
+    /// Also tell how many pieces a split for this printer would have
+    #[arg(long)]
+    pub(crate) bed: Vec<Printer>,
+
+    /// What a number in the model stands for: mm, cm, m or in
+    #[arg(long, default_value = "mm")]
+    pub(crate) unit: LengthUnit,
+
+    #[command(flatten)]
+    pub(crate) voice: Voice,
+}
+
+/// How much is said, and how.
+#[derive(clap::Args, Clone, Copy)]
+pub(crate) struct Voice {
+    /// Say nothing but errors
+    #[arg(long)]
+    pub(crate) quiet: bool,
+
+    /// Print the report as JSON on standard output, and nothing else
+    #[arg(long)]
+    pub(crate) json: bool,
+}

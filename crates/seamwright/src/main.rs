@@ -1,0 +1,32 @@
+//! The command line.
+
+mod args;
+mod check;
+mod failure;
+mod model_file;
+mod progress;
+mod split;
+mod summary;
+mod survey;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Args, Command};
+
+fn main() -> ExitCode {
+    let args = Args::parse();
+    let outcome = match args.command {
+        Command::Split(args) => split::run(&args),
+        Command::Check(args) => check::run(&args),
+        Command::Survey(args) => survey::run(&args),
+    };
+    match outcome {
+        Ok(code) => code,
+        Err(failure) => {
+            eprintln!("seamwright: {failure}");
+            ExitCode::from(failure.exit_code())
+        }
+    }
+}
