@@ -250,6 +250,15 @@ fn lane(
         from = next.0;
         covered_from = stretch.0;
     }
+    // A gap on the way must be one across the whole strip: where it is a
+    // notch in one side only, the tail would leave a sliver beside it.
+    let across = receiving.touched(u - half, u + half, 0.0);
+    let notched = across.iter().filter(|t| t.0 < longest.1 && t.1 > from).any(|t| {
+        strips.iter().filter(|s| s.1 > t.0 + 1e-6 && s.0 < t.1 - 1e-6).count() != 1
+    });
+    if notched {
+        return None;
+    }
     let blind = home.1 - longest.1 > slack;
     let to = if blind { longest.1 - size.wall_mm - stop_relief_mm } else { home.1 };
     (to - from >= size.least_run_mm).then_some(Lane { across_mm: u, from_mm: from, to_mm: to, blind })

@@ -1,5 +1,5 @@
 use rayon::prelude::*;
-use solid::{Bounds, KernelError, Solid};
+use solid::{KernelError, Solid};
 
 use crate::Seam;
 use crate::cells::{Cell, SeamPlane};
@@ -58,17 +58,11 @@ fn region(c: usize, cells: &[Cell], planes: &[SeamPlane], seams: &[Seam]) -> Res
                 if contact.cells[side] != c {
                     continue;
                 }
-                let other = &cells[contact.cells[1 - side]].region;
-                let tail = &placed.joint.tail;
-                let within = |outer: Option<Bounds>| match (outer, tail.bounds()) {
-                    (Some(o), Some(t)) => in_plane_within(&o, &t, &plane.frame.n),
-                    _ => false,
-                };
-                if within(own) && within(other.bounds()) {
-                    gained.push(tail.clone());
-                } else {
-                    gained.push(tail.intersection(other)?);
-                }
+                gained.push(over_contact(
+                    &placed.joint.tail,
+                    contact.cells.map(|i| &cells[i]),
+                    plane.index,
+                )?);
             }
         }
     }
@@ -89,11 +83,15 @@ fn region(c: usize, cells: &[Cell], planes: &[SeamPlane], seams: &[Seam]) -> Res
     Ok(region)
 }
 
-/// Whether a box lies within another but for the direction of a normal.
-fn in_plane_within(outer: &Bounds, inner: &Bounds, normal: &solid::Vector) -> bool {
-    (0..3).all(|k| {
-        normal[k].abs() > 0.5 || (inner.min[k] >= outer.min[k] && inner.max[k] <= outer.max[k])
-    })
+/// The part of a tail that stands over one contact: all of it, unless the
+/// tail runs on into the cells beside. Cells are convex, so what stands over
+/// both is on the inner side of every plane of either but the seam's own.
+fn over_contact(tail: &Solid, cells: [&Cell; 2], seam: usize) -> Result<Solid, KernelError> {
+    let mut over = tail.clone();
+    for wall in cells.iter().flat_map(|c| &c.walls).filter(|w| w.seam != seam) {
+        over = over.trimmed(&wall.inward)?;
+    }
+    Ok(over)
 }
 
 /// Tells which carved body is which of the cell's, by the volume they share.

@@ -10,10 +10,21 @@ pub struct Cell {
     /// The convex region it takes of space (the model's box and a rim, cut by
     /// the planes above it).
     pub region: Solid,
+    /// The planes that bound it.
+    pub walls: Vec<Wall>,
     /// The model in that region and a little beyond, as far as joints reach.
     pub surroundings: Solid,
     /// The model's bodies in that region, without joints.
     pub bodies: Vec<Solid>,
+}
+
+/// A plane that bounds a cell.
+#[derive(Clone, Copy, Debug)]
+pub struct Wall {
+    /// The seam that it belongs to, by index in the plan.
+    pub seam: usize,
+    /// The plane, its normal into the cell.
+    pub inward: Frame,
 }
 
 /// One inner node of the cut tree.
@@ -66,12 +77,13 @@ pub fn part(model: &Solid, plan: &Plan, tree: &Node) -> Result<Parted, KernelErr
     };
     let rim = bounds.grown(RIM_MM);
     let region = Solid::cuboid(rim.min, rim.max);
-    Branch { plan, first_cell: 0 }.part(tree, model, &region)
+    Branch { plan, first_cell: 0, walls: Vec::new() }.part(tree, model, &region)
 }
 
 struct Branch<'a> {
     plan: &'a Plan,
     first_cell: usize,
+    walls: Vec<Wall>,
 }
 
 impl Branch<'_> {
@@ -80,6 +92,7 @@ impl Branch<'_> {
             let content = model.intersection(region)?;
             let cell = Cell {
                 region: region.clone(),
+                walls: self.walls.clone(),
                 surroundings: model.clone(),
                 bodies: in_order(content.bodies()),
             };
@@ -93,8 +106,13 @@ impl Branch<'_> {
         let lower = frame.raised(-reach);
         let upper = frame.raised(reach).flipped();
         let halfway = self.first_cell + below.cells();
-        let low = Branch { plan: self.plan, first_cell: self.first_cell };
-        let high = Branch { plan: self.plan, first_cell: halfway };
+        let side = |first_cell: usize, inward: Frame| {
+            let mut walls = self.walls.clone();
+            walls.push(Wall { seam: *index, inward });
+            Branch { plan: self.plan, first_cell, walls }
+        };
+        let low = side(self.first_cell, frame.flipped());
+        let high = side(halfway, frame);
         let (from_below, from_above) = rayon::join(
             || low.part(below, &model.trimmed(&upper)?, &region_below),
             || high.part(above, &model.trimmed(&lower)?, &region_above),

@@ -265,24 +265,18 @@ fn carried_out(id: String, seam: &SeamPlane, mut contacts: Vec<Contact>, attempt
     let mut joints = Vec::new();
     for (polygon, tail) in &laid.tails {
         let Ok(joint) = tail.joint(&way.frame) else { continue };
-        let k = owner[*polygon];
-        let touched = touching(&contacts, &joint.tail, seam, k);
-        let contact = &mut contacts[k];
-        contact.joint = JointKind::Dovetail;
-        contact.count += 1;
-        contact.width_mm = contact.width_mm.max(tail.size.width_mm);
-        contact.taper = tail.taper;
-        contact.seat_slack_mm = tail.seat_slack_mm();
-        joints.push(PlacedJoint { joint, contacts: touched });
-    }
-    // A long tail laid in one contact joins the others it runs through.
-    for placed in &joints {
-        for &k in &placed.contacts {
-            if contacts[k].count == 0 {
-                contacts[k].joint = JointKind::Dovetail;
-                contacts[k].count = 1;
-            }
+        if std::env::var_os("DBG").is_some() { eprintln!("{id} tail u {:.2} v {:.2}..{:.2} blind {} w {:.2} frame o {:?} u {:?} v {:?}", tail.lane.across_mm, tail.lane.from_mm, tail.lane.to_mm, tail.lane.blind, tail.size.width_mm, way.frame.origin.coords.as_slice(), way.frame.u.as_slice(), way.frame.v.as_slice()); }
+        // A long tail laid in one contact joins the others it runs through.
+        let touched = touching(&contacts, &joint.tail, seam, owner[*polygon]);
+        for &k in &touched {
+            let contact = &mut contacts[k];
+            contact.joint = JointKind::Dovetail;
+            contact.count += 1;
+            contact.width_mm = contact.width_mm.max(tail.size.width_mm);
+            contact.taper = tail.taper;
+            contact.seat_slack_mm = tail.seat_slack_mm();
         }
+        joints.push(PlacedJoint { joint, contacts: touched });
     }
     let slide_word = direction_word(&way.frame.v);
     for (k, contact) in contacts.iter_mut().enumerate() {

@@ -1,0 +1,58 @@
+use inspection::{Limits, Verdict};
+use paperwork::Written;
+use planner::{NoPlan, PLAN_FORMAT, Plan, Printer, Settings};
+use solid::{Isometry, Solid};
+use workshop::Build;
+
+/// A split and what the inspection says of it.
+pub struct Judged {
+    /// The plan.
+    pub plan: Plan,
+    /// The build.
+    pub build: Build,
+    /// The verdict on the pieces as files would have them.
+    pub verdict: Verdict,
+}
+
+/// Splits a model and judges the pieces as they come back from STL.
+///
+/// # Errors
+///
+/// When no plan exists.
+///
+/// # Panics
+///
+/// When a piece cannot be built or written, which a test must know.
+pub fn split_and_judge(
+    model: &Solid,
+    printers: &[Printer],
+    settings: &Settings,
+) -> Result<Judged, NoPlan> {
+    let seams = planner::find_cuts(model, printers, settings)?;
+    let plan = Plan {
+        format: PLAN_FORMAT.into(),
+        version: 1,
+        model: Default::default(),
+        settings: settings.clone(),
+        printers: printers.to_vec(),
+        seams,
+    };
+    let build = workshop::build(model, &plan).expect("the plan can be carried out");
+    let written: Vec<Written> = build
+        .pieces
+        .iter()
+        .map(|piece| {
+            let onto = piece.placement.as_ref().map_or_else(|_| Isometry::identity(), |p| p.onto_bed);
+            let bytes = exchange::write_stl(&piece.solid.moved(&onto)).expect("a piece can be written");
+            let soup = exchange::read_stl(&bytes).expect("what was written reads back");
+            Written {
+                file: String::new(),
+                as_printed: Solid::from_triangles(soup).expect("what was written is closed"),
+            }
+        })
+        .collect();
+    let assembly = paperwork::assembly(&plan, &build, &written);
+    let limits = Limits { min_wall_mm: settings.joints.min_wall_mm };
+    let verdict = inspection::inspect(&assembly, &limits);
+    Ok(Judged { plan, build, verdict })
+}

@@ -1,0 +1,33 @@
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::sync::OnceLock;
+
+/// The path of a shipped fixture.
+pub fn fixture(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures").join(name)
+}
+
+/// A run of the real program, built if it is not.
+///
+/// # Panics
+///
+/// When it does not build.
+pub fn seamwright() -> Command {
+    static BUILT: OnceLock<PathBuf> = OnceLock::new();
+    let path = BUILT.get_or_init(|| {
+        let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
+        let built = Command::new(cargo)
+            .args(["build", "--quiet", "-p", "seamwright"])
+            .current_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join(".."))
+            .status()
+            .expect("cargo can be run");
+        assert!(built.success(), "the program does not build");
+        // Tests lie in TARGET/debug/deps.
+        let own = std::env::current_exe().expect("a test has a path");
+        own.ancestors()
+            .find(|p| p.file_name().is_some_and(|n| n == "debug" || n == "release"))
+            .map(|p| p.with_file_name("debug").join(format!("seamwright{}", std::env::consts::EXE_SUFFIX)))
+            .expect("tests are built in a target folder")
+    });
+    Command::new(path)
+}
