@@ -6,15 +6,15 @@ use solid::Solid;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures");
-    let models: [(&str, fn() -> Solid); 5] = [
-        ("side-table", whole_program::side_table),
-        ("wall-shelf", whole_program::wall_shelf),
-        ("bench", whole_program::bench),
-        ("stool", whole_program::stool),
-        ("board", whole_program::board),
+    let models = [
+        ("side-table", whole_program::side_table()),
+        ("wall-shelf", whole_program::wall_shelf()),
+        ("bench", whole_program::bench()),
+        ("stool", whole_program::stool()),
+        ("board", whole_program::board()),
     ];
-    for (name, make) in models {
-        write(&folder.join(format!("{name}.stl")), &make())?;
+    for (name, model) in models {
+        write(&folder.join(format!("{name}.stl")), &model)?;
     }
     // Too large to ship; for timing.
     if let Some(place) = std::env::args().nth(1) {
@@ -25,6 +25,11 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
 
 fn write(path: &Path, model: &Solid) -> Result<(), Box<dyn std::error::Error>> {
     std::fs::write(path, exchange::write_stl(model)?)?;
-    println!("{}: {} triangles, {:.0} mm³", path.display(), model.triangles().len(), model.volume_mm3());
+    println!(
+        "{}: {} triangles, {:.0} mm³",
+        path.display(),
+        model.triangles().len(),
+        model.volume_mm3()
+    );
     Ok(())
 }

@@ -9,7 +9,8 @@ fn joined(parts: &[Solid]) -> Solid {
 }
 
 fn round_leg(foot: Point, head: Point, foot_radius: f64, head_radius: f64, sides: usize) -> Solid {
-    Solid::cone_frustum(foot, head - foot, foot_radius, head_radius, sides).expect("a leg has a length")
+    Solid::cone_frustum(foot, head - foot, foot_radius, head_radius, sides)
+        .expect("a leg has a length")
 }
 
 /// A side table, 600 × 400 × 450: a 20 mm top, round legs of 36 mm, aprons.
@@ -18,7 +19,13 @@ pub fn side_table() -> Solid {
     let (xs, ys) = ([45.0, 555.0], [45.0, 355.0]);
     for x in xs {
         for y in ys {
-            parts.push(round_leg(Point::new(x, y, 0.0), Point::new(x, y, 440.0), 18.0, 18.0, 64));
+            parts.push(round_leg(
+                Point::new(x, y, 0.0),
+                Point::new(x, y, 440.0),
+                18.0,
+                18.0,
+                64,
+            ));
         }
     }
     for y in ys {
@@ -49,7 +56,9 @@ pub fn bench() -> Solid {
     let steps = 48;
     let height = |x: f64| 440.0 - sag * (1.0 - (2.0 * x / length - 1.0).powi(2));
     let at = |k: usize| length * k as f64 / steps as f64;
-    let mut ring: Ring = (0..=steps).map(|k| [at(k), height(at(k)) - thickness]).collect();
+    let mut ring: Ring = (0..=steps)
+        .map(|k| [at(k), height(at(k)) - thickness])
+        .collect();
     ring.extend((0..=steps).rev().map(|k| [at(k), height(at(k))]));
     // Drawn in (x, z), carried along -y.
     let frame = Frame::with_axes(Point::new(0.0, width, 0.0), -Vector::y(), Vector::x());
@@ -70,9 +79,21 @@ pub fn stool() -> Solid {
         Point::new(reach * angle.cos(), reach * angle.sin(), z)
     };
     for k in 0..4 {
-        parts.push(round_leg(leg_at(k, -12.0), leg_at(k, 436.0), 15.0, 19.0, 48));
+        parts.push(round_leg(
+            leg_at(k, -12.0),
+            leg_at(k, 436.0),
+            15.0,
+            19.0,
+            48,
+        ));
         let z = if k % 2 == 0 { 150.0 } else { 185.0 };
-        parts.push(round_leg(leg_at(k, z), leg_at((k + 1) % 4, z), 10.0, 10.0, 32));
+        parts.push(round_leg(
+            leg_at(k, z),
+            leg_at((k + 1) % 4, z),
+            10.0,
+            10.0,
+            32,
+        ));
     }
     let whole = joined(&parts);
     whole

@@ -42,8 +42,12 @@ pub fn split_and_judge(
         .pieces
         .iter()
         .map(|piece| {
-            let onto = piece.placement.as_ref().map_or_else(|_| Isometry::identity(), |p| p.onto_bed);
-            let bytes = exchange::write_stl(&piece.solid.moved(&onto)).expect("a piece can be written");
+            let onto = piece
+                .placement
+                .as_ref()
+                .map_or_else(|_| Isometry::identity(), |p| p.onto_bed);
+            let bytes =
+                exchange::write_stl(&piece.solid.moved(&onto)).expect("a piece can be written");
             let soup = exchange::read_stl(&bytes).expect("what was written reads back");
             Written {
                 file: String::new(),
@@ -52,7 +56,13 @@ pub fn split_and_judge(
         })
         .collect();
     let assembly = paperwork::assembly(&plan, &build, &written);
-    let limits = Limits { min_wall_mm: settings.joints.min_wall_mm };
+    let limits = Limits {
+        min_wall_mm: settings.joints.min_wall_mm,
+    };
     let verdict = inspection::inspect(&assembly, &limits);
-    Ok(Judged { plan, build, verdict })
+    Ok(Judged {
+        plan,
+        build,
+        verdict,
+    })
 }

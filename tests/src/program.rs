@@ -4,7 +4,9 @@ use std::sync::OnceLock;
 
 /// The path of a shipped fixture.
 pub fn fixture(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures").join(name)
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../fixtures")
+        .join(name)
 }
 
 /// A run of the real program, built if it is not.
@@ -25,8 +27,14 @@ pub fn seamwright() -> Command {
         // Tests lie in TARGET/debug/deps.
         let own = std::env::current_exe().expect("a test has a path");
         own.ancestors()
-            .find(|p| p.file_name().is_some_and(|n| n == "debug" || n == "release"))
-            .map(|p| p.with_file_name("debug").join(format!("seamwright{}", std::env::consts::EXE_SUFFIX)))
+            .find(|p| {
+                p.file_name()
+                    .is_some_and(|n| n == "debug" || n == "release")
+            })
+            .map(|p| {
+                p.with_file_name("debug")
+                    .join(format!("seamwright{}", std::env::consts::EXE_SUFFIX))
+            })
             .expect("tests are built in a target folder")
     });
     Command::new(path)

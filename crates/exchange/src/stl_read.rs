@@ -76,7 +76,9 @@ const RECORD: usize = 50;
 
 fn counted(bytes: &[u8]) -> Option<u64> {
     let count = bytes.get(HEADER..PREFIX)?;
-    Some(u64::from(u32::from_le_bytes([count[0], count[1], count[2], count[3]])))
+    Some(u64::from(u32::from_le_bytes([
+        count[0], count[1], count[2], count[3],
+    ])))
 }
 
 /// Tells the two kinds of STL apart by content. A file whose length is just
@@ -94,19 +96,31 @@ pub fn flavour(bytes: &[u8]) -> Result<StlFlavour, ReadError> {
     if needed == Some(bytes.len() as u64) {
         return Ok(StlFlavour::Binary);
     }
-    let start = bytes.iter().position(|b| !b.is_ascii_whitespace()).unwrap_or(0);
+    let start = bytes
+        .iter()
+        .position(|b| !b.is_ascii_whitespace())
+        .unwrap_or(0);
     let is_text = !bytes[..bytes.len().min(4096)].contains(&0);
-    if is_text && bytes[start..].len() >= 5 && bytes[start..start + 5].eq_ignore_ascii_case(b"solid") {
+    if is_text
+        && bytes[start..].len() >= 5
+        && bytes[start..start + 5].eq_ignore_ascii_case(b"solid")
+    {
         return Ok(StlFlavour::Ascii);
     }
-    let looks_like_text = bytes.iter().take(4096).all(|b| matches!(b, 9 | 10 | 13 | 32..=126 | 128..));
+    let looks_like_text = bytes
+        .iter()
+        .take(4096)
+        .all(|b| matches!(b, 9 | 10 | 13 | 32..=126 | 128..));
     match (counted(bytes), needed) {
-        (Some(_), Some(_)) if looks_like_text => {
-            Err(ReadError::NotStl { why: "holds only text".to_owned() })
-        }
+        (Some(_), Some(_)) if looks_like_text => Err(ReadError::NotStl {
+            why: "holds only text".to_owned(),
+        }),
         (Some(_), Some(_)) => Ok(StlFlavour::Binary),
         _ => Err(ReadError::NotStl {
-            why: format!("has only {} bytes, where binary STL needs at least {PREFIX}", bytes.len()),
+            why: format!(
+                "has only {} bytes, where binary STL needs at least {PREFIX}",
+                bytes.len()
+            ),
         }),
     }
 }
@@ -140,10 +154,18 @@ fn read_binary(bytes: &[u8]) -> Result<Vec<TriangleCorners>, ReadError> {
     let count = counted(bytes).unwrap_or(0);
     let needed = PREFIX as u64 + count * RECORD as u64;
     if length < needed {
-        return Err(ReadError::Truncated { length, counted: count, needed });
+        return Err(ReadError::Truncated {
+            length,
+            counted: count,
+            needed,
+        });
     }
     if length > needed {
-        return Err(ReadError::Oversized { extra: length - needed, from: needed, counted: count });
+        return Err(ReadError::Oversized {
+            extra: length - needed,
+            from: needed,
+            counted: count,
+        });
     }
     // The reader takes a header that begins with "solid" for ASCII: blank it.
     let mut plain = bytes.to_vec();
@@ -154,7 +176,10 @@ fn read_binary(bytes: &[u8]) -> Result<Vec<TriangleCorners>, ReadError> {
     let mut triangles = Vec::with_capacity(count as usize);
     for (k, triangle) in reader.enumerate() {
         let byte = (PREFIX + k * RECORD) as u64;
-        let bad = ReadError::NotFiniteAt { triangle: k as u64 + 1, byte };
+        let bad = ReadError::NotFiniteAt {
+            triangle: k as u64 + 1,
+            byte,
+        };
         let triangle = triangle.map_err(|_| bad.clone())?;
         let corners = corners(&triangle);
         if corners.iter().any(|p| p.iter().any(|x| !x.is_finite())) {
@@ -191,10 +216,16 @@ fn read_ascii(bytes: &[u8]) -> Result<Vec<TriangleCorners>, ReadError> {
             }
             "vertex" if in_loop => {
                 let numbers: Vec<f64> = words
-                    .map(|w| w.parse::<f64>().map_err(|_| fail(format!("'{w}' is not a number"))))
+                    .map(|w| {
+                        w.parse::<f64>()
+                            .map_err(|_| fail(format!("'{w}' is not a number")))
+                    })
                     .collect::<Result<_, _>>()?;
                 let [x, y, z] = numbers[..] else {
-                    return Err(fail(format!("a vertex needs three numbers, here are {}", numbers.len())));
+                    return Err(fail(format!(
+                        "a vertex needs three numbers, here are {}",
+                        numbers.len()
+                    )));
                 };
                 if ![x, y, z].iter().all(|v| v.is_finite()) {
                     return Err(fail("a coordinate is not a finite number".to_owned()));
@@ -204,7 +235,10 @@ fn read_ascii(bytes: &[u8]) -> Result<Vec<TriangleCorners>, ReadError> {
             "vertex" => return Err(fail("a vertex outside a loop".to_owned())),
             "endloop" => {
                 let &[a, b, c] = &corners[..] else {
-                    return Err(fail(format!("a facet needs three vertices, here are {}", corners.len())));
+                    return Err(fail(format!(
+                        "a facet needs three vertices, here are {}",
+                        corners.len()
+                    )));
                 };
                 triangles.push([a, b, c]);
                 in_loop = false;
@@ -246,14 +280,31 @@ mod tests {
         let short = &bytes[..bytes.len() - 7];
         assert_eq!(
             read_stl(short),
-            Err(ReadError::Truncated { length: 677, counted: 12, needed: 684 })
+            Err(ReadError::Truncated {
+                length: 677,
+                counted: 12,
+                needed: 684
+            })
         );
         let mut long = bytes.clone();
         long.extend([0; 9]);
-        assert_eq!(read_stl(&long), Err(ReadError::Oversized { extra: 9, from: 684, counted: 12 }));
+        assert_eq!(
+            read_stl(&long),
+            Err(ReadError::Oversized {
+                extra: 9,
+                from: 684,
+                counted: 12
+            })
+        );
         let mut nan = bytes.clone();
         nan[84 + 50 + 12..84 + 50 + 16].copy_from_slice(&f32::NAN.to_le_bytes());
-        assert_eq!(read_stl(&nan), Err(ReadError::NotFiniteAt { triangle: 2, byte: 134 }));
+        assert_eq!(
+            read_stl(&nan),
+            Err(ReadError::NotFiniteAt {
+                triangle: 2,
+                byte: 134
+            })
+        );
     }
 
     #[test]
@@ -261,19 +312,34 @@ mod tests {
         let one = "solid x\nfacet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1e0 0\nendloop\nendfacet\nendsolid x\n";
         assert_eq!(read_stl(one.as_bytes()).unwrap().len(), 1);
         let nan = one.replace("1e0", "nan");
-        assert!(matches!(read_stl(nan.as_bytes()), Err(ReadError::Line { line: 6, .. })));
+        assert!(matches!(
+            read_stl(nan.as_bytes()),
+            Err(ReadError::Line { line: 6, .. })
+        ));
         let word = one.replace("vertex 1 0 0", "vertex 1 o 0");
-        assert!(matches!(read_stl(word.as_bytes()), Err(ReadError::Line { line: 5, .. })));
+        assert!(matches!(
+            read_stl(word.as_bytes()),
+            Err(ReadError::Line { line: 5, .. })
+        ));
         let short = &one[..60];
-        assert!(matches!(read_stl(short.as_bytes()), Err(ReadError::Line { .. })));
+        assert!(matches!(
+            read_stl(short.as_bytes()),
+            Err(ReadError::Line { .. })
+        ));
     }
 
     #[test]
     fn text_and_nothing_are_refused() {
         assert_eq!(read_stl(b""), Err(ReadError::Empty));
-        assert!(matches!(read_stl(b"a shopping list"), Err(ReadError::NotStl { .. })));
+        assert!(matches!(
+            read_stl(b"a shopping list"),
+            Err(ReadError::NotStl { .. })
+        ));
         let long = "milk and honey ".repeat(100);
-        assert!(matches!(read_stl(long.as_bytes()), Err(ReadError::NotStl { .. })));
+        assert!(matches!(
+            read_stl(long.as_bytes()),
+            Err(ReadError::NotStl { .. })
+        ));
     }
 
     proptest! {

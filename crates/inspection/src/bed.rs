@@ -19,10 +19,15 @@ pub(crate) fn lying(assembly: &Assembly) -> Vec<Finding> {
                     .measured(bodies.len() as f64, 1.0),
             );
         }
-        let Some(printer) = assembly.printers.get(piece.printer) else { continue };
+        let Some(printer) = assembly.printers.get(piece.printer) else {
+            continue;
+        };
         let excess = planner::excess_as_it_lies(&piece.as_printed, printer);
         if excess > 0.0 {
-            let size = piece.as_printed.bounds().map_or([0.0; 3], |b| b.size_mm().into());
+            let size = piece
+                .as_printed
+                .bounds()
+                .map_or([0.0; 3], |b| b.size_mm().into());
             let [x, y, z] = size;
             findings.push(
                 Finding::new(

@@ -36,19 +36,28 @@ enum Subject {
 }
 
 pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
-    let bounds: Vec<Option<Bounds>> =
-        assembly.pieces.iter().map(|p| p.in_place.bounds()).collect();
+    let bounds: Vec<Option<Bounds>> = assembly
+        .pieces
+        .iter()
+        .map(|p| p.in_place.bounds())
+        .collect();
     let meets = |a: usize, b: usize, shift: &Vector| match (bounds[a], bounds[b]) {
-        (Some(x), Some(y)) => {
-            Bounds { min: x.min + shift, max: x.max + shift }.overlaps(&y, 0.0)
+        (Some(x), Some(y)) => Bounds {
+            min: x.min + shift,
+            max: x.max + shift,
         }
+        .overlaps(&y, 0.0),
         _ => false,
     };
     let mut looks: Vec<Look> = Vec::new();
     for a in 0..assembly.pieces.len() {
         for b in a + 1..assembly.pieces.len() {
             if meets(a, b, &Vector::zeros()) {
-                looks.push(Look { pieces: [a, b], shift: Vector::zeros(), subject: Subject::InPlace });
+                looks.push(Look {
+                    pieces: [a, b],
+                    shift: Vector::zeros(),
+                    subject: Subject::InPlace,
+                });
             }
         }
     }
@@ -60,7 +69,11 @@ pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
                 for &b in &step.onto {
                     if meets(a, b, &shift) {
                         let subject = Subject::Step { step: k, back_mm };
-                        looks.push(Look { pieces: [a, b], shift, subject });
+                        looks.push(Look {
+                            pieces: [a, b],
+                            shift,
+                            subject,
+                        });
                     }
                 }
             }
@@ -75,17 +88,26 @@ pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
             });
         }
     }
-    let shared: Vec<Result<(f64, Option<solid::Point>), String>> =
-        looks.par_iter().map(|look| shared_volume(assembly, look)).collect();
-    looks.iter().zip(shared).filter_map(|(look, s)| judged(assembly, look, s)).collect::<Vec<_>>().into_iter().fold(
-        Vec::new(),
-        worst_of_each,
-    )
+    let shared: Vec<Result<(f64, Option<solid::Point>), String>> = looks
+        .par_iter()
+        .map(|look| shared_volume(assembly, look))
+        .collect();
+    looks
+        .iter()
+        .zip(shared)
+        .filter_map(|(look, s)| judged(assembly, look, s))
+        .collect::<Vec<_>>()
+        .into_iter()
+        .fold(Vec::new(), worst_of_each)
 }
 
 fn shared_volume(assembly: &Assembly, look: &Look) -> Result<(f64, Option<solid::Point>), String> {
     let [a, b] = look.pieces.map(|i| &assembly.pieces[i].in_place);
-    let moved: Solid = if look.shift == Vector::zeros() { a.clone() } else { a.shifted(look.shift) };
+    let moved: Solid = if look.shift == Vector::zeros() {
+        a.clone()
+    } else {
+        a.shifted(look.shift)
+    };
     let shared = moved.intersection(b).map_err(|e| e.to_string())?;
     let at = shared.bounds().map(|b| b.centre());
     Ok((shared.volume_mm3(), at))
@@ -95,7 +117,9 @@ fn shared_volume(assembly: &Assembly, look: &Look) -> Result<(f64, Option<solid:
 /// of the largest face of the box that both lie in.
 fn touch_allowance(assembly: &Assembly, look: &Look) -> f64 {
     let [a, b] = look.pieces.map(|i| assembly.pieces[i].in_place.bounds());
-    let (Some(a), Some(b)) = (a, b) else { return TOUCH_MM3 };
+    let (Some(a), Some(b)) = (a, b) else {
+        return TOUCH_MM3;
+    };
     let low = (a.min + look.shift).sup(&b.min);
     let high = (a.max + look.shift).inf(&b.max);
     let s = (high - low).map(|x| x.max(0.0));

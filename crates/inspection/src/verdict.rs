@@ -35,7 +35,10 @@ impl Verdict {
 
     /// How many findings there are of a severity.
     pub fn count(&self, severity: Severity) -> usize {
-        self.findings.iter().filter(|f| f.severity == severity).count()
+        self.findings
+            .iter()
+            .filter(|f| f.severity == severity)
+            .count()
     }
 }
 
@@ -77,7 +80,10 @@ pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
     findings.extend(together);
     findings.extend(seams(assembly));
     findings.sort_by_key(|f| f.severity);
-    Verdict { findings, thinnest_mm: walls.into_iter().map(|w| w.thinnest_mm).collect() }
+    Verdict {
+        findings,
+        thinnest_mm: walls.into_iter().map(|w| w.thinnest_mm).collect(),
+    }
 }
 
 /// What to know of the seams: contacts that nothing holds, and such as only

@@ -42,8 +42,11 @@ const INSIDE_MM: f64 = 1e-4;
 /// to the first exit, counted as a wall where the two faces look in opposite
 /// directions.
 pub fn thinnest_walls(assembly: &Assembly, limit_mm: f64) -> Vec<ThinnestWalls> {
-    let casters: Vec<Option<RayCaster>> =
-        assembly.pieces.par_iter().map(|p| RayCaster::new(&p.in_place)).collect();
+    let casters: Vec<Option<RayCaster>> = assembly
+        .pieces
+        .par_iter()
+        .map(|p| RayCaster::new(&p.in_place))
+        .collect();
     (0..assembly.pieces.len())
         .into_par_iter()
         .map(|k| {
@@ -54,13 +57,18 @@ pub fn thinnest_walls(assembly: &Assembly, limit_mm: f64) -> Vec<ThinnestWalls> 
             let neighbours: Vec<&RayCaster> = (0..assembly.pieces.len())
                 .filter(|&j| {
                     j != k
-                        && assembly.pieces[j].in_place.bounds().is_some_and(|b| b.overlaps(&near, 0.0))
+                        && assembly.pieces[j]
+                            .in_place
+                            .bounds()
+                            .is_some_and(|b| b.overlaps(&near, 0.0))
                 })
                 .filter_map(|j| casters[j].as_ref())
                 .collect();
-            casters[k].as_ref().map_or_else(ThinnestWalls::default, |own| {
-                of_piece(&assembly.pieces[k].in_place, own, &neighbours, limit_mm)
-            })
+            casters[k]
+                .as_ref()
+                .map_or_else(ThinnestWalls::default, |own| {
+                    of_piece(&assembly.pieces[k].in_place, own, &neighbours, limit_mm)
+                })
         })
         .collect()
 }
@@ -80,7 +88,9 @@ fn of_piece(
         }
         for p in samples(piece.corners(triangle)) {
             let start = p - normal * INSIDE_MM;
-            let Some(hit) = own.first_exit(&start, &-normal, f64::INFINITY) else { continue };
+            let Some(hit) = own.first_exit(&start, &-normal, f64::INFINITY) else {
+                continue;
+            };
             if piece.normal(hit.triangle).dot(&normal) > facing {
                 continue;
             }
@@ -96,7 +106,8 @@ fn of_piece(
             let joined = |at: &Point, out: &Vector| {
                 let from = at - out * 0.02;
                 neighbours.iter().any(|n| {
-                    n.first_entry(&from, out, NEIGHBOUR_MM).is_some() || n.contains(&(at + out * 0.01))
+                    n.first_entry(&from, out, NEIGHBOUR_MM).is_some()
+                        || n.contains(&(at + out * 0.01))
                 })
             };
             let made = joined(&p, &normal) || joined(&far, &-normal);
@@ -109,7 +120,13 @@ fn of_piece(
                         held.at = p;
                     }
                 }
-                None => *slot = Some(ThinWall { thickness_mm, at: p, places: 1 }),
+                None => {
+                    *slot = Some(ThinWall {
+                        thickness_mm,
+                        at: p,
+                        places: 1,
+                    })
+                }
             }
         }
     }
@@ -132,7 +149,10 @@ fn samples([a, b, c]: [Point; 3]) -> Vec<Point> {
     for i in 0..n {
         for j in (0..n - i).step_by(stride) {
             // The middle of each little upright triangle of the grid.
-            let (u, v) = ((i as f64 + 1.0 / 3.0) / n as f64, (j as f64 + 1.0 / 3.0) / n as f64);
+            let (u, v) = (
+                (i as f64 + 1.0 / 3.0) / n as f64,
+                (j as f64 + 1.0 / 3.0) / n as f64,
+            );
             out.push(a + (b - a) * u + (c - a) * v);
         }
     }

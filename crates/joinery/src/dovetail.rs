@@ -94,7 +94,13 @@ impl Tail {
             (self.lane.to_mm + OVERRUN_MM, self.lane.to_mm + OVERRUN_MM)
         };
         let tail = |v: f64| {
-            self.profile(self.half_neck_mm(v), self.size.depth_mm, r.root_mm, r.concave_radius_mm, r.convex_radius_mm)
+            self.profile(
+                self.half_neck_mm(v),
+                self.size.depth_mm,
+                r.root_mm,
+                r.concave_radius_mm,
+                r.convex_radius_mm,
+            )
         };
         let grown = self.clearance_across_mm();
         let socket = |v: f64| {
@@ -110,12 +116,22 @@ impl Tail {
         };
         Ok(Joint {
             tail: along_slide(seam, &[(start, tail(start)), (tail_end, tail(tail_end))])?,
-            socket: along_slide(seam, &[(start, socket(start)), (socket_end, socket(socket_end))])?,
+            socket: along_slide(
+                seam,
+                &[(start, socket(start)), (socket_end, socket(socket_end))],
+            )?,
         })
     }
 
     /// The profile in `(n, u)`, counter-clockwise.
-    fn profile(&self, half_neck: f64, depth: f64, root: f64, neck_radius: f64, crest_radius: f64) -> Ring {
+    fn profile(
+        &self,
+        half_neck: f64,
+        depth: f64,
+        root: f64,
+        neck_radius: f64,
+        crest_radius: f64,
+    ) -> Ring {
         let half_crest = half_neck + depth * self.half_angle.tan();
         // Where the fillet at the neck runs out on the shoulder.
         let flare = neck_radius / ((std::f64::consts::FRAC_PI_2 - self.half_angle) / 2.0).tan();
@@ -140,7 +156,12 @@ impl Tail {
 /// Profiles in `(n, u)` carried along the slide of a seam.
 pub(crate) fn along_slide(seam: &Frame, rings: &[(f64, Ring)]) -> Result<Solid, JointError> {
     // n × u = v, so this frame's plane holds the profile and faces the slide.
-    let slide = Frame { origin: seam.origin, u: seam.n, v: seam.u, n: seam.v };
+    let slide = Frame {
+        origin: seam.origin,
+        u: seam.n,
+        v: seam.u,
+        n: seam.v,
+    };
     Ok(Solid::loft(&slide, rings)?)
 }
 
@@ -156,12 +177,21 @@ mod tests {
     }
 
     fn lane(run: f64) -> Lane {
-        Lane { across_mm: 1.0, from_mm: 0.0, to_mm: run, blind: false }
+        Lane {
+            across_mm: 1.0,
+            from_mm: 0.0,
+            to_mm: run,
+            blind: false,
+        }
     }
 
     #[test]
     fn the_volume_is_that_of_the_tapered_trapezium() {
-        let rules = JointRules { convex_radius_mm: 0.0, concave_radius_mm: 0.0, ..JointRules::default() };
+        let rules = JointRules {
+            convex_radius_mm: 0.0,
+            concave_radius_mm: 0.0,
+            ..JointRules::default()
+        };
         let tail = Tail::sized(&lane(18.0), 10.5, &rules).unwrap();
         let solid = tail.joint(&seam()).unwrap().tail;
         // Above the seam, the mean trapezium times the run with its overruns;

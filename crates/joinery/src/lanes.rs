@@ -41,7 +41,10 @@ pub fn stretches(outline: &Outline, u: f64) -> Vec<(f64, f64)> {
         }
     }
     crossed.sort_by(f64::total_cmp);
-    crossed.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect()
+    crossed
+        .chunks_exact(2)
+        .map(|pair| (pair[0], pair[1]))
+        .collect()
 }
 
 /// Stretches that both lists have.
@@ -78,20 +81,32 @@ pub(crate) struct Scan {
     lines: Vec<Vec<(f64, f64)>>,
 }
 
+/// A slant steeper than this against the line across is a step.
+const STEEPEST: f64 = 2.5;
+
 /// Spacing of scan lines.
 pub(crate) const SCAN_MM: f64 = 0.5;
 
 impl Scan {
     pub(crate) fn over(outline: &Outline, low_mm: f64, high_mm: f64) -> Self {
         let count = ((high_mm - low_mm) / SCAN_MM).ceil().max(0.0) as usize + 1;
-        let lines = (0..count).map(|k| stretches(outline, low_mm + SCAN_MM * k as f64)).collect();
-        Self { outline: outline.clone(), first_mm: low_mm, lines }
+        let lines = (0..count)
+            .map(|k| stretches(outline, low_mm + SCAN_MM * k as f64))
+            .collect();
+        Self {
+            outline: outline.clone(),
+            first_mm: low_mm,
+            lines,
+        }
     }
 
     /// The evenly spaced lines strictly inside a strip.
     fn inside(&self, low_mm: f64, high_mm: f64) -> &[Vec<(f64, f64)>] {
         let index = |x: f64| ((x - self.first_mm) / SCAN_MM).clamp(0.0, self.lines.len() as f64);
-        let (a, b) = (index(low_mm).floor() as usize + 1, index(high_mm).ceil() as usize);
+        let (a, b) = (
+            index(low_mm).floor() as usize + 1,
+            index(high_mm).ceil() as usize,
+        );
         if a < b { &self.lines[a..b] } else { &[] }
     }
 
@@ -101,7 +116,37 @@ impl Scan {
         // so that a strip as wide as its wall is covered by it.
         let edges = [low_mm + 1e-6, high_mm - 1e-6].map(|u| stretches(&self.outline, u));
         let both = common(&edges[0], &edges[1]);
-        self.inside(low_mm, high_mm).iter().fold(both, |held, line| common(&held, line))
+        self.inside(low_mm, high_mm)
+            .iter()
+            .fold(both, |held, line| common(&held, line))
+    }
+
+    /// Whether a covered stretch of a strip begins and ends smoothly: from one
+    /// line to the next its ends shift by no more than a slant does. A jump is
+    /// a step in the outline, whose flank would run beside the tail.
+    pub(crate) fn ends_smoothly(
+        &self,
+        low_mm: f64,
+        high_mm: f64,
+        stretch: (f64, f64),
+    ) -> [bool; 2] {
+        let middle = (stretch.0 + stretch.1) / 2.0;
+        let mut lines = vec![stretches(&self.outline, low_mm + 1e-6)];
+        lines.extend_from_slice(self.inside(low_mm, high_mm));
+        lines.push(stretches(&self.outline, high_mm - 1e-6));
+        let held: Vec<(f64, f64)> = lines
+            .iter()
+            .filter_map(|line| {
+                line.iter()
+                    .copied()
+                    .find(|s| s.0 <= middle && middle <= s.1)
+            })
+            .collect();
+        let smooth = |end: fn(&(f64, f64)) -> f64| {
+            held.windows(2)
+                .all(|w| (end(&w[0]) - end(&w[1])).abs() <= STEEPEST * SCAN_MM)
+        };
+        [smooth(|s| s.0), smooth(|s| s.1)]
     }
 
     /// Stretches in which some line of a strip is covered, gaps closed.
@@ -124,7 +169,10 @@ mod tests {
         let scan = Scan::over(&l, -1.0, 41.0);
         let close = |got: &[(f64, f64)], want: (f64, f64)| {
             assert_eq!(got.len(), 1);
-            assert!((got[0].0 - want.0).abs() < 1e-4 && (got[0].1 - want.1).abs() < 1e-4, "{got:?}");
+            assert!(
+                (got[0].0 - want.0).abs() < 1e-4 && (got[0].1 - want.1).abs() < 1e-4,
+                "{got:?}"
+            );
         };
         close(&scan.covered(2.0, 8.0), (0.0, 40.0));
         close(&scan.covered(2.0, 18.0), (0.0, 10.0));

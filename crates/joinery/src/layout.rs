@@ -47,6 +47,15 @@ pub struct Laid {
     pub refused: Vec<(usize, NoRoom)>,
 }
 
+/// Tenons laid out on a seam.
+#[derive(Clone, Debug, Default)]
+pub struct LaidTenons {
+    /// The tenons, each with the index of the room polygon it was laid in.
+    pub tenons: Vec<(usize, Tenon)>,
+    /// Why a room polygon got none, by its index.
+    pub refused: Vec<(usize, NoRoom)>,
+}
+
 /// How far a strip's outline may slant within the width of a tail, in strip
 /// widths: beyond, its end is not an open end but a step.
 const SLANT: f64 = 0.35;
@@ -60,7 +69,9 @@ const AFTER_RUN_MM: f64 = 2.0;
 /// A strip that is covered in several stretches carries one long tail when the
 /// stretches are closer than the slide; the material trims it.
 pub fn lay_sliding(face: &SeamFace, rules: &JointRules) -> Laid {
-    let Some(reach) = joined_bounds(face) else { return Laid::default() };
+    let Some(reach) = joined_bounds(face) else {
+        return Laid::default();
+    };
     let receiving = Scan::over(&face.receiving, reach.0, reach.1);
     let everywhere = Scan::over(&face.room, reach.0, reach.1);
 
@@ -75,7 +86,10 @@ pub fn lay_sliding(face: &SeamFace, rules: &JointRules) -> Laid {
             .map(|(_, tail)| tail.lane.run_mm() + AFTER_RUN_MM)
             .fold(0.0, f64::max);
         if needed <= travel + 1e-9 || laid.tails.is_empty() {
-            return Laid { travel_mm: needed, ..laid };
+            return Laid {
+                travel_mm: needed,
+                ..laid
+            };
         }
         travel = needed;
     }
@@ -93,7 +107,9 @@ fn lay_with_travel(
     for (index, polygon) in face.room.iter().enumerate() {
         let own = Outline::new(vec![polygon.clone()]);
         let scan = Scan::over(&own, reach.0, reach.1);
-        let Some(bounds) = own.bounding_rect() else { continue };
+        let Some(bounds) = own.bounding_rect() else {
+            continue;
+        };
         let mut why = smallest_strip(rules);
         let mut kept = Vec::new();
         for size in tail_sizes(rules) {
@@ -103,7 +119,13 @@ fn lay_with_travel(
             }
             why = NoRoom::EntryClosed;
             let lane_at = |u: f64| {
-                lane([&scan, everywhere, receiving], &size, u, travel, rules.stop_relief_mm)
+                lane(
+                    [&scan, everywhere, receiving],
+                    &size,
+                    u,
+                    travel,
+                    rules.stop_relief_mm,
+                )
             };
             for (low, high) in open_runs(&centres, &lane_at) {
                 for u in spread(low, high, &size, rules) {
@@ -139,28 +161,33 @@ fn lay_with_travel(
 
 fn smallest_strip(rules: &JointRules) -> NoRoom {
     let least = TailSize::of_width(rules.least_tail_width_mm, rules);
-    NoRoom::TooNarrow { needed_mm: least.strip_mm(), run_mm: least.least_run_mm }
+    NoRoom::TooNarrow {
+        needed_mm: least.strip_mm(),
+        run_mm: least.least_run_mm,
+    }
 }
 
 fn joined_bounds(face: &SeamFace) -> Option<(f64, f64)> {
     let room = face.room.bounding_rect()?;
     let all = face.receiving.bounding_rect()?;
-    Some((room.min().x.min(all.min().x) - SCAN_MM, room.max().x.max(all.max().x) + SCAN_MM))
+    Some((
+        room.min().x.min(all.min().x) - SCAN_MM,
+        room.max().x.max(all.max().x) + SCAN_MM,
+    ))
 }
 
 /// Ranges of `u` in which a strip for this size is covered far enough.
 fn centres(scan: &Scan, size: &TailSize, within: (f64, f64)) -> Vec<(f64, f64)> {
     let half = size.strip_mm() / 2.0;
     ranges(within.0 + half, within.1 - half, |u| {
-        scan.covered(u - half, u + half).iter().any(|s| s.1 - s.0 >= size.least_run_mm)
+        scan.covered(u - half, u + half)
+            .iter()
+            .any(|s| s.1 - s.0 >= size.least_run_mm)
     })
 }
 
 /// The parts of some ranges in which a lane is open.
-fn open_runs(
-    centres: &[(f64, f64)],
-    lane_at: &dyn Fn(f64) -> Option<Lane>,
-) -> Vec<(f64, f64)> {
+fn open_runs(centres: &[(f64, f64)], lane_at: &dyn Fn(f64) -> Option<Lane>) -> Vec<(f64, f64)> {
     centres
         .iter()
         .flat_map(|&(low, high)| ranges(low, high, |u| lane_at(u).is_some()))
@@ -195,9 +222,14 @@ fn spread(low: f64, high: f64, size: &TailSize, rules: &JointRules) -> Vec<f64> 
     // are a good land apart.
     let two = size.width_mm + size.wall_mm.max(0.5 * size.width_mm);
     if count == 1 && high - low >= two {
-        return vec![low + (high - low - two) / 4.0, high - (high - low - two) / 4.0];
+        return vec![
+            low + (high - low - two) / 4.0,
+            high - (high - low - two) / 4.0,
+        ];
     }
-    (0..count).map(|i| low + (high - low) * (i as f64 + 0.5) / count as f64).collect()
+    (0..count)
+        .map(|i| low + (high - low) * (i as f64 + 0.5) / count as f64)
+        .collect()
 }
 
 /// The lane of a tail at `u`, if the end it comes in from is open over the
@@ -239,7 +271,9 @@ fn lane(
             covered_from = before.0;
             continue;
         }
-        let Some(next) = material.iter().rev().find(|m| m.1 < from - 1e-9) else { break };
+        let Some(next) = material.iter().rev().find(|m| m.1 < from - 1e-9) else {
+            break;
+        };
         if next.1 <= from - travel {
             break;
         }
@@ -253,21 +287,48 @@ fn lane(
     // A gap on the way must be one across the whole strip: where it is a
     // notch in one side only, the tail would leave a sliver beside it.
     let across = receiving.touched(u - half, u + half, 0.0);
-    let notched = across.iter().filter(|t| t.0 < longest.1 && t.1 > from).any(|t| {
-        strips.iter().filter(|s| s.1 > t.0 + 1e-6 && s.0 < t.1 - 1e-6).count() != 1
-    });
+    let notched = across
+        .iter()
+        .filter(|t| t.0 < longest.1 && t.1 > from)
+        .any(|t| {
+            strips
+                .iter()
+                .filter(|s| s.1 > t.0 + 1e-6 && s.0 < t.1 - 1e-6)
+                .count()
+                != 1
+        });
     if notched {
         return None;
     }
-    let blind = home.1 - longest.1 > slack;
-    let to = if blind { longest.1 - size.wall_mm - stop_relief_mm } else { home.1 };
-    (to - from >= size.least_run_mm).then_some(Lane { across_mm: u, from_mm: from, to_mm: to, blind })
+    let own_ends = receiving.ends_smoothly(u - half, u + half, longest);
+    let steps_on_the_way = strips
+        .iter()
+        .filter(|s| s.0 < longest.0 - 1e-6 && s.1 > from)
+        .any(|s| receiving.ends_smoothly(u - half, u + half, *s) != [true, true]);
+    if steps_on_the_way || !own_ends[0] {
+        return None;
+    }
+    let blind = home.1 - longest.1 > slack || !own_ends[1];
+    let to = if blind {
+        longest.1 - size.wall_mm - stop_relief_mm
+    } else {
+        home.1
+    };
+    (to - from >= size.least_run_mm).then_some(Lane {
+        across_mm: u,
+        from_mm: from,
+        to_mm: to,
+        blind,
+    })
 }
 
 /// Lays out tenons: in each polygon of the room the largest that find a strip
 /// with a wall all round, evenly spread along and across.
-pub fn lay_tenons(room: &Outline, rules: &JointRules) -> (Vec<(usize, Tenon)>, Vec<(usize, NoRoom)>) {
-    let (mut tenons, mut refused) = (Vec::new(), Vec::new());
+pub fn lay_tenons(room: &Outline, rules: &JointRules) -> LaidTenons {
+    let LaidTenons {
+        mut tenons,
+        mut refused,
+    } = LaidTenons::default();
     for (index, polygon) in room.iter().enumerate() {
         let own = Outline::new(vec![polygon.clone()]);
         let Some(bounds) = own.bounding_rect().filter(|_| own.unsigned_area() > 1.0) else {
@@ -280,7 +341,9 @@ pub fn lay_tenons(room: &Outline, rules: &JointRules) -> (Vec<(usize, Tenon)>, V
             let needed = size.width_mm + 2.0 * size.wall_mm;
             let half = size.strip_mm() / 2.0;
             for (low, high) in ranges(bounds.min().x + half, bounds.max().x - half, |u| {
-                scan.covered(u - half, u + half).iter().any(|s| s.1 - s.0 >= needed)
+                scan.covered(u - half, u + half)
+                    .iter()
+                    .any(|s| s.1 - s.0 >= needed)
             }) {
                 for u in spread(low, high, &size, rules) {
                     for (v0, v1) in scan.covered(u - half, u + half) {
@@ -302,16 +365,24 @@ pub fn lay_tenons(room: &Outline, rules: &JointRules) -> (Vec<(usize, Tenon)>, V
             refused.push((index, smallest_strip(rules)));
         }
     }
-    (tenons, refused)
+    LaidTenons { tenons, refused }
 }
 
 /// Tenons along one covered stretch: middles and lengths.
 fn along(v0: f64, v1: f64, size: &TailSize) -> impl Iterator<Item = (f64, f64)> {
     let free = v1 - v0 - 2.0 * size.wall_mm;
     let longest = 3.0 * size.width_mm;
-    let count = if free < size.width_mm { 0 } else { (free / (longest + size.width_mm)).ceil() as usize };
+    let count = if free < size.width_mm {
+        0
+    } else {
+        (free / (longest + size.width_mm)).ceil() as usize
+    };
     let cell = free / count.max(1) as f64;
-    let length = if count > 1 { (cell - size.width_mm).max(size.width_mm) } else { free.min(longest) };
+    let length = if count > 1 {
+        (cell - size.width_mm).max(size.width_mm)
+    } else {
+        free.min(longest)
+    };
     (0..count).map(move |i| (v0 + size.wall_mm + cell * (i as f64 + 0.5), length))
 }
 
@@ -323,20 +394,33 @@ mod tests {
     use super::*;
 
     fn face(room: Outline) -> SeamFace {
-        SeamFace { receiving: room.clone(), room }
+        SeamFace {
+            receiving: room.clone(),
+            room,
+        }
     }
 
     #[test]
     fn a_plate_gets_a_row_of_full_size_tails() {
-        let laid = lay_sliding(&face(rectangle([0.0, 0.0], [200.0, 18.0])), &JointRules::default());
+        let laid = lay_sliding(
+            &face(rectangle([0.0, 0.0], [200.0, 18.0])),
+            &JointRules::default(),
+        );
         assert!(laid.tails.len() >= 6, "{}", laid.tails.len());
-        assert!(laid.tails.iter().all(|(_, t)| t.size.width_mm == 10.5 && !t.lane.blind));
+        assert!(
+            laid.tails
+                .iter()
+                .all(|(_, t)| t.size.width_mm == 10.5 && !t.lane.blind)
+        );
         assert!((laid.travel_mm - 20.0).abs() < 1e-3);
     }
 
     #[test]
     fn a_shelf_edge_on_gets_one_long_tail_with_walls() {
-        let laid = lay_sliding(&face(rectangle([0.0, 0.0], [18.0, 300.0])), &JointRules::default());
+        let laid = lay_sliding(
+            &face(rectangle([0.0, 0.0], [18.0, 300.0])),
+            &JointRules::default(),
+        );
         assert_eq!(laid.tails.len(), 1);
         let tail = &laid.tails[0].1;
         assert!((tail.lane.across_mm - 9.0).abs() < 0.3);
@@ -345,7 +429,10 @@ mod tests {
 
     #[test]
     fn too_thin_is_refused_with_the_number() {
-        let laid = lay_sliding(&face(rectangle([0.0, 0.0], [4.0, 100.0])), &JointRules::default());
+        let laid = lay_sliding(
+            &face(rectangle([0.0, 0.0], [4.0, 100.0])),
+            &JointRules::default(),
+        );
         assert!(laid.tails.is_empty());
         assert!(matches!(laid.refused[0].1, NoRoom::TooNarrow { .. }));
     }
@@ -361,8 +448,8 @@ mod tests {
 
     #[test]
     fn islands_further_apart_than_the_slide_are_joined_each_by_itself() {
-        let room = rectangle([0.0, 0.0], [200.0, 18.0])
-            .union(&rectangle([0.0, 300.0], [200.0, 318.0]));
+        let room =
+            rectangle([0.0, 0.0], [200.0, 18.0]).union(&rectangle([0.0, 300.0], [200.0, 318.0]));
         let laid = lay_sliding(&face(room), &JointRules::default());
         assert!(laid.tails.iter().any(|t| t.0 == 0) && laid.tails.iter().any(|t| t.0 == 1));
         assert!(laid.travel_mm < 21.0);
@@ -380,7 +467,6 @@ mod tests {
         let laid = lay_sliding(&face(disc.clone()), &JointRules::default());
         assert!(!laid.tails.is_empty());
         assert!(laid.tails.iter().all(|(_, t)| !t.lane.blind));
-        let (tenons, _) = lay_tenons(&disc, &JointRules::default());
-        assert!(!tenons.is_empty());
+        assert!(!lay_tenons(&disc, &JointRules::default()).tenons.is_empty());
     }
 }

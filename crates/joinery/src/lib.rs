@@ -31,6 +31,6 @@ pub mod tenon;
 pub use joint::{Joint, JointError};
 pub use kind::{JointKind, UnknownJoint};
 pub use lanes::{Lane, stretches};
-pub use layout::{Laid, NoRoom, SeamFace, lay_sliding, lay_tenons};
+pub use layout::{Laid, LaidTenons, NoRoom, SeamFace, lay_sliding, lay_tenons};
 pub use rules::{BrokenRule, JointRules};
 pub use sizing::{TailSize, tail_sizes};

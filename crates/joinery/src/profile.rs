@@ -9,11 +9,17 @@ pub(crate) struct Corner {
 
 impl Corner {
     pub(crate) fn sharp(x: f64, y: f64) -> Self {
-        Self { at: [x, y], radius_mm: 0.0 }
+        Self {
+            at: [x, y],
+            radius_mm: 0.0,
+        }
     }
 
     pub(crate) fn round(x: f64, y: f64, radius_mm: f64) -> Self {
-        Self { at: [x, y], radius_mm }
+        Self {
+            at: [x, y],
+            radius_mm,
+        }
     }
 }
 
@@ -30,7 +36,10 @@ pub(crate) fn rounded(corners: &[Corner]) -> Ring {
     let count = corners.len();
     let mut ring = Ring::new();
     for k in 0..count {
-        let Corner { at, radius_mm: radius } = corners[k];
+        let Corner {
+            at,
+            radius_mm: radius,
+        } = corners[k];
         if radius <= 0.0 {
             ring.push(at);
             continue;

@@ -111,13 +111,22 @@ impl JointRules {
             if value >= low && value <= high {
                 Ok(())
             } else {
-                Err(BrokenRule { name, value, rule: format!("it must lie from {low} to {high}") })
+                Err(BrokenRule {
+                    name,
+                    value,
+                    rule: format!("it must lie from {low} to {high}"),
+                })
             }
         };
         within("included_angle_deg", self.included_angle_deg, 4.0, 90.0)?;
         within("tail_width_mm", self.tail_width_mm, 2.0, 200.0)?;
         within("tail_depth_mm", self.tail_depth_mm, 1.0, 100.0)?;
-        within("least_tail_width_mm", self.least_tail_width_mm, 2.0, self.tail_width_mm)?;
+        within(
+            "least_tail_width_mm",
+            self.least_tail_width_mm,
+            2.0,
+            self.tail_width_mm,
+        )?;
         within("slide_taper_deg", self.slide_taper_deg, 0.0, 8.0)?;
         within("tenon_taper_deg", self.tenon_taper_deg, 0.0, 15.0)?;
         within("tenon_depth_mm", self.tenon_depth_mm, 1.0, 100.0)?;
@@ -145,7 +154,8 @@ impl JointRules {
             return Err(BrokenRule {
                 name: "convex_radius_mm",
                 value: self.convex_radius_mm,
-                rule: "it must be at least concave_radius_mm, or edges would bear in corners".into(),
+                rule: "it must be at least concave_radius_mm, or edges would bear in corners"
+                    .into(),
             });
         }
         Ok(())

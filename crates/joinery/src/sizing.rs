@@ -41,7 +41,10 @@ impl TailSize {
     pub fn taper(&self, run_mm: f64, rules: &JointRules) -> f64 {
         let neck = self.half_neck_mm(rules);
         let kept = (0.5 * neck).max(0.6 * rules.min_wall_mm).min(0.95 * neck);
-        rules.slide_taper_deg.to_radians().min(((neck - kept) / run_mm).atan())
+        rules
+            .slide_taper_deg
+            .to_radians()
+            .min(((neck - kept) / run_mm).atan())
     }
 }
 
@@ -60,5 +63,8 @@ pub fn tail_sizes(rules: &JointRules) -> Vec<TailSize> {
         .filter(|&w| w > rules.least_tail_width_mm)
         .collect();
     widths.push(rules.least_tail_width_mm);
-    widths.into_iter().map(|w| TailSize::of_width(w, rules)).collect()
+    widths
+        .into_iter()
+        .map(|w| TailSize::of_width(w, rules))
+        .collect()
 }

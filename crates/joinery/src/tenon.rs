@@ -30,7 +30,11 @@ impl Tenon {
     /// # Errors
     ///
     /// When the foot is narrower than the least tail.
-    pub fn sized(centre_mm: [f64; 2], foot_mm: [f64; 2], rules: &JointRules) -> Result<Self, JointError> {
+    pub fn sized(
+        centre_mm: [f64; 2],
+        foot_mm: [f64; 2],
+        rules: &JointRules,
+    ) -> Result<Self, JointError> {
         let least = foot_mm[0].min(foot_mm[1]);
         if least < rules.least_tail_width_mm {
             return Err(JointError::TooSmall {
@@ -40,8 +44,17 @@ impl Tenon {
             });
         }
         let depth_mm = rules.tenon_depth_mm.min(2.0 * least);
-        let taper = rules.tenon_taper_deg.to_radians().min((0.15 * least / depth_mm).atan());
-        Ok(Self { centre_mm, foot_mm, depth_mm, taper, rules: rules.clone() })
+        let taper = rules
+            .tenon_taper_deg
+            .to_radians()
+            .min((0.15 * least / depth_mm).atan());
+        Ok(Self {
+            centre_mm,
+            foot_mm,
+            depth_mm,
+            taper,
+            rules: rules.clone(),
+        })
     }
 
     /// The tenon and its mortise on a seam.
@@ -60,7 +73,11 @@ impl Tenon {
             tail: Solid::loft(seam, &rings(self.depth_mm, 0.0, r.convex_radius_mm))?,
             socket: Solid::loft(
                 seam,
-                &rings(self.depth_mm + r.crest_relief_mm, across, r.concave_radius_mm),
+                &rings(
+                    self.depth_mm + r.crest_relief_mm,
+                    across,
+                    r.concave_radius_mm,
+                ),
             )?,
         })
     }

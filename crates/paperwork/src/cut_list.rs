@@ -8,8 +8,16 @@ use crate::Report;
 pub fn cut_list(report: &Report) -> Result<String, csv::Error> {
     let mut out = csv::Writer::from_writer(Vec::new());
     out.write_record([
-        "id", "count", "printer", "width_mm", "depth_mm", "height_mm", "volume_mm3", "mass_g",
-        "seams", "file",
+        "id",
+        "count",
+        "printer",
+        "width_mm",
+        "depth_mm",
+        "height_mm",
+        "volume_mm3",
+        "mass_g",
+        "seams",
+        "file",
     ])?;
     for piece in &report.pieces {
         let seams: Vec<&str> = report
@@ -27,7 +35,10 @@ pub fn cut_list(report: &Report) -> Result<String, csv::Error> {
             d,
             h,
             format!("{:.1}", piece.volume_mm3),
-            format!("{:.1}", piece.volume_mm3 / 1000.0 * report.settings.density_g_cm3),
+            format!(
+                "{:.1}",
+                piece.volume_mm3 / 1000.0 * report.settings.density_g_cm3
+            ),
             seams.join(" "),
             piece.file.clone(),
         ])?;

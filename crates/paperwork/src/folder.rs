@@ -8,7 +8,9 @@ pub enum FolderError {
     #[error("{0} is there already; give --force to replace it, or another --out")]
     Exists(String),
     /// What is there is not a folder that this program wrote.
-    #[error("{0} is there already and holds no report.json of this program, so --force does not replace it; give another --out")]
+    #[error(
+        "{0} is there already and holds no report.json of this program, so --force does not replace it; give another --out"
+    )]
     NotOurs(String),
     /// The disk refused.
     #[error("{path}: {source}")]
@@ -46,7 +48,11 @@ impl OutputFolder {
             .prefix(".seamwright-")
             .tempdir_in(parent)
             .map_err(|e| io(parent, e))?;
-        Ok(Self { target: target.to_owned(), staged, replace })
+        Ok(Self {
+            target: target.to_owned(),
+            staged,
+            replace,
+        })
     }
 
     /// Whether a folder could be started here: the check alone, to make it
@@ -120,5 +126,8 @@ impl OutputFolder {
 }
 
 fn io(path: &Path, source: std::io::Error) -> FolderError {
-    FolderError::Io { path: path.display().to_string(), source }
+    FolderError::Io {
+        path: path.display().to_string(),
+        source,
+    }
 }

@@ -43,7 +43,11 @@ fn picture(pieces: &[Solid], apart: f64) -> Result<Vec<u8>, PictureError> {
                 (Some(b), Some(c)) => (b.centre() - c) * apart,
                 _ => Vector::zeros(),
             };
-            Item { solid: solid.clone(), shift, colour }
+            Item {
+                solid: solid.clone(),
+                shift,
+                colour,
+            }
         })
         .collect();
     encoded(&draw(&items, &View::default(), WIDTH, HEIGHT))

@@ -26,14 +26,20 @@ pub(crate) struct View {
 
 impl Default for View {
     fn default() -> Self {
-        Self { azimuth_deg: -58.0, elevation_deg: 24.0 }
+        Self {
+            azimuth_deg: -58.0,
+            elevation_deg: 24.0,
+        }
     }
 }
 
 impl View {
     /// Rows: right, up, towards the eye.
     fn axes(&self) -> Matrix3<f64> {
-        let (a, e) = (self.azimuth_deg.to_radians(), self.elevation_deg.to_radians());
+        let (a, e) = (
+            self.azimuth_deg.to_radians(),
+            self.elevation_deg.to_radians(),
+        );
         let towards = Vector3::new(e.cos() * a.cos(), e.cos() * a.sin(), e.sin());
         let right = Vector3::new(-a.sin(), a.cos(), 0.0);
         let up = towards.cross(&right);
@@ -54,11 +60,19 @@ pub(crate) fn draw(items: &[Item], view: &View, width: usize, height: usize) -> 
     let seen: Vec<Vec<Point>> = items
         .par_iter()
         .map(|item| {
-            item.solid.vertices().iter().map(|p| Point::from(axes * (p.coords + item.shift))).collect()
+            item.solid
+                .vertices()
+                .iter()
+                .map(|p| Point::from(axes * (p.coords + item.shift)))
+                .collect()
         })
         .collect();
     let Some(bounds) = Bounds::of(seen.iter().flatten().copied()) else {
-        return Picture { width, height, rgb: [BACKGROUND; 1].concat().repeat(width * height) };
+        return Picture {
+            width,
+            height,
+            rgb: [BACKGROUND; 1].concat().repeat(width * height),
+        };
     };
     let size = bounds.size_mm();
     let scale = 0.94 * (w as f64 / size.x.max(1e-9)).min(h as f64 / size.y.max(1e-9));
@@ -70,7 +84,12 @@ pub(crate) fn draw(items: &[Item], view: &View, width: usize, height: usize) -> 
             p.z,
         ]
     };
-    let mut canvas = Canvas { w, h, colour: vec![BACKGROUND; w * h], depth: vec![f64::NEG_INFINITY; w * h] };
+    let mut canvas = Canvas {
+        w,
+        h,
+        colour: vec![BACKGROUND; w * h],
+        depth: vec![f64::NEG_INFINITY; w * h],
+    };
     for (item, seen) in items.iter().zip(&seen) {
         let at: Vec<[f64; 3]> = seen.iter().map(place).collect();
         for t in item.solid.triangles() {
@@ -79,7 +98,10 @@ pub(crate) fn draw(items: &[Item], view: &View, width: usize, height: usize) -> 
             if n.z <= 0.0 {
                 continue;
             }
-            canvas.triangle(t.map(|i| at[i as usize]), shaded(item.colour, &n.normalize()));
+            canvas.triangle(
+                t.map(|i| at[i as usize]),
+                shaded(item.colour, &n.normalize()),
+            );
         }
     }
     // Lines after all faces, so that nothing behind covers them; lifted by a
@@ -105,7 +127,10 @@ fn shaded(colour: [u8; 3], normal: &Vector) -> [u8; 3] {
 fn creases(solid: &Solid, seen: &[Point]) -> Vec<[u32; 2]> {
     let normal = |t: &[u32; 3]| {
         let [a, b, c] = t.map(|i| seen[i as usize]);
-        (b - a).cross(&(c - a)).try_normalize(0.0).unwrap_or_else(Vector::zeros)
+        (b - a)
+            .cross(&(c - a))
+            .try_normalize(0.0)
+            .unwrap_or_else(Vector::zeros)
     };
     let mut edges: Vec<([u32; 2], Vector)> = Vec::with_capacity(solid.triangles().len() * 3);
     for t in solid.triangles() {

@@ -38,8 +38,10 @@ pub enum ReadBackError {
 /// When it is missing or no report of version 1.
 pub fn read_report(folder: &Path) -> Result<Report, ReadBackError> {
     let file = folder.join("report.json");
-    let text = fs::read_to_string(&file)
-        .map_err(|source| ReadBackError::Io { file: file.display().to_string(), source })?;
+    let text = fs::read_to_string(&file).map_err(|source| ReadBackError::Io {
+        file: file.display().to_string(),
+        source,
+    })?;
     let report: Report =
         serde_json::from_str(&text).map_err(|e| ReadBackError::Report(e.to_string()))?;
     if report.format != "seamwright-report" || report.version != 1 {
@@ -62,13 +64,24 @@ pub fn read_back(folder: &Path, report: &Report) -> Result<Assembly, ReadBackErr
     let mut pieces = Vec::new();
     for entry in &report.pieces {
         let file = folder.join(&entry.file);
-        let bytes = fs::read(&file)
-            .map_err(|source| ReadBackError::Io { file: file.display().to_string(), source })?;
-        let bad = |why: String| ReadBackError::Piece { file: entry.file.clone(), why };
+        let bytes = fs::read(&file).map_err(|source| ReadBackError::Io {
+            file: file.display().to_string(),
+            source,
+        })?;
+        let bad = |why: String| ReadBackError::Piece {
+            file: entry.file.clone(),
+            why,
+        };
         let soup = exchange::read_stl(&bytes).map_err(|e| bad(e.to_string()))?;
         let as_printed = Solid::from_triangles(soup).map_err(|e| bad(e.to_string()))?;
-        let motion = entry.motion().ok_or_else(|| bad("its placement is no rigid motion".into()))?;
-        let printer = report.printers.iter().position(|p| p.name == entry.printer).unwrap_or(0);
+        let motion = entry
+            .motion()
+            .ok_or_else(|| bad("its placement is no rigid motion".into()))?;
+        let printer = report
+            .printers
+            .iter()
+            .position(|p| p.name == entry.printer)
+            .unwrap_or(0);
         pieces.push(PieceInPlace {
             id: entry.id.clone(),
             in_place: as_printed.moved(&motion),
@@ -81,7 +94,9 @@ pub fn read_back(folder: &Path, report: &Report) -> Result<Assembly, ReadBackErr
             .pieces
             .iter()
             .position(|p| &p.id == id)
-            .ok_or_else(|| ReadBackError::Report(format!("it names a piece {id} that it does not list")))
+            .ok_or_else(|| {
+                ReadBackError::Report(format!("it names a piece {id} that it does not list"))
+            })
     };
     let mut seams = Vec::new();
     for seam in &report.seams {
@@ -99,13 +114,21 @@ pub fn read_back(folder: &Path, report: &Report) -> Result<Assembly, ReadBackErr
                 })
             })
             .collect::<Result<_, ReadBackError>>()?;
-        seams.push(SeamClaim { id: seam.id.clone(), frame, contacts });
+        seams.push(SeamClaim {
+            id: seam.id.clone(),
+            frame,
+            contacts,
+        });
     }
     let mut steps = Vec::new();
     for step in &report.steps {
-        let seam = report.seams.iter().position(|s| s.id == step.seam).ok_or_else(|| {
-            ReadBackError::Report(format!("step {} names a seam it does not list", step.step))
-        })?;
+        let seam = report
+            .seams
+            .iter()
+            .position(|s| s.id == step.seam)
+            .ok_or_else(|| {
+                ReadBackError::Report(format!("step {} names a seam it does not list", step.step))
+            })?;
         steps.push(StepClaim {
             moving: step.moving.iter().map(index).collect::<Result<_, _>>()?,
             onto: step.onto.iter().map(index).collect::<Result<_, _>>()?,
@@ -118,6 +141,10 @@ pub fn read_back(folder: &Path, report: &Report) -> Result<Assembly, ReadBackErr
         pieces,
         seams,
         steps,
-        printers: report.printers.iter().map(crate::PrinterEntry::printer).collect(),
+        printers: report
+            .printers
+            .iter()
+            .map(crate::PrinterEntry::printer)
+            .collect(),
     })
 }

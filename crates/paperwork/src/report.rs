@@ -69,7 +69,9 @@ impl ModelEntry {
             unit: unit.to_owned(),
             triangles: model.triangles().len(),
             volume_mm3: model.volume_mm3(),
-            bounds_mm: model.bounds().map_or([[0.0; 3]; 2], |b| [b.min.coords.into(), b.max.coords.into()]),
+            bounds_mm: model.bounds().map_or([[0.0; 3]; 2], |b| {
+                [b.min.coords.into(), b.max.coords.into()]
+            }),
             bodies: model.bodies().len(),
         }
     }
@@ -103,12 +105,19 @@ impl PrinterEntry {
     pub fn printer(&self) -> Printer {
         let [width_mm, depth_mm, height_mm] = self.bed_mm;
         let bed = if self.round {
-            planner::Bed::Round { diameter_mm: width_mm }
+            planner::Bed::Round {
+                diameter_mm: width_mm,
+            }
         } else {
             planner::Bed::Rectangle { width_mm, depth_mm }
         };
         let margin_mm = (width_mm - self.usable_mm[0]) / 2.0;
-        Printer { name: self.name.clone(), bed, height_mm, margin_mm }
+        Printer {
+            name: self.name.clone(),
+            bed,
+            height_mm,
+            margin_mm,
+        }
     }
 }
 
@@ -255,7 +264,11 @@ pub struct Written {
 /// Numbers such as -0 and 0.9999999999999999 come from turning by quarters.
 fn tidy(x: f64) -> f64 {
     let whole = x.round();
-    if (x - whole).abs() < 1e-12 { whole + 0.0 } else { x }
+    if (x - whole).abs() < 1e-12 {
+        whole + 0.0
+    } else {
+        x
+    }
 }
 
 fn matrix(motion: &Isometry) -> [[f64; 4]; 3] {
@@ -271,7 +284,10 @@ fn direction(v: &solid::Vector) -> [f64; 3] {
 /// The motion from a piece's file to the model, the identity where it found no
 /// placement.
 fn from_file(piece: &workshop::Piece) -> Isometry {
-    piece.placement.as_ref().map_or_else(|_| Isometry::identity(), |p| p.onto_bed.inverse())
+    piece
+        .placement
+        .as_ref()
+        .map_or_else(|_| Isometry::identity(), |p| p.onto_bed.inverse())
 }
 
 /// What an inspection looks at, from what was written.
@@ -338,10 +354,17 @@ pub fn report(
         .map(|((p, w), thinnest)| PieceEntry {
             id: p.id.clone(),
             file: w.file.clone(),
-            printer: plan.printers.get(p.printer).map(|x| x.name.clone()).unwrap_or_default(),
+            printer: plan
+                .printers
+                .get(p.printer)
+                .map(|x| x.name.clone())
+                .unwrap_or_default(),
             triangles: w.as_printed.triangles().len(),
             volume_mm3: w.as_printed.volume_mm3(),
-            size_mm: w.as_printed.bounds().map_or([0.0; 3], |b| b.size_mm().into()),
+            size_mm: w
+                .as_printed
+                .bounds()
+                .map_or([0.0; 3], |b| b.size_mm().into()),
             thinnest_mm: *thinnest,
             placement: matrix(&from_file(p)),
             overhang_mm2: p.placement.as_ref().map_or(0.0, |p| p.overhang_mm2),
@@ -391,7 +414,10 @@ pub fn report(
     Report {
         format: "seamwright-report".to_owned(),
         version: 1,
-        tool: ToolEntry { name: "seamwright".to_owned(), version: env!("CARGO_PKG_VERSION").to_owned() },
+        tool: ToolEntry {
+            name: "seamwright".to_owned(),
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+        },
         model,
         printers: plan.printers.iter().map(PrinterEntry::of).collect(),
         settings: SettingsEntry {

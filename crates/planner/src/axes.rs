@@ -9,15 +9,23 @@ use solid::{Bounds, Isometry, Solid, Vector};
 /// the next such direction at a right angle; where there is none, the
 /// principal axes of its volume.
 pub(crate) fn own_axes(model: &Solid) -> Isometry {
-    let Some(given) = model.bounds() else { return Isometry::identity() };
+    let Some(given) = model.bounds() else {
+        return Isometry::identity();
+    };
     let volume = |b: &Bounds| b.size_mm().product();
     let mut best = (Isometry::identity(), 0.95 * volume(&given));
-    for axes in [faced_axes(model), model.principal_axes()].into_iter().flatten() {
+    for axes in [faced_axes(model), model.principal_axes()]
+        .into_iter()
+        .flatten()
+    {
         let rows = Matrix3::from_rows(&axes.map(|a| a.transpose()));
         let turn = UnitQuaternion::from_rotation_matrix(&Rotation3::from_matrix_unchecked(rows));
         let turned = Bounds::of(model.vertices().iter().map(|p| turn * p));
         if let Some(v) = turned.as_ref().map(volume).filter(|&v| v < best.1) {
-            best = (Isometry::from_parts(nalgebra::Translation3::identity(), turn), v);
+            best = (
+                Isometry::from_parts(nalgebra::Translation3::identity(), turn),
+                v,
+            );
         }
     }
     best.0

@@ -108,9 +108,16 @@ impl Faces {
 /// assert_eq!(placed.size_mm[2].round(), 18.0);
 /// ```
 pub fn place(piece: &Solid, printer: &Printer) -> Result<Placement, DoesNotFit> {
-    let Some(faces) = Faces::of(piece) else { return Err(DoesNotFit { excess_mm: f64::INFINITY }) };
-    let tried: Vec<Result<Placement, f64>> =
-        faces.down.par_iter().map(|down| on_face(piece, &faces.hull, down, printer)).collect();
+    let Some(faces) = Faces::of(piece) else {
+        return Err(DoesNotFit {
+            excess_mm: f64::INFINITY,
+        });
+    };
+    let tried: Vec<Result<Placement, f64>> = faces
+        .down
+        .par_iter()
+        .map(|down| on_face(piece, &faces.hull, down, printer))
+        .collect();
     let mut best: Option<Placement> = None;
     let mut excess = f64::INFINITY;
     for outcome in tried {
@@ -132,7 +139,9 @@ pub fn place(piece: &Solid, printer: &Printer) -> Result<Placement, DoesNotFit> 
 pub fn excess_as_it_lies(piece: &Solid, printer: &Printer) -> f64 {
     // Single-precision files round sizes by hundredths of a micrometre.
     const ROUNDING_MM: f64 = 1e-3;
-    let Some(bounds) = piece.bounds() else { return 0.0 };
+    let Some(bounds) = piece.bounds() else {
+        return 0.0;
+    };
     let (size, usable) = (bounds.size_mm(), printer.usable_mm());
     let flat = match printer.bed {
         Bed::Rectangle { .. } => (size.x - usable[0]).max(size.y - usable[1]),
@@ -149,7 +158,11 @@ pub fn excess_as_it_lies(piece: &Solid, printer: &Printer) -> f64 {
 fn rank(p: &Placement) -> (i64, i64, i64) {
     // Up to as high as it is wide everything stands well.
     let class = (p.slenderness.max(1.0).log2() * 2.0).floor() as i64;
-    (class, (p.overhang_mm2 / 25.0).round() as i64, (p.size_mm[2] * 10.0).round() as i64)
+    (
+        class,
+        (p.overhang_mm2 / 25.0).round() as i64,
+        (p.size_mm[2] * 10.0).round() as i64,
+    )
 }
 
 fn on_face(piece: &Solid, hull: &Hull, down: &Vector, printer: &Printer) -> Result<Placement, f64> {
@@ -168,7 +181,12 @@ fn on_face(piece: &Solid, hull: &Hull, down: &Vector, printer: &Printer) -> Resu
     if excess > 1e-6 {
         return Err(excess);
     }
-    let base = convex(turned.iter().filter(|p| p.z < low + 0.02).map(|p| [p.x, p.y]));
+    let base = convex(
+        turned
+            .iter()
+            .filter(|p| p.z < low + 0.02)
+            .map(|p| [p.x, p.y]),
+    );
     let spin = Rotation3::from_axis_angle(&Vector::z_axis(), angle) * turn;
     let placed: Vec<Vector> = hull.vertices.iter().map(|p| spin * p.coords).collect();
     let bounds = solid::Bounds::of(placed.into_iter().map(Point::from)).unwrap_or(solid::Bounds {
@@ -210,8 +228,12 @@ fn facing_down(down: &Vector) -> Rotation3<f64> {
 
 fn convex(points: impl Iterator<Item = [f64; 2]>) -> Vec<[f64; 2]> {
     let points: MultiPoint<f64> = points.map(|p| (p[0], p[1])).collect::<Vec<_>>().into();
-    let mut ring: Vec<[f64; 2]> =
-        points.convex_hull().exterior().coords().map(|c| [c.x, c.y]).collect();
+    let mut ring: Vec<[f64; 2]> = points
+        .convex_hull()
+        .exterior()
+        .coords()
+        .map(|c| [c.x, c.y])
+        .collect();
     ring.pop();
     ring
 }
@@ -233,7 +255,10 @@ fn least_width(ring: &[[f64; 2]]) -> f64 {
     (0..ring.len())
         .map(|k| {
             let (a, b) = (ring[k], ring[(k + 1) % ring.len()]);
-            extent(ring, (b[1] - a[1]).atan2(b[0] - a[0]) + std::f64::consts::FRAC_PI_2)
+            extent(
+                ring,
+                (b[1] - a[1]).atan2(b[0] - a[0]) + std::f64::consts::FRAC_PI_2,
+            )
         })
         .fold(f64::INFINITY, f64::min)
 }
@@ -288,7 +313,12 @@ fn turn_in_plane(shadow: &[[f64; 2]], printer: &Printer) -> (f64, f64) {
 fn enclosing_radius(ring: &[[f64; 2]]) -> f64 {
     let distance = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
     let inside = |c: ([f64; 2], f64), p: [f64; 2]| distance(c.0, p) <= c.1 * (1.0 + 1e-12) + 1e-12;
-    let two = |a: [f64; 2], b: [f64; 2]| ([(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0], distance(a, b) / 2.0);
+    let two = |a: [f64; 2], b: [f64; 2]| {
+        (
+            [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0],
+            distance(a, b) / 2.0,
+        )
+    };
     let three = |a: [f64; 2], b: [f64; 2], c: [f64; 2]| {
         let (bx, by, cx, cy) = (b[0] - a[0], b[1] - a[1], c[0] - a[0], c[1] - a[1]);
         let d = 2.0 * (bx * cy - by * cx);
@@ -334,8 +364,15 @@ fn overhang(piece: &Solid, turn: &Rotation3<f64>, low: f64) -> f64 {
             if doubled <= 0.0 || facing / doubled > steep {
                 return 0.0;
             }
-            let highest = [a, b, c].map(|p| p.coords.dot(&up)).into_iter().fold(f64::MIN, f64::max);
-            if highest < low + 0.02 { 0.0 } else { -facing / 2.0 }
+            let highest = [a, b, c]
+                .map(|p| p.coords.dot(&up))
+                .into_iter()
+                .fold(f64::MIN, f64::max);
+            if highest < low + 0.02 {
+                0.0
+            } else {
+                -facing / 2.0
+            }
         })
         .sum()
 }

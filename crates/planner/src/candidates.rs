@@ -14,17 +14,29 @@ const MOST: usize = 24;
 const MOST_RANGES: usize = 200_000;
 
 /// Places along each axis where a cut is worth considering, in rising order.
-pub(crate) fn all_candidates(model: &Solid, printers: &[Printer], rules: &JointRules) -> [Vec<Cut>; 3] {
+pub(crate) fn all_candidates(
+    model: &Solid,
+    printers: &[Printer],
+    rules: &JointRules,
+) -> [Vec<Cut>; 3] {
     let mut ranked = [0, 1, 2].map(|axis| candidates(model, axis, printers, rules));
-    let longest = printers.iter().flat_map(Printer::usable_mm).fold(1.0, f64::max);
+    let longest = printers
+        .iter()
+        .flat_map(Printer::usable_mm)
+        .fold(1.0, f64::max);
     let needed = model.bounds().map_or([1.0; 3], |b| {
         [0, 1, 2].map(|k| (b.size_mm()[k] / longest).ceil().max(1.0))
     });
     // The least important of the axis that has most for its length goes.
     loop {
-        let ranges: usize = ranked.iter().map(|c| (c.len() + 1) * (c.len() + 2) / 2).product();
+        let ranges: usize = ranked
+            .iter()
+            .map(|c| (c.len() + 1) * (c.len() + 2) / 2)
+            .product();
         let spare = |k: usize| ranked[k].len() as f64 / needed[k];
-        let Some(axis) = (0..3).filter(|&k| !ranked[k].is_empty()).max_by(|&a, &b| spare(a).total_cmp(&spare(b)))
+        let Some(axis) = (0..3)
+            .filter(|&k| !ranked[k].is_empty())
+            .max_by(|&a, &b| spare(a).total_cmp(&spare(b)))
         else {
             break;
         };
@@ -40,12 +52,20 @@ pub(crate) fn all_candidates(model: &Solid, printers: &[Printer], rules: &JointR
 }
 
 /// Candidates of one axis, the most important first.
- fn candidates(model: &Solid, axis: usize, printers: &[Printer], rules: &JointRules) -> Vec<Cut> {
-    let Some(bounds) = model.bounds() else { return Vec::new() };
+fn candidates(model: &Solid, axis: usize, printers: &[Printer], rules: &JointRules) -> Vec<Cut> {
+    let Some(bounds) = model.bounds() else {
+        return Vec::new();
+    };
     let (low, high) = (bounds.min[axis], bounds.max[axis]);
     let length = high - low;
-    let longest = printers.iter().flat_map(Printer::usable_mm).fold(0.0, f64::max);
-    let shortest = printers.iter().flat_map(Printer::usable_mm).fold(f64::INFINITY, f64::min);
+    let longest = printers
+        .iter()
+        .flat_map(Printer::usable_mm)
+        .fold(0.0, f64::max);
+    let shortest = printers
+        .iter()
+        .flat_map(Printer::usable_mm)
+        .fold(f64::INFINITY, f64::min);
     if length <= 1.0 {
         return Vec::new();
     }
@@ -55,8 +75,7 @@ pub(crate) fn all_candidates(model: &Solid, printers: &[Printer], rules: &JointR
 
     // In order of importance: equal divisions into the fewest parts, steps of
     // the bed from either end, equal divisions into one part more.
-    let divided =
-        |parts: usize| (1..parts).map(move |k| low + length * k as f64 / parts as f64);
+    let divided = |parts: usize| (1..parts).map(move |k| low + length * k as f64 / parts as f64);
     let fewest = (length / longest).ceil().max(2.0) as usize;
     let mut special: Vec<f64> = divided(fewest).collect();
     let step = shortest - rules.reach_mm();
@@ -85,9 +104,10 @@ pub(crate) fn all_candidates(model: &Solid, printers: &[Printer], rules: &JointR
     for k in 0..(length / window).ceil() as usize {
         let (from, to) = (low + window * k as f64, low + window * (k + 1) as f64);
         let middle = (from + to) / 2.0;
-        let best = best_of(sweep.iter().filter(|c| c.at_mm >= from && c.at_mm < to), |c| {
-            c.quality() - 0.1 * (c.at_mm - middle).abs() / window
-        });
+        let best = best_of(
+            sweep.iter().filter(|c| c.at_mm >= from && c.at_mm < to),
+            |c| c.quality() - 0.1 * (c.at_mm - middle).abs() / window,
+        );
         if let Some(best) = best.filter(|c| c.quality() > 0.3) {
             add(&mut kept, best);
         }

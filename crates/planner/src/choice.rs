@@ -49,7 +49,11 @@ impl FromStr for JointChoice {
         if words.trim() == "auto" {
             return Ok(Self::default());
         }
-        words.split(',').map(|w| w.trim().parse()).collect::<Result<_, _>>().map(Self)
+        words
+            .split(',')
+            .map(|w| w.trim().parse())
+            .collect::<Result<_, _>>()
+            .map(Self)
     }
 }
 

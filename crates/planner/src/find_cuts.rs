@@ -42,25 +42,37 @@ pub fn find_cuts(
     settings: &Settings,
 ) -> Result<Vec<PlannedSeam>, NoPlan> {
     let turn = own_axes(model);
-    let mut turned = if turn == solid::Isometry::identity() { model.clone() } else { model.moved(&turn) };
+    let mut turned = if turn == solid::Isometry::identity() {
+        model.clone()
+    } else {
+        model.moved(&turn)
+    };
     if turned.triangles().len() > STAND_IN_ABOVE {
         turned = turned.simplified(STAND_IN_MM)?;
     }
     let lattice = Lattice::build(&turned, printers, &settings.joints)?;
-    if std::env::var_os("DBG").is_some() { for k in 0..3 { eprintln!("axis {k}: {:?}", lattice.cuts[k].iter().map(|c| (c.at_mm.round(), (c.quality()*100.0).round())).collect::<Vec<_>>()); } eprintln!("atoms {}", lattice.atoms.iter().map(Vec::len).sum::<usize>()); }
-    let t0 = std::time::Instant::now();
     let mut search = Search::new(&lattice, printers, &settings.joints);
     let whole = search.whole();
     if !search.pieces(whole).1 {
         return Err(NoPlan::TooSmall {
-            bed: printers.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or "),
+            bed: printers
+                .iter()
+                .map(ToString::to_string)
+                .collect::<Vec<_>>()
+                .join(" or "),
             reach_mm: settings.joints.reach_mm(),
         });
     }
-    if std::env::var_os("DBG").is_some() { eprintln!("search {:?} states {}", t0.elapsed(), search.states()); }
     let mut seams = Vec::new();
     let back = turn.inverse();
-    write_down(&mut search, &lattice, whole, Region::Whole, &back, &mut seams);
+    write_down(
+        &mut search,
+        &lattice,
+        whole,
+        Region::Whole,
+        &back,
+        &mut seams,
+    );
     Ok(seams)
 }
 
@@ -72,11 +84,19 @@ fn write_down(
     back: &solid::Isometry,
     seams: &mut Vec<PlannedSeam>,
 ) {
-    let Division::Cut { axis, cut } = search.division(range) else { return };
+    let Division::Cut { axis, cut } = search.division(range) else {
+        return;
+    };
     let id = format!("S{}", seams.len() + 1);
     let place = &lattice.cuts[axis][cut];
     let normal: Vector = back.rotation * Vector::ith(axis, 1.0);
-    let percent = |part: f64, whole: f64| if whole > 0.0 { 100.0 * part / whole } else { 100.0 };
+    let percent = |part: f64, whole: f64| {
+        if whole > 0.0 {
+            100.0 * part / whole
+        } else {
+            100.0
+        }
+    };
     use geo::Area;
     let (all, sound, roomy) = (
         place.section.unsigned_area(),
@@ -100,6 +120,13 @@ fn write_down(
     let (mut below, mut above) = (range, range);
     below.high[axis] = cut as u8 + 1;
     above.low[axis] = cut as u8 + 1;
-    write_down(search, lattice, below, Region::Below(id.clone()), back, seams);
+    write_down(
+        search,
+        lattice,
+        below,
+        Region::Below(id.clone()),
+        back,
+        seams,
+    );
     write_down(search, lattice, above, Region::Above(id), back, seams);
 }

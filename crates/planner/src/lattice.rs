@@ -24,6 +24,9 @@ pub(crate) struct Lattice {
     pub(crate) areas: [Vec<[f64; 3]>; 3],
 }
 
+/// Areas of one face, and the bodies that meet there.
+type Face = ([f64; 3], Vec<(usize, usize)>);
+
 /// One body in one little box.
 #[derive(Clone, Debug)]
 pub(crate) struct Atom {
@@ -43,8 +46,11 @@ pub(crate) struct Reach {
 }
 
 impl Reach {
-    pub(crate) const NOTHING: Self =
-        Self { low: [f64::INFINITY; FAN], high: [f64::NEG_INFINITY; FAN], volume_mm3: 0.0 };
+    pub(crate) const NOTHING: Self = Self {
+        low: [f64::INFINITY; FAN],
+        high: [f64::NEG_INFINITY; FAN],
+        volume_mm3: 0.0,
+    };
 
     fn of(solid: &Solid, fan: &[Vector; FAN]) -> Self {
         let mut reach = Self::NOTHING;
@@ -72,7 +78,10 @@ impl Reach {
 /// (x–y, y–z, z–x): 15°, 30°, … 165°, without 90°.
 pub(crate) fn fan() -> [Vector; FAN] {
     let mut out = [Vector::zeros(); FAN];
-    for (k, axis) in [Vector::x(), Vector::y(), Vector::z()].into_iter().enumerate() {
+    for (k, axis) in [Vector::x(), Vector::y(), Vector::z()]
+        .into_iter()
+        .enumerate()
+    {
         out[k] = axis;
     }
     for plane in 0..3 {
@@ -101,11 +110,22 @@ impl Lattice {
         let fan = fan();
         let bodies: Vec<Vec<Solid>> = solids
             .into_par_iter()
-            .map(|s| s.bodies().into_iter().filter(|b| b.volume_mm3() > 1e-3).collect())
+            .map(|s| {
+                s.bodies()
+                    .into_iter()
+                    .filter(|b| b.volume_mm3() > 1e-3)
+                    .collect()
+            })
             .collect();
         let atoms: Vec<Vec<Atom>> = bodies
             .par_iter()
-            .map(|b| b.iter().map(|s| Atom { reach: Reach::of(s, &fan) }).collect())
+            .map(|b| {
+                b.iter()
+                    .map(|s| Atom {
+                        reach: Reach::of(s, &fan),
+                    })
+                    .collect()
+            })
             .collect();
         let first_id = atoms
             .iter()
@@ -122,13 +142,18 @@ impl Lattice {
             links: [Vec::new(), Vec::new(), Vec::new()],
             areas: [Vec::new(), Vec::new(), Vec::new()],
         };
-        let bounds = model.bounds().unwrap_or(Bounds { min: nalgebra::Point3::origin(), max: nalgebra::Point3::origin() });
+        let bounds = model.bounds().unwrap_or(Bounds {
+            min: nalgebra::Point3::origin(),
+            max: nalgebra::Point3::origin(),
+        });
         for axis in 0..3 {
             let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
             let faces: Vec<(usize, usize, usize)> = (0..lattice.cuts[axis].len())
-                .flat_map(|k| (0..counts[b]).flat_map(move |j| (0..counts[c]).map(move |l| (k, j, l))))
+                .flat_map(|k| {
+                    (0..counts[b]).flat_map(move |j| (0..counts[c]).map(move |l| (k, j, l)))
+                })
                 .collect();
-            let found: Vec<([f64; 3], Vec<(usize, usize)>)> = faces
+            let found: Vec<Face> = faces
                 .par_iter()
                 .map(|&(k, j, l)| lattice.face(&bodies, &bounds, axis, k, j, l))
                 .collect();
@@ -156,8 +181,14 @@ impl Lattice {
 
     /// Lower and upper end of a box range along an axis.
     fn ends(&self, bounds: &Bounds, axis: usize, k: usize) -> (f64, f64) {
-        let low = if k == 0 { bounds.min[axis] - 1.0 } else { self.cuts[axis][k - 1].at_mm };
-        let high = self.cuts[axis].get(k).map_or(bounds.max[axis] + 1.0, |c| c.at_mm);
+        let low = if k == 0 {
+            bounds.min[axis] - 1.0
+        } else {
+            self.cuts[axis][k - 1].at_mm
+        };
+        let high = self.cuts[axis]
+            .get(k)
+            .map_or(bounds.max[axis] + 1.0, |c| c.at_mm);
         (low, high)
     }
 
@@ -169,7 +200,7 @@ impl Lattice {
         k: usize,
         j: usize,
         l: usize,
-    ) -> ([f64; 3], Vec<(usize, usize)>) {
+    ) -> Face {
         let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
         let mut at = [0; 3];
         (at[axis], at[b], at[c]) = (k, j, l);
@@ -185,8 +216,9 @@ impl Lattice {
         let section = clipped(&cut.section, &cell);
         let areas = [
             section.unsigned_area(),
-            (clipped(&cut.sound, &cell).unsigned_area() - clipped(&cut.grazed, &cell).unsigned_area())
-                .max(0.0),
+            (clipped(&cut.sound, &cell).unsigned_area()
+                - clipped(&cut.grazed, &cell).unsigned_area())
+            .max(0.0),
             clipped(&cut.roomy, &cell).unsigned_area(),
         ];
         let mut links = Vec::new();
@@ -200,12 +232,17 @@ impl Lattice {
             let casters = [&bodies[before], &bodies[after]]
                 .map(|side| side.iter().map(RayCaster::new).collect::<Vec<_>>());
             for island in &section {
-                let Some(p) = island.interior_point().filter(|_| island.unsigned_area() > 0.05) else {
+                let Some(p) = island
+                    .interior_point()
+                    .filter(|_| island.unsigned_area() > 0.05)
+                else {
                     continue;
                 };
                 let find = |side: usize, h: f64| {
                     let at = frame.place(p.x(), p.y(), h);
-                    casters[side].iter().position(|c| c.as_ref().is_some_and(|c| c.contains(&at)))
+                    casters[side]
+                        .iter()
+                        .position(|c| c.as_ref().is_some_and(|c| c.contains(&at)))
                 };
                 if let (Some(x), Some(y)) = (find(0, -0.01), find(1, 0.01)) {
                     links.push((first[0] + x, first[1] + y));
@@ -249,7 +286,12 @@ fn boxes(model: &Solid, cuts: &[Vec<Cut>; 3]) -> Result<Vec<Solid>, KernelError>
 }
 
 /// Cuts at the middle place first, so that each cut meets half of the rest.
-fn slabbed(part: &Solid, axis: usize, places: &[f64], out: &mut [Solid]) -> Result<(), KernelError> {
+fn slabbed(
+    part: &Solid,
+    axis: usize,
+    places: &[f64],
+    out: &mut [Solid],
+) -> Result<(), KernelError> {
     if part.is_empty() {
         return Ok(());
     }

@@ -52,7 +52,11 @@ pub struct Settings {
 impl Default for Settings {
     fn default() -> Self {
         // PLA, from memory.
-        Self { joint: JointChoice::default(), density_g_cm3: 1.24, joints: JointRules::default() }
+        Self {
+            joint: JointChoice::default(),
+            density_g_cm3: 1.24,
+            joints: JointRules::default(),
+        }
     }
 }
 
@@ -123,7 +127,9 @@ impl TryFrom<String> for Region {
             ["whole"] => Ok(Self::Whole),
             [seam, "above"] => Ok(Self::Above(seam.to_owned())),
             [seam, "below"] => Ok(Self::Below(seam.to_owned())),
-            _ => Err(format!("'{word}' is no region; write 'whole', 'S1 above' or 'S1 below'")),
+            _ => Err(format!(
+                "'{word}' is no region; write 'whole', 'S1 above' or 'S1 below'"
+            )),
         }
     }
 }
@@ -231,7 +237,10 @@ impl Plan {
     /// The first thing that is wrong.
     pub fn checked(&self) -> Result<(), BadPlan> {
         if self.format != PLAN_FORMAT || self.version != 1 {
-            return Err(BadPlan::Format { format: self.format.clone(), version: self.version });
+            return Err(BadPlan::Format {
+                format: self.format.clone(),
+                version: self.version,
+            });
         }
         if self.printers.is_empty() {
             return Err(BadPlan::NoPrinter);
@@ -258,7 +267,11 @@ impl Plan {
                 return Err(BadPlan::Normal(seam.id.clone()));
             }
             let fail = |why: String| {
-                Err(BadPlan::Region { seam: seam.id.clone(), region: seam.cuts.clone().into(), why })
+                Err(BadPlan::Region {
+                    seam: seam.id.clone(),
+                    region: seam.cuts.clone().into(),
+                    why,
+                })
             };
             if let Some(other) = self.seams[..i].iter().find(|s| s.cuts == seam.cuts) {
                 return fail(format!("seam {} cuts already", other.id));
@@ -309,7 +322,10 @@ mod tests {
             model: ModelReference::default(),
             settings: Settings::default(),
             printers: vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)],
-            seams: vec![seam("S1", Region::Whole), seam("S2", Region::Above("S1".into()))],
+            seams: vec![
+                seam("S1", Region::Whole),
+                seam("S2", Region::Above("S1".into())),
+            ],
         }
     }
 
@@ -327,7 +343,10 @@ mod tests {
         let typo = text.replace("at_mm", "at_m");
         assert!(matches!(Plan::from_toml(&typo), Err(BadPlan::Syntax(e)) if e.contains("at_m")));
         let region = text.replace("S1 above", "S9 above");
-        assert!(matches!(Plan::from_toml(&region), Err(BadPlan::Region { .. })));
+        assert!(matches!(
+            Plan::from_toml(&region),
+            Err(BadPlan::Region { .. })
+        ));
         let rule = text.replace("clearance_mm = 0.05", "clearance_mm = -2.0");
         assert!(matches!(Plan::from_toml(&rule), Err(BadPlan::Rule(_))));
     }

@@ -51,10 +51,14 @@ pub const MARGIN_MM: f64 = 2.0;
 #[derive(Clone, Debug, thiserror::Error, PartialEq)]
 pub enum BadBed {
     /// It has another form.
-    #[error("'{0}' is not a bed; write WIDTHxDEPTHxHEIGHT in mm, such as 220x220x250, or roundDIAMETERxHEIGHT, such as round200x300")]
+    #[error(
+        "'{0}' is not a bed; write WIDTHxDEPTHxHEIGHT in mm, such as 220x220x250, or roundDIAMETERxHEIGHT, such as round200x300"
+    )]
     Form(String),
     /// A size is too small or too large to be meant.
-    #[error("a bed of '{word}' cannot be meant: {what} is {value} mm, and must lie from {low} to {high}")]
+    #[error(
+        "a bed of '{word}' cannot be meant: {what} is {value} mm, and must lie from {low} to {high}"
+    )]
     Size {
         /// The word.
         word: String,
@@ -102,9 +106,19 @@ impl Printer {
     pub fn checked(&self) -> Result<(), BadBed> {
         let [w, d, h] = self.size_mm();
         let least = 2.0 * self.margin_mm + 10.0;
-        for (what, value, low) in [("the width", w, least), ("the depth", d, least), ("the height", h, 10.0)] {
+        for (what, value, low) in [
+            ("the width", w, least),
+            ("the depth", d, least),
+            ("the height", h, 10.0),
+        ] {
             if !(value >= low && value <= 20_000.0) {
-                return Err(BadBed::Size { word: self.to_string(), what, value, low, high: 20_000.0 });
+                return Err(BadBed::Size {
+                    word: self.to_string(),
+                    what,
+                    value,
+                    low,
+                    high: 20_000.0,
+                });
             }
         }
         Ok(())
@@ -133,14 +147,25 @@ impl FromStr for Printer {
         };
         let numbers: Vec<f64> = sizes
             .split(['x', 'X', '×'])
-            .map(|s| s.trim().parse::<f64>().ok().filter(|v| v.is_finite()).ok_or_else(form))
+            .map(|s| {
+                s.trim()
+                    .parse::<f64>()
+                    .ok()
+                    .filter(|v| v.is_finite())
+                    .ok_or_else(form)
+            })
             .collect::<Result<_, _>>()?;
         let (bed, height_mm) = match (round, &numbers[..]) {
             (false, &[width_mm, depth_mm, h]) => (Bed::Rectangle { width_mm, depth_mm }, h),
             (true, &[diameter_mm, h]) => (Bed::Round { diameter_mm }, h),
             _ => return Err(form()),
         };
-        let printer = Self { name: "bed-1".to_owned(), bed, height_mm, margin_mm: MARGIN_MM };
+        let printer = Self {
+            name: "bed-1".to_owned(),
+            bed,
+            height_mm,
+            margin_mm: MARGIN_MM,
+        };
         printer.checked()?;
         Ok(printer)
     }

@@ -23,10 +23,7 @@ pub(crate) enum Division {
     /// Nothing in it, or it fits as it is.
     Leave,
     /// At this candidate of this axis.
-    Cut {
-        axis: usize,
-        cut: usize,
-    },
+    Cut { axis: usize, cut: usize },
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -49,7 +46,15 @@ pub(crate) struct Weights {
 
 impl Default for Weights {
     fn default() -> Self {
-        Self { seam: 0.05, unsound: 3.0, roomless: 1.2, sliver: 0.4, unequal: 0.08, area: 0.05, misfit: 1000.0 }
+        Self {
+            seam: 0.05,
+            unsound: 3.0,
+            roomless: 1.2,
+            sliver: 0.4,
+            unequal: 0.08,
+            area: 0.05,
+            misfit: 1000.0,
+        }
     }
 }
 
@@ -63,15 +68,18 @@ struct PrefixSum {
 impl PrefixSum {
     fn over(counts: [usize; 3], value: impl Fn([usize; 3]) -> f64) -> Self {
         let n = counts.map(|c| c + 1);
-        let mut out = Self { counts: n, sums: vec![0.0; n.iter().product()] };
+        let mut out = Self {
+            counts: n,
+            sums: vec![0.0; n.iter().product()],
+        };
         for i in 1..n[0] {
             for j in 1..n[1] {
                 let mut row = 0.0;
                 for k in 1..n[2] {
                     row += value([i - 1, j - 1, k - 1]);
                     let at = out.index(i, j, k);
-                    out.sums[at] = row + out.at(i - 1, j, k) + out.at(i, j - 1, k)
-                        - out.at(i - 1, j - 1, k);
+                    out.sums[at] =
+                        row + out.at(i - 1, j, k) + out.at(i, j - 1, k) - out.at(i - 1, j - 1, k);
                 }
             }
         }
@@ -89,9 +97,8 @@ impl PrefixSum {
     fn sum(&self, range: BoxRange) -> f64 {
         let [a, b, c] = range.low.map(usize::from);
         let [x, y, z] = range.high.map(usize::from);
-        let side = |i: usize| {
-            self.at(i, y, z) - self.at(i, b, z) - self.at(i, y, c) + self.at(i, b, c)
-        };
+        let side =
+            |i: usize| self.at(i, y, z) - self.at(i, b, z) - self.at(i, y, c) + self.at(i, b, c);
         side(x) - side(a)
     }
 }
@@ -148,7 +155,10 @@ impl<'a> Search<'a> {
     }
 
     pub(crate) fn whole(&self) -> BoxRange {
-        BoxRange { low: [0; 3], high: self.lattice.counts().map(|n| n as u8) }
+        BoxRange {
+            low: [0; 3],
+            high: self.lattice.counts().map(|n| n as u8),
+        }
     }
 
     /// Pieces of the best plan for a range, and how many of them do not fit.
@@ -157,12 +167,13 @@ impl<'a> Search<'a> {
         (best.pieces, best.cost < self.weights.misfit)
     }
 
-    pub(crate) fn states(&self) -> usize { self.known.len() }
-
     /// How a range is best divided.
     pub(crate) fn division(&mut self, range: BoxRange) -> Division {
         match self.tightened(range).map(|tight| self.solve(tight).cut) {
-            Some(Some((axis, cut))) => Division::Cut { axis: axis as usize, cut: cut as usize },
+            Some(Some((axis, cut))) => Division::Cut {
+                axis: axis as usize,
+                cut: cut as usize,
+            },
             _ => Division::Leave,
         }
     }
@@ -202,16 +213,34 @@ impl<'a> Search<'a> {
 
     fn solve(&mut self, range: BoxRange) -> Best {
         let Some(range) = self.tightened(range) else {
-            return Best { cost: 0.0, pieces: 0, cut: None };
+            return Best {
+                cost: 0.0,
+                pieces: 0,
+                cut: None,
+            };
         };
         if let Some(&best) = self.known.get(&range) {
             return best;
         }
         let Some(components) = self.components(range) else {
-            return self.divided(range, Best { cost: f64::INFINITY, pieces: 0, cut: None });
+            return self.divided(
+                range,
+                Best {
+                    cost: f64::INFINITY,
+                    pieces: 0,
+                    cut: None,
+                },
+            );
         };
-        let whole = components.iter().map(|c| self.piece_cost(c, range)).sum::<f64>();
-        let best = Best { cost: whole, pieces: components.len() as u32, cut: None };
+        let whole = components
+            .iter()
+            .map(|c| self.piece_cost(c, range))
+            .sum::<f64>();
+        let best = Best {
+            cost: whole,
+            pieces: components.len() as u32,
+            cut: None,
+        };
         if whole >= self.weights.misfit {
             return self.divided(range, best);
         }
@@ -241,7 +270,11 @@ impl<'a> Search<'a> {
                     let cost = seam + low.cost + high.cost;
                     if cost < best.cost - 1e-9 {
                         let pieces = low.pieces + high.pieces;
-                        best = Best { cost, pieces, cut: Some((axis as u8, cut)) };
+                        best = Best {
+                            cost,
+                            pieces,
+                            cut: Some((axis as u8, cut)),
+                        };
                     }
                 }
             }
@@ -327,7 +360,9 @@ impl<'a> Search<'a> {
     fn with_tails(&self, piece: &Reach, range: BoxRange) -> Reach {
         let mut grown = *piece;
         for axis in 0..3 {
-            let Some(cut) = self.lattice.cuts[axis].get(range.high[axis] as usize - 1) else { continue };
+            let Some(cut) = self.lattice.cuts[axis].get(range.high[axis] as usize - 1) else {
+                continue;
+            };
             if piece.high[axis] < cut.at_mm - 1e-3 {
                 continue;
             }
@@ -350,7 +385,11 @@ impl<'a> Search<'a> {
         let unequal: f64 = (0..3).map(|k| (size[k] / usable[k]).powi(2)).sum();
         let mut sorted = size;
         sorted.sort_by(f64::total_cmp);
-        let sliver = if sorted[1] < 25.0 || sorted[2] < 40.0 { self.weights.sliver } else { 0.0 };
+        let sliver = if sorted[1] < 25.0 || sorted[2] < 40.0 {
+            self.weights.sliver
+        } else {
+            0.0
+        };
         1.0 + self.weights.unequal * unequal + sliver
     }
 
@@ -363,7 +402,11 @@ impl<'a> Search<'a> {
         if all < 0.05 {
             return 0.0;
         }
-        let roomless = if sound > 0.0 { (1.0 - roomy / sound).max(0.0) } else { 1.0 };
+        let roomless = if sound > 0.0 {
+            (1.0 - roomy / sound).max(0.0)
+        } else {
+            1.0
+        };
         self.weights.seam
             + self.weights.unsound * (1.0 - sound / all)
             + self.weights.roomless * roomless

@@ -31,7 +31,14 @@ impl Cut {
         }
         let sound = (self.sound.unsigned_area() - self.grazed.unsigned_area()).max(0.0);
         let roomy = self.roomy.unsigned_area();
-        sound / all * 0.5 * (1.0 + if sound > 0.0 { (roomy / sound).min(1.0) } else { 0.0 })
+        sound / all
+            * 0.5
+            * (1.0
+                + if sound > 0.0 {
+                    (roomy / sound).min(1.0)
+                } else {
+                    0.0
+                })
     }
 }
 
@@ -87,7 +94,13 @@ impl<'a> Profiler<'a> {
             })
             .cloned()
             .collect();
-        Cut { at_mm, section: here.clone(), sound, roomy: Outline::new(roomy), grazed: low.xor(high) }
+        Cut {
+            at_mm,
+            section: here.clone(),
+            sound,
+            roomy: Outline::new(roomy),
+            grazed: low.xor(high),
+        }
     }
 
     /// Evenly spaced cuts over a range, sections shared between neighbours.

@@ -16,7 +16,9 @@ pub(crate) fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     let assembly = paperwork::read_back(&args.folder, &report)
         .map_err(|e| Failure::input(&args.folder, e, advice))?;
     progress.stage("judging the pieces");
-    let limits = Limits { min_wall_mm: report.settings.min_wall_mm };
+    let limits = Limits {
+        min_wall_mm: report.settings.min_wall_mm,
+    };
     let verdict = inspection::inspect(&assembly, &limits);
     progress.done();
 
@@ -25,7 +27,8 @@ pub(crate) fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     }
     report.findings = verdict.findings.clone();
     if args.voice.json {
-        let text = serde_json::to_string_pretty(&report).map_err(|e| Failure::Usage(e.to_string()))?;
+        let text =
+            serde_json::to_string_pretty(&report).map_err(|e| Failure::Usage(e.to_string()))?;
         println!("{text}");
     } else if !args.voice.quiet {
         print!("{}", summary(&report, &args.folder, false));

@@ -17,7 +17,11 @@ pub(crate) enum Failure {
 
 impl Failure {
     pub(crate) fn input(file: &Path, what: impl ToString, advice: &str) -> Self {
-        Self::Input { file: file.display().to_string(), what: what.to_string(), advice: advice.to_owned() }
+        Self::Input {
+            file: file.display().to_string(),
+            what: what.to_string(),
+            advice: advice.to_owned(),
+        }
     }
 
     pub(crate) fn exit_code(&self) -> u8 {

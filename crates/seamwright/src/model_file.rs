@@ -22,11 +22,12 @@ const TOO_LARGE_MM: f64 = 100_000.0;
 pub(crate) fn read(path: &Path, unit: LengthUnit) -> Result<Model, Failure> {
     let bytes = std::fs::read(path)
         .map_err(|e| Failure::input(path, e, "Give the path of an STL file that can be read."))?;
-    let soup = exchange::read_stl(&bytes).map_err(|e| {
-        Failure::input(path, e, "Export the model again as STL, binary or ASCII.")
-    })?;
-    let soup: Vec<_> =
-        soup.into_iter().map(|t| t.map(|p| p * unit.in_mm())).collect();
+    let soup = exchange::read_stl(&bytes)
+        .map_err(|e| Failure::input(path, e, "Export the model again as STL, binary or ASCII."))?;
+    let soup: Vec<_> = soup
+        .into_iter()
+        .map(|t| t.map(|p| p * unit.in_mm()))
+        .collect();
     let mut notes = Vec::new();
     let solid = match Solid::from_triangles(soup.iter().copied()) {
         Ok(solid) => solid,
@@ -41,7 +42,13 @@ pub(crate) fn read(path: &Path, unit: LengthUnit) -> Result<Model, Failure> {
         }
         Err(defects) => return Err(broken(path, &defects)),
     };
-    let kernel = |e| Failure::input(path, e, "Export the model again, or repair it in a mesh editor.");
+    let kernel = |e| {
+        Failure::input(
+            path,
+            e,
+            "Export the model again, or repair it in a mesh editor.",
+        )
+    };
     let crosses = solid.crosses_itself().map_err(kernel)?;
     let solid = if crosses {
         notes.push(Finding::new(
@@ -54,7 +61,7 @@ pub(crate) fn read(path: &Path, unit: LengthUnit) -> Result<Model, Failure> {
         solid
     };
     let size = solid.bounds().map_or(0.0, |b| b.size_mm().max());
-    if size > TOO_LARGE_MM || size < 0.1 {
+    if !(0.1..=TOO_LARGE_MM).contains(&size) {
         return Err(Failure::input(
             path,
             format!("the model is {size:.3} mm long"),
@@ -63,8 +70,13 @@ pub(crate) fn read(path: &Path, unit: LengthUnit) -> Result<Model, Failure> {
     }
     Ok(Model {
         solid,
-        name: path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
-        sha256: Sha256::digest(&bytes).iter().map(|b| format!("{b:02x}")).collect(),
+        name: path
+            .file_name()
+            .map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
+        sha256: Sha256::digest(&bytes)
+            .iter()
+            .map(|b| format!("{b:02x}"))
+            .collect(),
         notes,
     })
 }

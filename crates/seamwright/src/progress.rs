@@ -13,17 +13,26 @@ pub(crate) struct Progress {
 impl Progress {
     pub(crate) fn new(steps: u64, voice: Voice) -> Self {
         if voice.quiet || voice.json {
-            return Self { bar: None, plain: false };
+            return Self {
+                bar: None,
+                plain: false,
+            };
         }
         if !std::io::stderr().is_terminal() {
-            return Self { bar: None, plain: true };
+            return Self {
+                bar: None,
+                plain: true,
+            };
         }
         let bar = ProgressBar::new(steps);
         if let Ok(style) = ProgressStyle::with_template("{bar:24} {pos}/{len} {msg}") {
             bar.set_style(style.progress_chars("■□ "));
         }
         bar.enable_steady_tick(std::time::Duration::from_millis(120));
-        Self { bar: Some(bar), plain: false }
+        Self {
+            bar: Some(bar),
+            plain: false,
+        }
     }
 
     pub(crate) fn stage(&self, what: &str) {

@@ -16,10 +16,15 @@ use crate::progress::Progress;
 use crate::summary::summary;
 
 pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
-    let out = args.out.clone().unwrap_or_else(|| default_folder(&args.model));
+    let out = args
+        .out
+        .clone()
+        .unwrap_or_else(|| default_folder(&args.model));
     OutputFolder::may_begin(&out, args.force)?;
     let given = args.plan.as_deref().map(read_plan).transpose()?;
-    let settings = given.as_ref().map_or_else(|| settings(args), |p| Ok(p.settings.clone()))?;
+    let settings = given
+        .as_ref()
+        .map_or_else(|| settings(args), |p| Ok(p.settings.clone()))?;
     for printer in &args.bed {
         bed_takes_a_joint(printer, &settings)?;
     }
@@ -43,14 +48,23 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
                     format!("the plan was made for another state of {}", plan.model.file),
                 ));
             }
-            Plan { model: reference(&model, unit), printers: printers(args, plan.printers), ..plan }
+            Plan {
+                model: reference(&model, unit),
+                printers: printers(args, plan.printers),
+                ..plan
+            }
         }
         None => found_plan(args, &model, unit, settings)?,
     };
 
     progress.stage("cutting and joining");
-    let build = workshop::build(&model.solid, &plan)
-        .map_err(|e| Failure::input(&args.model, e, "Repair the model in a mesh editor, or move the seams in the plan."))?;
+    let build = workshop::build(&model.solid, &plan).map_err(|e| {
+        Failure::input(
+            &args.model,
+            e,
+            "Repair the model in a mesh editor, or move the seams in the plan.",
+        )
+    })?;
     let pieces = written(&build).map_err(|(id, e)| {
         Failure::input(
             &args.model,
@@ -60,10 +74,11 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     })?;
 
     progress.stage("judging the pieces");
-    let solids: Vec<Written> =
-        pieces.iter().map(|(w, _)| w.clone()).collect();
+    let solids: Vec<Written> = pieces.iter().map(|(w, _)| w.clone()).collect();
     let assembly = paperwork::assembly(&plan, &build, &solids);
-    let limits = Limits { min_wall_mm: plan.settings.joints.min_wall_mm };
+    let limits = Limits {
+        min_wall_mm: plan.settings.joints.min_wall_mm,
+    };
     let mut verdict = inspection::inspect(&assembly, &limits);
     verdict.findings.extend(remarks(&build));
     verdict.findings.extend(extra);
@@ -85,7 +100,9 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
 }
 
 fn default_folder(model: &Path) -> PathBuf {
-    let stem = model.file_stem().map_or_else(|| "model".into(), |s| s.to_string_lossy().into_owned());
+    let stem = model
+        .file_stem()
+        .map_or_else(|| "model".into(), |s| s.to_string_lossy().into_owned());
     PathBuf::from(format!("{stem}-pieces"))
 }
 
@@ -93,7 +110,11 @@ fn read_plan(path: &Path) -> Result<Plan, Failure> {
     let text = std::fs::read_to_string(path)
         .map_err(|e| Failure::input(path, e, "Give the path of a plan.toml."))?;
     Plan::from_toml(&text).map_err(|e| {
-        Failure::input(path, e, "Mend the plan, or let `seamwright split` write a new one.")
+        Failure::input(
+            path,
+            e,
+            "Mend the plan, or let `seamwright split` write a new one.",
+        )
     })
 }
 
@@ -110,9 +131,15 @@ fn settings(args: &SplitArgs) -> Result<Settings, Failure> {
     set(&mut settings.joints.clearance_mm, args.clearance);
     set(&mut settings.joints.min_wall_mm, args.min_wall);
     set(&mut settings.density_g_cm3, args.density);
-    settings.joints.checked().map_err(|e| Failure::Usage(e.to_string()))?;
+    settings
+        .joints
+        .checked()
+        .map_err(|e| Failure::Usage(e.to_string()))?;
     if !(settings.density_g_cm3 > 0.0 && settings.density_g_cm3 < 30.0) {
-        return Err(Failure::Usage(format!("a density of {} g/cm³ cannot be meant", settings.density_g_cm3)));
+        return Err(Failure::Usage(format!(
+            "a density of {} g/cm³ cannot be meant",
+            settings.density_g_cm3
+        )));
     }
     Ok(settings)
 }
@@ -141,12 +168,19 @@ fn printers(args: &SplitArgs, otherwise: Vec<Printer>) -> Vec<Printer> {
     args.bed
         .iter()
         .enumerate()
-        .map(|(k, p)| Printer { name: format!("bed-{}", k + 1), ..p.clone() })
+        .map(|(k, p)| Printer {
+            name: format!("bed-{}", k + 1),
+            ..p.clone()
+        })
         .collect()
 }
 
 fn reference(model: &Model, unit: LengthUnit) -> ModelReference {
-    ModelReference { file: model.name.clone(), sha256: model.sha256.clone(), unit: unit.sign().to_owned() }
+    ModelReference {
+        file: model.name.clone(),
+        sha256: model.sha256.clone(),
+        unit: unit.sign().to_owned(),
+    }
 }
 
 fn found_plan(
@@ -168,8 +202,11 @@ fn found_plan(
     })
 }
 
+/// A piece as it goes to disk: how it reads back, and its bytes.
+type PieceFile = (Written, Vec<u8>);
+
 /// The pieces as they go to disk, with their bytes.
-fn written(build: &Build) -> Result<Vec<(Written, Vec<u8>)>, (String, String)> {
+fn written(build: &Build) -> Result<Vec<PieceFile>, (String, String)> {
     build
         .pieces
         .par_iter()
@@ -179,13 +216,22 @@ fn written(build: &Build) -> Result<Vec<(Written, Vec<u8>)>, (String, String)> {
             let bytes = exchange::write_stl(&as_printed).map_err(|e| fail(e.to_string()))?;
             let soup = exchange::read_stl(&bytes).map_err(|e| fail(e.to_string()))?;
             let as_printed = Solid::from_triangles(soup).map_err(|e| fail(e.to_string()))?;
-            Ok((Written { file: format!("pieces/{}.stl", piece.id), as_printed }, bytes))
+            Ok((
+                Written {
+                    file: format!("pieces/{}.stl", piece.id),
+                    as_printed,
+                },
+                bytes,
+            ))
         })
         .collect()
 }
 
 fn onto_bed(piece: &Piece) -> Isometry {
-    piece.placement.as_ref().map_or_else(|_| Isometry::identity(), |p| p.onto_bed)
+    piece
+        .placement
+        .as_ref()
+        .map_or_else(|_| Isometry::identity(), |p| p.onto_bed)
 }
 
 fn remarks(build: &Build) -> Vec<Finding> {
@@ -233,18 +279,28 @@ fn write(
     force: bool,
     plan: &Plan,
     report: &Report,
-    pieces: &[(Written, Vec<u8>)],
+    pieces: &[PieceFile],
     in_place: &[Solid],
 ) -> Result<(), Failure> {
     let text = |e: &dyn std::fmt::Display| Failure::Usage(e.to_string());
-    let (whole, exploded) =
-        rayon::join(|| paperwork::whole(in_place), || paperwork::exploded(in_place));
+    let (whole, exploded) = rayon::join(
+        || paperwork::whole(in_place),
+        || paperwork::exploded(in_place),
+    );
     let folder = OutputFolder::begin(out, force)?;
-    folder.write("plan.toml", plan.to_toml().map_err(|e| text(&e))?.as_bytes())?;
+    folder.write(
+        "plan.toml",
+        plan.to_toml().map_err(|e| text(&e))?.as_bytes(),
+    )?;
     for (piece, bytes) in pieces {
         folder.write(&piece.file, bytes)?;
     }
-    folder.write("cut-list.csv", paperwork::cut_list(report).map_err(|e| text(&e))?.as_bytes())?;
+    folder.write(
+        "cut-list.csv",
+        paperwork::cut_list(report)
+            .map_err(|e| text(&e))?
+            .as_bytes(),
+    )?;
     folder.write("report.json", (to_json(report)? + "\n").as_bytes())?;
     folder.write("pictures/whole.png", &whole.map_err(|e| text(&e))?)?;
     folder.write("pictures/exploded.png", &exploded.map_err(|e| text(&e))?)?;

@@ -14,25 +14,39 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
     let mut table = Table::new();
     table.load_style(presets::UTF8_HORIZONTAL_ONLY);
     table.set_header(["pieces", "seams", "steps", "errors", "warnings", "notes"]);
-    table.add_row([
-        report.pieces.len(),
-        report.seams.iter().filter(|s| !s.contacts.is_empty()).count(),
-        report.steps.len(),
-        count(Severity::Error),
-        count(Severity::Warning),
-        count(Severity::Note),
-    ].map(|n| n.to_string()));
+    table.add_row(
+        [
+            report.pieces.len(),
+            report
+                .seams
+                .iter()
+                .filter(|s| !s.contacts.is_empty())
+                .count(),
+            report.steps.len(),
+            count(Severity::Error),
+            count(Severity::Warning),
+            count(Severity::Note),
+        ]
+        .map(|n| n.to_string()),
+    );
     for column in table.column_iter_mut() {
         column.set_cell_alignment(CellAlignment::Right);
     }
     let mut out = format!("{table}\n");
     for severity in [Severity::Error, Severity::Warning] {
-        let of: Vec<&Finding> = report.findings.iter().filter(|f| f.severity == severity).collect();
+        let of: Vec<&Finding> = report
+            .findings
+            .iter()
+            .filter(|f| f.severity == severity)
+            .collect();
         for finding in of.iter().take(LISTED) {
             out.push_str(&line(finding));
         }
         if of.len() > LISTED {
-            out.push_str(&format!("… and {} more in report.json\n", of.len() - LISTED));
+            out.push_str(&format!(
+                "… and {} more in report.json\n",
+                of.len() - LISTED
+            ));
         }
     }
     if look_next {
@@ -54,8 +68,8 @@ fn line(finding: &Finding) -> String {
         Severity::Warning => "warning",
         Severity::Note => "note",
     };
-    let at = finding
-        .at_mm
-        .map_or_else(String::new, |[x, y, z]| format!(" at ({x:.1}, {y:.1}, {z:.1})"));
+    let at = finding.at_mm.map_or_else(String::new, |[x, y, z]| {
+        format!(" at ({x:.1}, {y:.1}, {z:.1})")
+    });
     format!("{word} {}{at}: {}\n", finding.code, finding.message)
 }

@@ -48,7 +48,10 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
     table.add_row(["model", &model.name]);
-    table.add_row(["size", &format!("{:.1} × {:.1} × {:.1} mm", size.x, size.y, size.z)]);
+    table.add_row([
+        "size",
+        &format!("{:.1} × {:.1} × {:.1} mm", size.x, size.y, size.z),
+    ]);
     table.add_row(["volume", &format!("{:.1} cm³", solid.volume_mm3() / 1000.0)]);
     table.add_row(["surface", &format!("{:.1} cm²", solid.area_mm2() / 100.0)]);
     table.add_row(["triangles", &solid.triangles().len().to_string()]);

@@ -16,7 +16,11 @@ impl Solid {
     pub fn bodies(&self) -> Vec<Self> {
         let shells = self.shells();
         if shells.len() <= 1 {
-            return if self.is_empty() { Vec::new() } else { vec![self.clone()] };
+            return if self.is_empty() {
+                Vec::new()
+            } else {
+                vec![self.clone()]
+            };
         }
         let (outer, cavities): (Vec<_>, Vec<_>) =
             shells.into_iter().partition(|s| s.volume_mm3() > 0.0);
@@ -39,7 +43,11 @@ impl Solid {
             .into_iter()
             .zip(owned)
             .map(|(shell, cavities)| {
-                if cavities.is_empty() { shell } else { Self::gathered(std::iter::once(&shell).chain(&cavities)) }
+                if cavities.is_empty() {
+                    shell
+                } else {
+                    Self::gathered(std::iter::once(&shell).chain(&cavities))
+                }
             })
             .collect()
     }
@@ -72,7 +80,10 @@ impl Solid {
                 *slot
             }));
         }
-        shells.into_iter().map(|(v, t)| Self::trusted(v, t)).collect()
+        shells
+            .into_iter()
+            .map(|(v, t)| Self::trusted(v, t))
+            .collect()
     }
 
     /// The meshes side by side in one solid. They must not overlap.

@@ -155,7 +155,9 @@ impl Solid {
     }
 
     fn combined(&self, other: &Self, operation: Operation) -> Result<Self, KernelError> {
-        Ok(Self::from_kernel(self.kernel()?.combine(other.kernel()?, operation)?))
+        Ok(Self::from_kernel(
+            self.kernel()?.combine(other.kernel()?, operation)?,
+        ))
     }
 
     fn near(&self, other: &Self) -> bool {

@@ -20,13 +20,19 @@ pub struct Bounds {
 impl Bounds {
     /// The box between two opposite corners, whichever way round they are.
     pub fn between(a: Point, b: Point) -> Self {
-        Self { min: a.inf(&b), max: a.sup(&b) }
+        Self {
+            min: a.inf(&b),
+            max: a.sup(&b),
+        }
     }
 
     /// The least box around some points, or `None` without points.
     pub fn of(points: impl IntoIterator<Item = Point>) -> Option<Self> {
         points.into_iter().fold(None, |held: Option<Self>, p| {
-            Some(held.map_or(Self { min: p, max: p }, |b| Self { min: b.min.inf(&p), max: b.max.sup(&p) }))
+            Some(held.map_or(Self { min: p, max: p }, |b| Self {
+                min: b.min.inf(&p),
+                max: b.max.sup(&p),
+            }))
         })
     }
 
@@ -48,19 +54,24 @@ impl Bounds {
     /// The box moved outward by `by_mm` on every side.
     pub fn grown(&self, by_mm: f64) -> Self {
         let by = Vector::repeat(by_mm);
-        Self { min: self.min - by, max: self.max + by }
+        Self {
+            min: self.min - by,
+            max: self.max + by,
+        }
     }
 
     /// The least box around both.
     pub fn joined(&self, other: &Self) -> Self {
-        Self { min: self.min.inf(&other.min), max: self.max.sup(&other.max) }
+        Self {
+            min: self.min.inf(&other.min),
+            max: self.max.sup(&other.max),
+        }
     }
 
     /// Whether the boxes share more than `slack_mm` along every axis.
     pub fn overlaps(&self, other: &Self, slack_mm: f64) -> bool {
-        (0..3).all(|i| {
-            self.min[i] + slack_mm < other.max[i] && other.min[i] + slack_mm < self.max[i]
-        })
+        (0..3)
+            .all(|i| self.min[i] + slack_mm < other.max[i] && other.min[i] + slack_mm < self.max[i])
     }
 
     /// Whether a point lies in the box or within `slack_mm` of it.
@@ -71,7 +82,13 @@ impl Bounds {
     /// The eight corners.
     pub fn corners(&self) -> [Point; 8] {
         std::array::from_fn(|k| {
-            let pick = |axis: usize| if k >> axis & 1 == 0 { self.min[axis] } else { self.max[axis] };
+            let pick = |axis: usize| {
+                if k >> axis & 1 == 0 {
+                    self.min[axis]
+                } else {
+                    self.max[axis]
+                }
+            };
             Point::new(pick(0), pick(1), pick(2))
         })
     }

@@ -36,7 +36,12 @@ impl Frame {
         let mut start = Vector::zeros();
         start[least] = 1.0;
         let u = (start - n * n.dot(&start)).normalize();
-        Self { origin, u, v: n.cross(&u), n }
+        Self {
+            origin,
+            u,
+            v: n.cross(&u),
+            n,
+        }
     }
 
     /// A frame with a given normal and first axis. The part of `u` along the
@@ -44,7 +49,12 @@ impl Frame {
     pub fn with_axes(origin: Point, normal: Vector, u: Vector) -> Self {
         let n = normal.normalize();
         let u = (u - n * n.dot(&u)).normalize();
-        Self { origin, u, v: n.cross(&u), n }
+        Self {
+            origin,
+            u,
+            v: n.cross(&u),
+            n,
+        }
     }
 
     /// The place of frame coordinates.
@@ -65,17 +75,26 @@ impl Frame {
 
     /// The same axes, moved along the normal.
     pub fn raised(&self, by_mm: f64) -> Self {
-        Self { origin: self.origin + self.n * by_mm, ..*self }
+        Self {
+            origin: self.origin + self.n * by_mm,
+            ..*self
+        }
     }
 
     /// The same plane seen from its other side: `n` and `v` point the other way.
     pub fn flipped(&self) -> Self {
-        Self { origin: self.origin, u: self.u, v: -self.v, n: -self.n }
+        Self {
+            origin: self.origin,
+            u: self.u,
+            v: -self.v,
+            n: -self.n,
+        }
     }
 
     /// The rigid motion that takes `(x, y, z)` to `place(x, y, z)`.
     pub fn isometry(&self) -> Isometry {
-        let turn = Rotation3::from_matrix_unchecked(Matrix3::from_columns(&[self.u, self.v, self.n]));
+        let turn =
+            Rotation3::from_matrix_unchecked(Matrix3::from_columns(&[self.u, self.v, self.n]));
         Isometry::from_parts(
             Translation3::from(self.origin.coords),
             UnitQuaternion::from_rotation_matrix(&turn),

@@ -32,8 +32,11 @@ impl Hull {
     /// assert_eq!(Hull::of(&block).unwrap().faces().len(), 6);
     /// ```
     pub fn of(solid: &Solid) -> Option<Self> {
-        let points: Vec<ParryVector> =
-            solid.vertices().iter().map(|p| ParryVector::new(p.x, p.y, p.z)).collect();
+        let points: Vec<ParryVector> = solid
+            .vertices()
+            .iter()
+            .map(|p| ParryVector::new(p.x, p.y, p.z))
+            .collect();
         if points.len() < 4 {
             return None;
         }
@@ -56,7 +59,10 @@ impl Hull {
                 continue;
             }
             let normal = cross / doubled;
-            match faces.iter_mut().find(|f| f.0.normalize().dot(&normal) > 1.0 - 1e-7) {
+            match faces
+                .iter_mut()
+                .find(|f| f.0.normalize().dot(&normal) > 1.0 - 1e-7)
+            {
                 Some(face) => {
                     face.0 += cross;
                     face.1 += doubled / 2.0;
@@ -66,10 +72,15 @@ impl Hull {
         }
         let mut faces: Vec<HullFace> = faces
             .into_iter()
-            .map(|(sum, area_mm2)| HullFace { normal: sum.normalize(), area_mm2 })
+            .map(|(sum, area_mm2)| HullFace {
+                normal: sum.normalize(),
+                area_mm2,
+            })
             .collect();
         faces.sort_by(|a, b| {
-            b.area_mm2.total_cmp(&a.area_mm2).then_with(|| order_key(&a.normal).cmp(&order_key(&b.normal)))
+            b.area_mm2
+                .total_cmp(&a.area_mm2)
+                .then_with(|| order_key(&a.normal).cmp(&order_key(&b.normal)))
         });
         faces
     }

@@ -38,8 +38,11 @@ impl Kernel {
     pub(crate) fn mesh(&self) -> Mesh {
         let out = self.0.get_mesh_gl64(-1);
         let stride = out.num_prop.max(3) as usize;
-        let vertices =
-            out.vert_properties.chunks_exact(stride).map(|p| Point::new(p[0], p[1], p[2])).collect();
+        let vertices = out
+            .vert_properties
+            .chunks_exact(stride)
+            .map(|p| Point::new(p[0], p[1], p[2]))
+            .collect();
         let mut to: Vec<u32> = (0..out.num_vert() as u32).collect();
         for (&from, &target) in out.merge_from_vert.iter().zip(&out.merge_to_vert) {
             to[from as usize] = target as u32;
@@ -84,7 +87,11 @@ impl Kernel {
 
     /// The solid of all points about which the surface winds at least once.
     pub(crate) fn rebuilt(&self) -> Result<Self, String> {
-        Self(self.0.rebuild_solid(manifold_rust::types::WindingRule::Positive)).checked()
+        Self(
+            self.0
+                .rebuild_solid(manifold_rust::types::WindingRule::Positive),
+        )
+        .checked()
     }
 
     fn checked(self) -> Result<Self, String> {

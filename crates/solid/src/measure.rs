@@ -20,7 +20,9 @@ impl Solid {
     /// 2001, *Efficient feature extraction for 2D/3D objects in mesh
     /// representation*).
     pub fn volume_mm3(&self) -> f64 {
-        let Some(&o) = self.vertices().first() else { return 0.0 };
+        let Some(&o) = self.vertices().first() else {
+            return 0.0;
+        };
         self.triangle_corners()
             .map(|[a, b, c]| (a - o).dot(&(b - o).cross(&(c - o))))
             .sum::<f64>()
@@ -29,7 +31,10 @@ impl Solid {
 
     /// Surface area in square millimetres.
     pub fn area_mm2(&self) -> f64 {
-        self.triangle_corners().map(|[a, b, c]| (b - a).cross(&(c - a)).norm()).sum::<f64>() / 2.0
+        self.triangle_corners()
+            .map(|[a, b, c]| (b - a).cross(&(c - a)).norm())
+            .sum::<f64>()
+            / 2.0
     }
 
     /// Volume, centroid and second moments, by the divergence theorem over
@@ -54,9 +59,9 @@ impl Solid {
             let sum = a + b + c;
             volume += v;
             first += sum * (v / 4.0);
-            second += (a * a.transpose() + b * b.transpose() + c * c.transpose()
-                + sum * sum.transpose())
-                * (v / 20.0);
+            second +=
+                (a * a.transpose() + b * b.transpose() + c * c.transpose() + sum * sum.transpose())
+                    * (v / 20.0);
         }
         if volume.abs() < f64::MIN_POSITIVE {
             return None;
@@ -85,9 +90,13 @@ impl Solid {
         if self.is_empty() {
             return None;
         }
-        Some(self.vertices().iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| {
-            let d = p.coords.dot(direction);
-            (low.min(d), high.max(d))
-        }))
+        Some(
+            self.vertices()
+                .iter()
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| {
+                    let d = p.coords.dot(direction);
+                    (low.min(d), high.max(d))
+                }),
+        )
     }
 }

@@ -30,7 +30,10 @@ impl Solid {
         let (vertices, indexed) = weld::weld_exactly(&triangles);
         let indexed = without_needles(&vertices, indexed);
         let (vertices, indexed) = weld::weld(
-            indexed.iter().map(|t| t.map(|i| vertices[i as usize])).collect(),
+            indexed
+                .iter()
+                .map(|t| t.map(|i| vertices[i as usize]))
+                .collect(),
         )?;
         Ok(Self::trusted(vertices, indexed))
     }
@@ -58,8 +61,11 @@ impl Solid {
     }
 
     fn settled(&self, places: &[Point]) -> Result<Self, Defects> {
-        let soup: Vec<TriangleCorners> =
-            self.triangles().iter().map(|t| t.map(|i| places[i as usize])).collect();
+        let soup: Vec<TriangleCorners> = self
+            .triangles()
+            .iter()
+            .map(|t| t.map(|i| places[i as usize]))
+            .collect();
         let (vertices, indexed) = weld::weld_exactly(&soup);
         let indexed = without_needles(&vertices, indexed);
         weld::inspect(&vertices, &indexed)?;
@@ -115,7 +121,9 @@ fn without_needles(vertices: &[Point], triangles: Vec<[u32; 3]>) -> Vec<[u32; 3]
         .collect();
     let needle = |t: &[u32; 3]| is_needle(t.map(|i| vertices[i as usize]));
     for _ in 0..8 {
-        let needles: Vec<usize> = (0..triangles.len()).filter(|&k| needle(&triangles[k])).collect();
+        let needles: Vec<usize> = (0..triangles.len())
+            .filter(|&k| needle(&triangles[k]))
+            .collect();
         if needles.is_empty() {
             break;
         }
@@ -132,13 +140,19 @@ fn without_needles(vertices: &[Point], triangles: Vec<[u32; 3]>) -> Vec<[u32; 3]
             let length = |e: usize| {
                 (vertices[t[e] as usize] - vertices[t[(e + 1) % 3] as usize]).norm_squared()
             };
-            let long = (0..3).max_by(|&a, &b| length(a).total_cmp(&length(b))).unwrap_or(0);
+            let long = (0..3)
+                .max_by(|&a, &b| length(a).total_cmp(&length(b)))
+                .unwrap_or(0);
             let (a, b, apex) = (t[long], t[(long + 1) % 3], t[(long + 2) % 3]);
-            let Some(&other) = owner.get(&(b, a)) else { continue };
+            let Some(&other) = owner.get(&(b, a)) else {
+                continue;
+            };
             if other == k || touched[k] || touched[other] {
                 continue;
             }
-            let Some(&far) = triangles[other].iter().find(|&&i| i != a && i != b) else { continue };
+            let Some(&far) = triangles[other].iter().find(|&&i| i != a && i != b) else {
+                continue;
+            };
             touched[k] = true;
             touched[other] = true;
             if far == apex {
@@ -169,7 +183,10 @@ mod tests {
         // A block whose top has an extra vertex on one edge and a needle there.
         let block = Solid::cuboid(Point::origin(), Point::new(2.0, 2.0, 2.0));
         let mut soup: Vec<TriangleCorners> = block.triangle_corners().collect();
-        let k = soup.iter().position(|t| t.iter().all(|p| p.z == 2.0)).unwrap();
+        let k = soup
+            .iter()
+            .position(|t| t.iter().all(|p| p.z == 2.0))
+            .unwrap();
         let [a, b, _] = soup[k];
         let middle = nalgebra::center(&a, &b);
         // The needle hangs on the long edge, the triangle keeps its own.
@@ -182,8 +199,12 @@ mod tests {
         soup[other] = [b, middle, far];
         soup.push([middle, a, far]);
         // Now edge a-b is used by the top and by the needle's long side.
-        assert!(Solid::from_triangles(soup.clone()).unwrap_err().has(crate::DefectKind::ZeroArea)
-            || Solid::from_triangles(soup.clone()).is_err());
+        assert!(
+            Solid::from_triangles(soup.clone())
+                .unwrap_err()
+                .has(crate::DefectKind::ZeroArea)
+                || Solid::from_triangles(soup.clone()).is_err()
+        );
         let needle = soup.iter().position(|t| is_needle(*t)).unwrap();
         soup[needle] = [b, a, middle];
         soup[needle].rotate_left(0);

@@ -36,7 +36,9 @@ impl RayCaster {
     /// Builds the hierarchy; `None` for an empty solid.
     pub fn new(solid: &Solid) -> Option<Self> {
         let vertices = solid.vertices().iter().map(|p| parry(&p.coords)).collect();
-        TriMesh::new(vertices, solid.triangles().to_vec()).ok().map(|mesh| Self { mesh })
+        TriMesh::new(vertices, solid.triangles().to_vec())
+            .ok()
+            .map(|mesh| Self { mesh })
     }
 
     /// The first place where a ray leaves the solid: the first triangle met
@@ -62,7 +64,10 @@ impl RayCaster {
         let reach = reach_mm.min(1e12);
         self.mesh
             .cast_local_ray_with_culling(&ray, reach, culling)
-            .map(|hit| RayHit { distance_mm: hit.time_of_impact, triangle: hit.subshape as usize })
+            .map(|hit| RayHit {
+                distance_mm: hit.time_of_impact,
+                triangle: hit.subshape as usize,
+            })
     }
 
     /// Every crossing of the surface along a ray, nearest first, with `true`
@@ -88,7 +93,7 @@ impl RayCaster {
     /// Whether a point lies in the solid: the surface winds about it. The ray
     /// used leans in no special direction, so that it seldom meets an edge.
     pub fn contains(&self, p: &Point) -> bool {
-        let direction = Vector::new(0.577_215_66, 0.693_147_18, 0.434_294_48).normalize();
+        let direction = Vector::new(0.5772, 0.6131, 0.4913).normalize();
         let winding: i32 = self
             .crossings(p, &direction, f64::INFINITY)
             .iter()

@@ -90,13 +90,19 @@ fn assembled(loops: Vec<Vec<Coord>>) -> Outline {
     let (outer, holes): (Vec<_>, Vec<_>) = rings.into_iter().partition(|r| r.signed_area() > 0.0);
     let mut owned: Vec<Vec<LineString<f64>>> = vec![Vec::new(); outer.len()];
     for hole in holes {
-        let Some(&probe) = hole.exterior().0.first() else { continue };
+        let Some(&probe) = hole.exterior().0.first() else {
+            continue;
+        };
         let home = (0..outer.len())
             .filter(|&i| {
                 outer[i].unsigned_area() > hole.unsigned_area()
                     && outer[i].contains(&geo::Point::from(probe))
             })
-            .min_by(|&a, &b| outer[a].unsigned_area().total_cmp(&outer[b].unsigned_area()));
+            .min_by(|&a, &b| {
+                outer[a]
+                    .unsigned_area()
+                    .total_cmp(&outer[b].unsigned_area())
+            });
         if let Some(i) = home {
             owned[i].push(hole.exterior().clone());
         }
@@ -119,7 +125,8 @@ mod tests {
     #[test]
     fn a_tube_has_a_ring_for_a_section() {
         let outer = Solid::cylinder(Point::origin(), Vector::z() * 50.0, 20.0, 96).unwrap();
-        let inner = Solid::cylinder(Point::new(0.0, 0.0, -1.0), Vector::z() * 52.0, 15.0, 96).unwrap();
+        let inner =
+            Solid::cylinder(Point::new(0.0, 0.0, -1.0), Vector::z() * 52.0, 15.0, 96).unwrap();
         let tube = outer.difference(&inner).unwrap();
         let section = tube.section(&Frame::facing(Point::new(0.0, 0.0, 25.0), Vector::z()));
         assert_eq!(section.0.len(), 1);
@@ -133,7 +140,11 @@ mod tests {
     fn a_plane_in_a_face_gives_the_material_above() {
         let block = Solid::cuboid(Point::origin(), Point::new(2.0, 3.0, 4.0));
         let low = block.section(&Frame::facing(Point::origin(), Vector::z()));
-        assert_eq!(low.unsigned_area(), 0.0, "below the face there is nothing to cross");
+        assert_eq!(
+            low.unsigned_area(),
+            0.0,
+            "below the face there is nothing to cross"
+        );
         let high = block.section(&Frame::facing(Point::new(0.0, 0.0, 4.0), Vector::z()));
         let rect = high.bounding_rect().unwrap();
         assert!((rect.width() * rect.height() - 6.0).abs() < 1e-12);

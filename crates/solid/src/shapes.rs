@@ -21,11 +21,22 @@ impl Solid {
     /// When the corners do not span a volume.
     pub fn cuboid(a: Point, b: Point) -> Self {
         let bounds = crate::Bounds::between(a, b);
-        assert!(bounds.size_mm().iter().all(|&s| s > 0.0), "a block needs three positive sizes");
-        const FACES: [[u32; 4]; 6] =
-            [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
-        let triangles =
-            FACES.iter().flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]]).collect();
+        assert!(
+            bounds.size_mm().iter().all(|&s| s > 0.0),
+            "a block needs three positive sizes"
+        );
+        const FACES: [[u32; 4]; 6] = [
+            [0, 2, 3, 1],
+            [4, 5, 7, 6],
+            [0, 1, 5, 4],
+            [2, 6, 7, 3],
+            [0, 4, 6, 2],
+            [1, 3, 7, 5],
+        ];
+        let triangles = FACES
+            .iter()
+            .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]])
+            .collect();
         Self::trusted(bounds.corners().to_vec(), triangles)
     }
 
@@ -59,7 +70,9 @@ impl Solid {
     ) -> Result<Self, ShapeError> {
         let length = axis.norm();
         if !(length > 0.0 && base_radius_mm > 0.0 && end_radius_mm > 0.0) || sides < 3 {
-            return Err(ShapeError::Parameter("a cylinder needs a length, radii and three sides".into()));
+            return Err(ShapeError::Parameter(
+                "a cylinder needs a length, radii and three sides".into(),
+            ));
         }
         let ring = |r: f64| -> Ring {
             (0..sides)
@@ -69,7 +82,10 @@ impl Solid {
                 })
                 .collect()
         };
-        Self::loft(&Frame::facing(base, axis), &[(0.0, ring(base_radius_mm)), (length, ring(end_radius_mm))])
+        Self::loft(
+            &Frame::facing(base, axis),
+            &[(0.0, ring(base_radius_mm)), (length, ring(end_radius_mm))],
+        )
     }
 
     /// A ring carried along a frame's normal, from one height to another.
@@ -106,10 +122,14 @@ impl Solid {
         };
         let count = first.1.len();
         if count < 3 || rings.iter().any(|r| r.1.len() != count) {
-            return Err(ShapeError::Parameter("the rings of a loft need equally many points".into()));
+            return Err(ShapeError::Parameter(
+                "the rings of a loft need equally many points".into(),
+            ));
         }
         if rings.windows(2).any(|w| w[0].0 >= w[1].0) {
-            return Err(ShapeError::Parameter("the rings of a loft must rise".into()));
+            return Err(ShapeError::Parameter(
+                "the rings of a loft must rise".into(),
+            ));
         }
         let vertices: Vec<Point> = rings
             .iter()
@@ -147,7 +167,13 @@ fn cap(ring: &Ring) -> Result<Vec<[u32; 3]>, ShapeError> {
         .triangle_indices
         .chunks_exact(3)
         .map(|t| [t[0], t[1], t[2]].map(|i| (i % count) as u32))
-        .map(|t| if signed(&t) < 0.0 { [t[0], t[2], t[1]] } else { t })
+        .map(|t| {
+            if signed(&t) < 0.0 {
+                [t[0], t[2], t[1]]
+            } else {
+                t
+            }
+        })
         .collect();
     if triangles.len() != count - 2 {
         return Err(ShapeError::Parameter("a ring crosses itself".into()));

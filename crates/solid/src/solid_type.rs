@@ -61,14 +61,26 @@ impl Solid {
     }
 
     pub(crate) fn trusted(vertices: Vec<Point>, triangles: Vec<[u32; 3]>) -> Self {
-        Self { inner: Arc::new(Inner { vertices, triangles, kernel: OnceLock::new() }) }
+        Self {
+            inner: Arc::new(Inner {
+                vertices,
+                triangles,
+                kernel: OnceLock::new(),
+            }),
+        }
     }
 
     pub(crate) fn from_kernel(kernel: Kernel) -> Self {
         let (vertices, triangles) = kernel.mesh();
         let held = OnceLock::new();
         let _ = held.set(Ok(kernel));
-        Self { inner: Arc::new(Inner { vertices, triangles, kernel: held }) }
+        Self {
+            inner: Arc::new(Inner {
+                vertices,
+                triangles,
+                kernel: held,
+            }),
+        }
     }
 
     pub(crate) fn kernel(&self) -> Result<&Kernel, KernelError> {
@@ -101,14 +113,20 @@ impl Solid {
 
     /// The corners of every triangle.
     pub fn triangle_corners(&self) -> impl ExactSizeIterator<Item = TriangleCorners> + '_ {
-        self.inner.triangles.iter().map(|t| t.map(|i| self.inner.vertices[i as usize]))
+        self.inner
+            .triangles
+            .iter()
+            .map(|t| t.map(|i| self.inner.vertices[i as usize]))
     }
 
     /// The outward normal of a triangle, of length one; zero where the
     /// triangle has no area.
     pub fn normal(&self, triangle: usize) -> Vector {
         let [a, b, c] = self.corners(triangle);
-        (b - a).cross(&(c - a)).try_normalize(0.0).unwrap_or_else(Vector::zeros)
+        (b - a)
+            .cross(&(c - a))
+            .try_normalize(0.0)
+            .unwrap_or_else(Vector::zeros)
     }
 
     /// The least axis-aligned box around it, or `None` when it is empty.
@@ -126,8 +144,12 @@ impl Solid {
             if (x - whole).abs() < 1e-14 { whole } else { x }
         });
         let shift = motion.translation.vector;
-        let vertices =
-            self.inner.vertices.iter().map(|p| Point::from(matrix * p.coords + shift)).collect();
+        let vertices = self
+            .inner
+            .vertices
+            .iter()
+            .map(|p| Point::from(matrix * p.coords + shift))
+            .collect();
         Self::trusted(vertices, self.inner.triangles.clone())
     }
 
@@ -143,7 +165,10 @@ impl Solid {
     ///
     /// When the factor is not positive and finite.
     pub fn scaled(&self, factor: f64) -> Self {
-        assert!(factor > 0.0 && factor.is_finite(), "a scale must be positive");
+        assert!(
+            factor > 0.0 && factor.is_finite(),
+            "a scale must be positive"
+        );
         let vertices = self.inner.vertices.iter().map(|p| p * factor).collect();
         Self::trusted(vertices, self.inner.triangles.clone())
     }
@@ -151,6 +176,11 @@ impl Solid {
 
 impl std::fmt::Debug for Solid {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "Solid({} triangles, {:?})", self.inner.triangles.len(), self.bounds())
+        write!(
+            f,
+            "Solid({} triangles, {:?})",
+            self.inner.triangles.len(),
+            self.bounds()
+        )
     }
 }

@@ -31,10 +31,16 @@ impl DefectKind {
         match self {
             Self::NoTriangles => ("mesh without triangles", "meshes without triangles"),
             Self::IndexOutOfRange => ("missing vertex", "missing vertices"),
-            Self::NotFinite => ("coordinate that is not a number", "coordinates that are not numbers"),
+            Self::NotFinite => (
+                "coordinate that is not a number",
+                "coordinates that are not numbers",
+            ),
             Self::ZeroArea => ("zero-area face", "zero-area faces"),
             Self::OpenEdge => ("open edge", "open edges"),
-            Self::CrowdedEdge => ("edge with more than two faces", "edges with more than two faces"),
+            Self::CrowdedEdge => (
+                "edge with more than two faces",
+                "edges with more than two faces",
+            ),
             Self::FlippedFace => ("flipped face", "flipped faces"),
             Self::InsideOut => ("inside-out body", "inside-out bodies"),
         }
@@ -57,7 +63,11 @@ impl fmt::Display for Defect {
         let (one, many) = self.kind.words();
         let words = if self.count == 1 { one } else { many };
         let p = self.at;
-        write!(f, "{} {words}, the first at ({:.3}, {:.3}, {:.3}) mm", self.count, p.x, p.y, p.z)
+        write!(
+            f,
+            "{} {words}, the first at ({:.3}, {:.3}, {:.3}) mm",
+            self.count, p.x, p.y, p.z
+        )
     }
 }
 
@@ -120,7 +130,9 @@ pub(crate) fn weld(
                 return Err(defects);
             };
             let near = weld_near(exact.0, exact.1, reach.diagonal_mm() * 1e-6);
-            inspect(&near.0, &near.1).map(|()| near).map_err(|_| defects)
+            inspect(&near.0, &near.1)
+                .map(|()| near)
+                .map_err(|_| defects)
         }
         Err(defects) => Err(defects),
     }
@@ -257,8 +269,9 @@ fn inside_out(vertices: &[Point], triangles: &[[u32; 3]]) -> Result<(), Defects>
     let whole = Solid::trusted(vertices.to_vec(), triangles.to_vec());
     let shells = whole.shells();
     let mut tally = Tally::default();
-    let negative: Vec<usize> =
-        (0..shells.len()).filter(|&i| shells[i].volume_mm3() <= 0.0).collect();
+    let negative: Vec<usize> = (0..shells.len())
+        .filter(|&i| shells[i].volume_mm3() <= 0.0)
+        .collect();
     for i in negative {
         // A negative shell is a cavity where the others wind about it.
         let probe = shells[i].vertices()[0];
@@ -280,7 +293,9 @@ mod tests {
     use super::*;
 
     fn block() -> Vec<TriangleCorners> {
-        Solid::cuboid(Point::origin(), Point::new(1.0, 2.0, 3.0)).triangle_corners().collect()
+        Solid::cuboid(Point::origin(), Point::new(1.0, 2.0, 3.0))
+            .triangle_corners()
+            .collect()
     }
 
     fn kinds(soup: Vec<TriangleCorners>) -> Vec<(DefectKind, usize)> {

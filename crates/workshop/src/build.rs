@@ -5,7 +5,7 @@ use solid::{Bounds, KernelError, Solid};
 
 use crate::cells::part;
 use crate::contacts::{BodyFinder, PieceIndex, contacts};
-use crate::seam_layout::lay_out;
+use crate::seam_layout::{Obstacle, Task, lay_out};
 use crate::steps::steps;
 use crate::{Seam, Step, carve};
 
@@ -86,22 +86,32 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
     let rules = &plan.settings.joints;
 
     let mut seams: Vec<Seam> = Vec::new();
-    let mut obstacles: Vec<Bounds> = Vec::new();
+    let mut obstacles: Vec<Obstacle> = Vec::new();
     for plane in &parted.seams {
         let planned = &plan.seams[plane.index];
-        let found = contacts(plane, &parted.cells, &index, &finder);
-        let seam = lay_out(
-            planned.id.clone(),
-            plane,
-            found,
-            planned.preference(&plan.settings),
-            planned.slide.map(Into::into),
-            &bare_bounds,
-            &obstacles,
-            &plan.printers,
+        let seam = lay_out(Task {
+            id: &planned.id,
+            seam: plane,
+            contacts: contacts(plane, &parted.cells, &index, &finder),
+            preference: planned.preference(&plan.settings),
+            slide: planned.slide.map(Into::into),
+            bodies: &bare_bounds,
+            obstacles: &obstacles,
+            printers: &plan.printers,
             rules,
-        );
-        obstacles.extend(seam.joints.iter().filter_map(|j| j.joint.socket.bounds()));
+        });
+        let carriers = if seam.tails_point_up {
+            plane.below.clone()
+        } else {
+            plane.above.clone()
+        };
+        obstacles.extend(seam.joints.iter().filter_map(|j| {
+            let bounds = j.joint.socket.bounds()?;
+            Some(Obstacle {
+                bounds,
+                carriers: carriers.clone(),
+            })
+        }));
         seams.push(seam);
     }
 
@@ -110,17 +120,25 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
     let mut solids = Vec::new();
     for (c, cell) in carved.into_iter().enumerate() {
         if cell.dropped_mm3 > 0.0 {
-            remarks.push(Remark::Dropped { volume_mm3: cell.dropped_mm3 });
+            remarks.push(Remark::Dropped {
+                volume_mm3: cell.dropped_mm3,
+            });
         }
         for (body, part) in cell.loose {
-            remarks.push(Remark::FallsApart { piece: index.piece(c, body), part });
+            remarks.push(Remark::FallsApart {
+                piece: index.piece(c, body),
+                part,
+            });
         }
         solids.extend(cell.bodies);
     }
     for (s, seam) in seams.iter().enumerate() {
         for (k, contact) in seam.contacts.iter().enumerate() {
             if contact.joint == JointKind::Plain {
-                remarks.push(Remark::PlainContact { seam: s, contact: k });
+                remarks.push(Remark::PlainContact {
+                    seam: s,
+                    contact: k,
+                });
             }
         }
     }
@@ -133,10 +151,20 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
         .enumerate()
         .map(|(k, solid)| {
             let (printer, placement) = on_some_printer(&solid, plan);
-            Piece { id: format!("P{:0width$}", k + 1), solid, printer, placement }
+            Piece {
+                id: format!("P{:0width$}", k + 1),
+                solid,
+                printer,
+                placement,
+            }
         })
         .collect();
-    Ok(Build { pieces, seams, steps, remarks })
+    Ok(Build {
+        pieces,
+        seams,
+        steps,
+        remarks,
+    })
 }
 
 /// The first printer that takes a piece.
@@ -149,5 +177,10 @@ fn on_some_printer(piece: &Solid, plan: &Plan) -> (usize, Result<Placement, Does
         }
         first.get_or_insert((k, placed));
     }
-    first.unwrap_or((0, Err(DoesNotFit { excess_mm: f64::INFINITY })))
+    first.unwrap_or((
+        0,
+        Err(DoesNotFit {
+            excess_mm: f64::INFINITY,
+        }),
+    ))
 }

@@ -38,7 +38,12 @@ pub(crate) fn carve(
         .collect()
 }
 
-fn region(c: usize, cells: &[Cell], planes: &[SeamPlane], seams: &[Seam]) -> Result<Solid, KernelError> {
+fn region(
+    c: usize,
+    cells: &[Cell],
+    planes: &[SeamPlane],
+    seams: &[Seam],
+) -> Result<Solid, KernelError> {
     let (mut gained, mut lost): (Vec<Solid>, Vec<Solid>) = (Vec::new(), Vec::new());
     let own = cells[c].region.bounds();
     for (plane, seam) in planes.iter().zip(seams) {
@@ -88,7 +93,11 @@ fn region(c: usize, cells: &[Cell], planes: &[SeamPlane], seams: &[Seam]) -> Res
 /// both is on the inner side of every plane of either but the seam's own.
 fn over_contact(tail: &Solid, cells: [&Cell; 2], seam: usize) -> Result<Solid, KernelError> {
     let mut over = tail.clone();
-    for wall in cells.iter().flat_map(|c| &c.walls).filter(|w| w.seam != seam) {
+    for wall in cells
+        .iter()
+        .flat_map(|c| &c.walls)
+        .filter(|w| w.seam != seam)
+    {
         over = over.trimmed(&wall.inward)?;
     }
     Ok(over)
@@ -96,7 +105,11 @@ fn over_contact(tail: &Solid, cells: [&Cell; 2], seam: usize) -> Result<Solid, K
 
 /// Tells which carved body is which of the cell's, by the volume they share.
 fn sorted(cell: &Cell, carved: Solid) -> Result<Carved, KernelError> {
-    let mut out = Carved { bodies: vec![Solid::empty(); cell.bodies.len()], dropped_mm3: 0.0, loose: Vec::new() };
+    let mut out = Carved {
+        bodies: vec![Solid::empty(); cell.bodies.len()],
+        dropped_mm3: 0.0,
+        loose: Vec::new(),
+    };
     let mut parts = carved.bodies();
     parts.sort_by(|a, b| b.volume_mm3().total_cmp(&a.volume_mm3()));
     for part in parts {

@@ -73,11 +73,19 @@ pub struct Parted {
 /// When the boolean kernel refuses the model.
 pub fn part(model: &Solid, plan: &Plan, tree: &Node) -> Result<Parted, KernelError> {
     let Some(bounds) = model.bounds() else {
-        return Ok(Parted { cells: Vec::new(), seams: Vec::new() });
+        return Ok(Parted {
+            cells: Vec::new(),
+            seams: Vec::new(),
+        });
     };
     let rim = bounds.grown(RIM_MM);
     let region = Solid::cuboid(rim.min, rim.max);
-    Branch { plan, first_cell: 0, walls: Vec::new() }.part(tree, model, &region)
+    Branch {
+        plan,
+        first_cell: 0,
+        walls: Vec::new(),
+    }
+    .part(tree, model, &region)
 }
 
 struct Branch<'a> {
@@ -88,7 +96,12 @@ struct Branch<'a> {
 
 impl Branch<'_> {
     fn part(&self, node: &Node, model: &Solid, region: &Solid) -> Result<Parted, KernelError> {
-        let Node::Seam { index, above, below } = node else {
+        let Node::Seam {
+            index,
+            above,
+            below,
+        } = node
+        else {
             let content = model.intersection(region)?;
             let cell = Cell {
                 region: region.clone(),
@@ -96,7 +109,10 @@ impl Branch<'_> {
                 surroundings: model.clone(),
                 bodies: in_order(content.bodies()),
             };
-            return Ok(Parted { cells: vec![cell], seams: Vec::new() });
+            return Ok(Parted {
+                cells: vec![cell],
+                seams: Vec::new(),
+            });
         };
         let frame = self.plan.seams[*index].frame();
         let rules = &self.plan.settings.joints;
@@ -108,8 +124,15 @@ impl Branch<'_> {
         let halfway = self.first_cell + below.cells();
         let side = |first_cell: usize, inward: Frame| {
             let mut walls = self.walls.clone();
-            walls.push(Wall { seam: *index, inward });
-            Branch { plan: self.plan, first_cell, walls }
+            walls.push(Wall {
+                seam: *index,
+                inward,
+            });
+            Branch {
+                plan: self.plan,
+                first_cell,
+                walls,
+            }
         };
         let low = side(self.first_cell, frame.flipped());
         let high = side(halfway, frame);

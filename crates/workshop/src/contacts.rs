@@ -78,7 +78,9 @@ impl<'a> BodyFinder<'a> {
         match self.cells[cell].bodies.len() {
             0 => None,
             1 => Some(0),
-            _ => self.casters[cell].iter().position(|c| c.as_ref().is_some_and(|c| c.contains(p))),
+            _ => self.casters[cell]
+                .iter()
+                .position(|c| c.as_ref().is_some_and(|c| c.contains(p))),
         }
     }
 }
@@ -96,10 +98,16 @@ pub(crate) fn contacts(
         .clone()
         .flat_map(|b| seam.above.clone().map(move |a| (b, a)))
         .collect();
-    let faces_below: Vec<Outline> =
-        seam.below.clone().map(|c| cells[c].region.section(&seam.frame.raised(-1e-3))).collect();
-    let faces_above: Vec<Outline> =
-        seam.above.clone().map(|c| cells[c].region.section(&seam.frame.raised(1e-3))).collect();
+    let faces_below: Vec<Outline> = seam
+        .below
+        .clone()
+        .map(|c| cells[c].region.section(&seam.frame.raised(-1e-3)))
+        .collect();
+    let faces_above: Vec<Outline> = seam
+        .above
+        .clone()
+        .map(|c| cells[c].region.section(&seam.frame.raised(1e-3)))
+        .collect();
     pairs
         .par_iter()
         .flat_map_iter(|&(below, above)| {
@@ -118,9 +126,10 @@ pub(crate) fn contacts(
                     continue;
                 };
                 let at = |h: f64| seam.frame.place(inside.x(), inside.y(), h);
-                let (Some(low), Some(high)) =
-                    (bodies.body_at(below, &at(-0.02)), bodies.body_at(above, &at(0.02)))
-                else {
+                let (Some(low), Some(high)) = (
+                    bodies.body_at(below, &at(-0.02)),
+                    bodies.body_at(above, &at(0.02)),
+                ) else {
                     continue;
                 };
                 let ids = [pieces.piece(below, low), pieces.piece(above, high)];

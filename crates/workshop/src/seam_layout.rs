@@ -1,5 +1,5 @@
 use geo::{Area, BooleanOps, Coord, MapCoords};
-use joinery::{Joint, JointKind, JointRules, Laid, SeamFace, lay_sliding, lay_tenons};
+use joinery::{Joint, JointKind, JointRules, Laid, LaidTenons, SeamFace, lay_sliding, lay_tenons};
 use planner::{Printer, block_fits};
 use rayon::prelude::*;
 use solid::{Bounds, Frame, Outline, Solid, Vector};
@@ -56,19 +56,62 @@ fn in_frame(outline: &Outline, from: &Frame, to: &Frame) -> Outline {
     })
 }
 
-/// What of the seam's plane earlier joints have taken, grown by a wall.
-fn taken(seam: &SeamPlane, obstacles: &[Bounds], rules: &JointRules) -> Outline {
-    let reach = rules.reach_mm() + rules.crest_relief_mm + rules.min_wall_mm;
+/// A joint of a seam laid out before.
+#[derive(Clone, Debug)]
+pub(crate) struct Obstacle {
+    /// The box that it lies in.
+    pub(crate) bounds: Bounds,
+    /// The cells that carry its tail.
+    pub(crate) carriers: std::ops::Range<usize>,
+}
+
+/// What the boxes of some earlier joints cover of the seam's plane, where they
+/// come within given heights of it.
+fn covered(
+    seam: &SeamPlane,
+    obstacles: impl Iterator<Item = Bounds>,
+    heights: (f64, f64),
+) -> Outline {
     let mut out = Outline::new(Vec::new());
     for bounds in obstacles {
-        let corners = bounds.grown(2.0 * rules.min_wall_mm).corners().map(|p| seam.frame.coordinates(&p));
+        let corners = bounds.corners().map(|p| seam.frame.coordinates(&p));
         let low = corners.iter().fold(corners[0], |a, b| a.inf(b));
         let high = corners.iter().fold(corners[0], |a, b| a.sup(b));
-        if low.z < reach && high.z > -reach {
+        if low.z < heights.1 && high.z > heights.0 {
             out = out.union(&solid::rectangle([low.x, low.y], [high.x, high.y]));
         }
     }
     out
+}
+
+/// What earlier joints have taken of the seam's plane, grown by a wall; and
+/// the tails that its two halves carry already, which stand in the way of what
+/// slides past.
+struct Earlier {
+    taken: Outline,
+    tails_below: Outline,
+    tails_above: Outline,
+}
+
+impl Earlier {
+    fn of(seam: &SeamPlane, obstacles: &[Obstacle], rules: &JointRules) -> Self {
+        let reach = rules.reach_mm() + rules.crest_relief_mm + rules.min_wall_mm;
+        let grown = obstacles
+            .iter()
+            .map(|o| o.bounds.grown(2.0 * rules.min_wall_mm));
+        let own = seam.below.start..seam.above.end;
+        let carried = || {
+            obstacles
+                .iter()
+                .filter(|o| o.carriers.start <= own.start && own.end <= o.carriers.end)
+                .map(|o| o.bounds.grown(0.2))
+        };
+        Self {
+            taken: covered(seam, grown, (-reach, reach)),
+            tails_below: covered(seam, carried(), (-reach, 0.0)),
+            tails_above: covered(seam, carried(), (0.0, reach)),
+        }
+    }
 }
 
 /// One attempt at a seam.
@@ -80,30 +123,54 @@ struct Attempt {
     score: f64,
 }
 
+/// What the layout of a seam's joints starts from.
+pub(crate) struct Task<'a> {
+    /// The seam's id.
+    pub(crate) id: &'a str,
+    pub(crate) seam: &'a SeamPlane,
+    pub(crate) contacts: Vec<Contact>,
+    /// The joints to try, in order.
+    pub(crate) preference: &'a [JointKind],
+    /// The slide of the tails' half, where it is prescribed.
+    pub(crate) slide: Option<Vector>,
+    /// Boxes of all pieces, without joints.
+    pub(crate) bodies: &'a [Bounds],
+    /// Joints of seams laid out before.
+    pub(crate) obstacles: &'a [Obstacle],
+    pub(crate) printers: &'a [Printer],
+    pub(crate) rules: &'a JointRules,
+}
+
 /// Lays out the joints of a seam: the first kind in order of preference that
 /// finds room, in the direction that joins most.
-pub(crate) fn lay_out(
-    id: String,
-    seam: &SeamPlane,
-    mut contacts: Vec<Contact>,
-    preference: &[JointKind],
-    slide: Option<Vector>,
-    bodies: &[Bounds],
-    obstacles: &[Bounds],
-    printers: &[Printer],
-    rules: &JointRules,
-) -> Seam {
+pub(crate) fn lay_out(task: Task) -> Seam {
+    let Task {
+        id,
+        seam,
+        mut contacts,
+        preference,
+        slide,
+        bodies,
+        obstacles,
+        printers,
+        rules,
+    } = task;
+    let id = id.to_owned();
     // Tails from above add to pieces that were planned without: only where
     // the bed takes that.
     let from_above = contacts.iter().all(|c| {
-        let size = bodies[c.pieces[1]].grown(rules.reach_mm() / 2.0).size_mm();
+        // It may carry tails on its other sides too.
+        let size = bodies[c.pieces[1]].grown(rules.reach_mm() / 2.0).size_mm()
+            + seam.frame.n.map(f64::abs) * rules.reach_mm();
         printers.iter().any(|p| block_fits(size.into(), p))
     });
-    let taken = taken(seam, obstacles, rules);
+    let earlier = Earlier::of(seam, obstacles, rules);
     let mut why_not = String::new();
     for &kind in preference {
         let found = match kind {
-            JointKind::Dovetail => slide_in(seam, &contacts, &taken, slide, from_above, bodies, rules),
+            JointKind::Dovetail => {
+                slide_in(seam, &contacts, &earlier, slide, from_above, bodies, rules)
+            }
             JointKind::Tenon => None,
             JointKind::Plain => break,
         };
@@ -111,14 +178,18 @@ pub(crate) fn lay_out(
             return carried_out(id, seam, contacts, attempt);
         }
         if kind.slides() {
-            why_not = refusal(seam, &contacts, &taken, rules);
-        } else if let Some(seam) = push_in(&id, seam, &mut contacts, &taken, &why_not, rules) {
+            why_not = refusal(seam, &contacts, &earlier, rules);
+        } else if let Some(seam) = push_in(&id, seam, &mut contacts, &earlier, &why_not, rules) {
             return seam;
         }
     }
     let n = seam.frame.n;
     for contact in &mut contacts {
-        contact.reason = if why_not.is_empty() { "a plain seam was asked for".into() } else { why_not.clone() };
+        contact.reason = if why_not.is_empty() {
+            "a plain seam was asked for".into()
+        } else {
+            why_not.clone()
+        };
     }
     Seam {
         id,
@@ -149,7 +220,10 @@ fn ways(seam: &SeamPlane, slide: Option<Vector>) -> Vec<Way> {
                 let n = if up { n } else { -n };
                 // u × v = n, so u = v × n.
                 let frame = Frame::with_axes(origin, n, along.cross(&n));
-                Way { frame, tails_point_up: up }
+                Way {
+                    frame,
+                    tails_point_up: up,
+                }
             })
         })
         .collect()
@@ -168,10 +242,20 @@ fn room(seam: &SeamPlane, contact: &Contact, way: &Way, taken: &Outline) -> Outl
     in_frame(&room.difference(taken), &seam.frame, &way.frame)
 }
 
+/// All that tails would run into on the side that takes them.
+fn receiving(seam: &SeamPlane, way: &Way, earlier: &Earlier) -> Outline {
+    let (side, tails) = if way.tails_point_up {
+        (&seam.sections.above, &earlier.tails_above)
+    } else {
+        (&seam.sections.below, &earlier.tails_below)
+    };
+    side[0].union(&side[1]).union(&side[2]).union(tails)
+}
+
 fn slide_in(
     seam: &SeamPlane,
     contacts: &[Contact],
-    taken: &Outline,
+    earlier: &Earlier,
     slide: Option<Vector>,
     from_above: bool,
     bodies: &[Bounds],
@@ -185,28 +269,38 @@ fn slide_in(
             let mut owner = Vec::new();
             let mut polygons = Vec::new();
             for (k, contact) in contacts.iter().enumerate() {
-                for polygon in room(seam, contact, &way, taken) {
+                for polygon in room(seam, contact, &way, &earlier.taken) {
                     if polygon.unsigned_area() > 1.0 {
                         owner.push(k);
                         polygons.push(polygon);
                     }
                 }
             }
-            let other = if way.tails_point_up { &seam.sections.above } else { &seam.sections.below };
-            let receiving = other[0].union(&other[1]).union(&other[2]);
+            let receiving = receiving(seam, &way, earlier);
             let face = SeamFace {
                 room: Outline::new(polygons),
                 receiving: in_frame(&receiving, &seam.frame, &way.frame),
             };
             let laid = lay_sliding(&face, rules);
             let score = score(contacts, &owner, &laid, &way, bodies, total);
-            Attempt { way, laid, owner, score }
+            Attempt {
+                way,
+                laid,
+                owner,
+                score,
+            }
         })
         .collect();
     attempts
         .into_iter()
         .filter(|a| !a.laid.tails.is_empty())
-        .reduce(|best, next| if next.score > best.score + 1e-9 { next } else { best })
+        .reduce(|best, next| {
+            if next.score > best.score + 1e-9 {
+                next
+            } else {
+                best
+            }
+        })
 }
 
 /// How good an attempt is: what share of the contacts it joins, how little it
@@ -224,9 +318,19 @@ fn score(
         joined[owner[*polygon]] = true;
     }
     let count = joined.iter().filter(|&&j| j).count() as f64 / contacts.len().max(1) as f64;
-    let area: f64 =
-        contacts.iter().zip(&joined).filter(|(_, j)| **j).map(|(c, _)| c.area_mm2).sum::<f64>() / total;
-    let blocked = blocked_pairs(contacts, bodies, &(way.frame.v * laid.travel_mm), way.tails_point_up);
+    let area: f64 = contacts
+        .iter()
+        .zip(&joined)
+        .filter(|(_, j)| **j)
+        .map(|(c, _)| c.area_mm2)
+        .sum::<f64>()
+        / total;
+    let blocked = blocked_pairs(
+        contacts,
+        bodies,
+        &(way.frame.v * laid.travel_mm),
+        way.tails_point_up,
+    );
     100.0 * count + 50.0 * area
         - 0.05 * laid.travel_mm
         - 40.0 * blocked as f64
@@ -245,7 +349,10 @@ fn blocked_pairs(contacts: &[Contact], bodies: &[Bounds], slide: &Vector, up: bo
         on_side.dedup();
         let swept = |i: usize| {
             let b = bodies[i];
-            b.joined(&Bounds { min: b.min + back, max: b.max + back })
+            b.joined(&Bounds {
+                min: b.min + back,
+                max: b.max + back,
+            })
         };
         for (k, &a) in on_side.iter().enumerate() {
             for &b in &on_side[k + 1..] {
@@ -261,11 +368,14 @@ fn blocked_pairs(contacts: &[Contact], bodies: &[Bounds], slide: &Vector, up: bo
 }
 
 fn carried_out(id: String, seam: &SeamPlane, mut contacts: Vec<Contact>, attempt: Attempt) -> Seam {
-    let Attempt { way, laid, owner, .. } = attempt;
+    let Attempt {
+        way, laid, owner, ..
+    } = attempt;
     let mut joints = Vec::new();
     for (polygon, tail) in &laid.tails {
-        let Ok(joint) = tail.joint(&way.frame) else { continue };
-        if std::env::var_os("DBG").is_some() { eprintln!("{id} tail u {:.2} v {:.2}..{:.2} blind {} w {:.2} frame o {:?} u {:?} v {:?}", tail.lane.across_mm, tail.lane.from_mm, tail.lane.to_mm, tail.lane.blind, tail.size.width_mm, way.frame.origin.coords.as_slice(), way.frame.u.as_slice(), way.frame.v.as_slice()); }
+        let Ok(joint) = tail.joint(&way.frame) else {
+            continue;
+        };
         // A long tail laid in one contact joins the others it runs through.
         let touched = touching(&contacts, &joint.tail, seam, owner[*polygon]);
         for &k in &touched {
@@ -276,7 +386,10 @@ fn carried_out(id: String, seam: &SeamPlane, mut contacts: Vec<Contact>, attempt
             contact.taper = tail.taper;
             contact.seat_slack_mm = tail.seat_slack_mm();
         }
-        joints.push(PlacedJoint { joint, contacts: touched });
+        joints.push(PlacedJoint {
+            joint,
+            contacts: touched,
+        });
     }
     let slide_word = direction_word(&way.frame.v);
     for (k, contact) in contacts.iter_mut().enumerate() {
@@ -284,7 +397,9 @@ fn carried_out(id: String, seam: &SeamPlane, mut contacts: Vec<Contact>, attempt
             format!(
                 "{} of {:.1} mm; the slide along {slide_word} joins most of this seam and is \
                  {:.0} mm long",
-                plural(contact.count, "tail"), contact.width_mm, laid.travel_mm
+                plural(contact.count, "tail"),
+                contact.width_mm,
+                laid.travel_mm
             )
         } else {
             let refused = laid.refused.iter().find(|(p, _)| owner[*p] == k);
@@ -294,7 +409,11 @@ fn carried_out(id: String, seam: &SeamPlane, mut contacts: Vec<Contact>, attempt
             )
         };
     }
-    let along = if way.tails_point_up { way.frame.v } else { -way.frame.v };
+    let along = if way.tails_point_up {
+        way.frame.v
+    } else {
+        -way.frame.v
+    };
     Seam {
         id,
         index: seam.index,
@@ -312,21 +431,32 @@ fn carried_out(id: String, seam: &SeamPlane, mut contacts: Vec<Contact>, attempt
 fn touching(contacts: &[Contact], tail: &Solid, seam: &SeamPlane, own: usize) -> Vec<usize> {
     let footprint = tail.section(&seam.frame.raised(0.0));
     (0..contacts.len())
-        .filter(|&k| {
-            k == own || contacts[k].outline.intersection(&footprint).unsigned_area() > 1.0
-        })
+        .filter(|&k| k == own || contacts[k].outline.intersection(&footprint).unsigned_area() > 1.0)
         .collect()
 }
 
-fn refusal(seam: &SeamPlane, contacts: &[Contact], taken: &Outline, rules: &JointRules) -> String {
+fn refusal(
+    seam: &SeamPlane,
+    contacts: &[Contact],
+    earlier: &Earlier,
+    rules: &JointRules,
+) -> String {
     // The direction that refuses least is as good as any to name the reason.
     let mut reasons = Vec::new();
     for way in ways(seam, None) {
-        let polygons: Vec<_> =
-            contacts.iter().flat_map(|c| room(seam, c, &way, taken)).filter(|p| p.unsigned_area() > 1.0).collect();
-        let other = if way.tails_point_up { &seam.sections.above } else { &seam.sections.below };
-        let receiving = in_frame(&other[0].union(&other[2]), &seam.frame, &way.frame);
-        let laid = lay_sliding(&SeamFace { room: Outline::new(polygons), receiving }, rules);
+        let polygons: Vec<_> = contacts
+            .iter()
+            .flat_map(|c| room(seam, c, &way, &earlier.taken))
+            .filter(|p| p.unsigned_area() > 1.0)
+            .collect();
+        let receiving = in_frame(&receiving(seam, &way, earlier), &seam.frame, &way.frame);
+        let laid = lay_sliding(
+            &SeamFace {
+                room: Outline::new(polygons),
+                receiving,
+            },
+            rules,
+        );
         reasons.extend(laid.refused.into_iter().map(|(_, why)| why.to_string()));
     }
     reasons.sort();
@@ -339,28 +469,43 @@ fn push_in(
     id: &str,
     seam: &SeamPlane,
     contacts: &mut [Contact],
-    taken: &Outline,
+    earlier: &Earlier,
     why_not: &str,
     rules: &JointRules,
 ) -> Option<Seam> {
     let mut joints = Vec::new();
     let way = ways(seam, None)[0];
     for (k, contact) in contacts.iter_mut().enumerate() {
-        let room = room(seam, contact, &way, taken);
-        let (tenons, refused) = lay_tenons(&room, rules);
+        let room = room(seam, contact, &way, &earlier.taken);
+        let LaidTenons { tenons, refused } = lay_tenons(&room, rules);
         for (_, tenon) in &tenons {
-            let Ok(joint) = tenon.joint(&way.frame) else { continue };
+            let Ok(joint) = tenon.joint(&way.frame) else {
+                continue;
+            };
             contact.joint = JointKind::Tenon;
             contact.count += 1;
             contact.width_mm = contact.width_mm.max(tenon.foot_mm[0].min(tenon.foot_mm[1]));
             contact.taper = tenon.taper;
-            joints.push(PlacedJoint { joint, contacts: vec![k] });
+            joints.push(PlacedJoint {
+                joint,
+                contacts: vec![k],
+            });
         }
         contact.reason = if contact.count > 0 {
-            let so = if why_not.is_empty() { String::new() } else { format!("; no slide: {why_not}") };
-            format!("{} pushed in along the normal{so}", plural(contact.count, "tenon"))
+            let so = if why_not.is_empty() {
+                String::new()
+            } else {
+                format!("; no slide: {why_not}")
+            };
+            format!(
+                "{} pushed in along the normal{so}",
+                plural(contact.count, "tenon")
+            )
         } else {
-            refused.first().map_or_else(|| "no room for a tenon".to_owned(), |(_, why)| why.to_string())
+            refused.first().map_or_else(
+                || "no room for a tenon".to_owned(),
+                |(_, why)| why.to_string(),
+            )
         };
     }
     if joints.is_empty() {
@@ -380,7 +525,11 @@ fn push_in(
 }
 
 fn plural(count: usize, word: &str) -> String {
-    if count == 1 { format!("1 {word}") } else { format!("{count} {word}s") }
+    if count == 1 {
+        format!("1 {word}")
+    } else {
+        format!("{count} {word}s")
+    }
 }
 
 /// A direction in words: `+z`, or its numbers where it is along no axis.

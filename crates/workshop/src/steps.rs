@@ -33,14 +33,22 @@ pub(crate) fn steps(seams: &[Seam], bounds: &[Bounds], volumes: &[f64]) -> Vec<S
                 .filter(|&(a, b)| group[a] != group[b])
                 .collect();
             let volume = |g: usize| -> f64 {
-                (0..group.len()).filter(|&i| group[i] == g).map(|i| volumes[i]).sum()
+                (0..group.len())
+                    .filter(|&i| group[i] == g)
+                    .map(|i| volumes[i])
+                    .sum()
             };
             // The group to build on: of those with an open contact, the largest.
-            let mut open: Vec<usize> =
-                links.iter().flat_map(|&(a, b)| [group[a], group[b]]).collect();
+            let mut open: Vec<usize> = links
+                .iter()
+                .flat_map(|&(a, b)| [group[a], group[b]])
+                .collect();
             open.sort_unstable();
             open.dedup();
-            let Some(base) = open.iter().copied().max_by(|&a, &b| volume(a).total_cmp(&volume(b)))
+            let Some(base) = open
+                .iter()
+                .copied()
+                .max_by(|&a, &b| volume(a).total_cmp(&volume(b)))
             else {
                 break;
             };
@@ -58,22 +66,40 @@ pub(crate) fn steps(seams: &[Seam], bounds: &[Bounds], volumes: &[f64]) -> Vec<S
                 .collect();
             candidates.sort_unstable();
             candidates.dedup();
-            let members = |g: usize| (0..group.len()).filter(|&i| group[i] == g).collect::<Vec<_>>();
+            let members = |g: usize| {
+                (0..group.len())
+                    .filter(|&i| group[i] == g)
+                    .collect::<Vec<_>>()
+            };
             let standing = members(base);
             let travel = |from_below: bool| if from_below { seam.slide } else { -seam.slide };
-            let free = |&&(g, from_below): &&(usize, bool)| {
+            let passes = |g: usize, from_below: bool, others: &[usize]| {
                 let back = -travel(from_below) * seam.travel_mm;
                 members(g).iter().all(|&i| {
-                    let start = Bounds { min: bounds[i].min + back, max: bounds[i].max + back };
+                    let start = Bounds {
+                        min: bounds[i].min + back,
+                        max: bounds[i].max + back,
+                    };
                     let swept = bounds[i].joined(&start);
-                    standing.iter().all(|&j| {
+                    others.iter().all(|&j| {
                         // Pieces across the seam share only its plane.
                         bounds[i].overlaps(&bounds[j], 0.05) || !swept.overlaps(&bounds[j], 0.05)
                     })
                 })
             };
-            let Some(&(next, from_below)) =
-                candidates.iter().find(free).or_else(|| candidates.first())
+            let free = |c: &&(usize, bool)| passes(c.0, c.1, &standing);
+            // One that, once home, is in the way of none that is still to come.
+            let considerate = |c: &&(usize, bool)| {
+                let own = members(c.0);
+                candidates
+                    .iter()
+                    .all(|d| d.0 == c.0 || passes(d.0, d.1, &own))
+            };
+            let Some(&(next, from_below)) = candidates
+                .iter()
+                .find(|c| free(c) && considerate(c))
+                .or_else(|| candidates.iter().find(free))
+                .or_else(|| candidates.first())
             else {
                 break;
             };

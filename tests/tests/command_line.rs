@@ -1,0 +1,430 @@
+//! The program as a person runs it: what it writes, what it refuses.
+
+use std::fs;
+use std::path::Path;
+use std::process::Output;
+
+use serde_json::Value;
+use whole_program::{fixture, seamwright};
+
+fn split(model: &Path, more: &[&str]) -> Output {
+    seamwright()
+        .arg("split")
+        .arg(model)
+        .args(more)
+        .output()
+        .unwrap()
+}
+
+fn report(folder: &Path) -> Value {
+    serde_json::from_slice(&fs::read(folder.join("report.json")).unwrap()).unwrap()
+}
+
+fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
+    let mut out = Vec::new();
+    let mut open = vec![folder.to_owned()];
+    while let Some(at) = open.pop() {
+        for entry in fs::read_dir(at).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                open.push(path);
+            } else {
+                let name = path.strip_prefix(folder).unwrap().display().to_string();
+                out.push((name, fs::read(&path).unwrap()));
+            }
+        }
+    }
+    out.sort();
+    out
+}
+
+const BED: [&str; 2] = ["--bed", "220x220x250"];
+
+#[test]
+fn the_side_table_splits_soundly_and_checks_from_disk() {
+    let home = tempfile::tempdir().unwrap();
+    let out = home.path().join("pieces-of-it");
+    let run = split(
+        &fixture("side-table.stl"),
+        &[&BED[..], &["--out", out.to_str().unwrap()]].concat(),
+    );
+    assert_eq!(
+        run.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&run.stderr)
+    );
+    let names: Vec<String> = files(&out).into_iter().map(|f| f.0).collect();
+    for name in [
+        "plan.toml",
+        "cut-list.csv",
+        "report.json",
+        "pictures/whole.png",
+        "pictures/exploded.png",
+        "pieces/P01.stl",
+    ] {
+        assert!(
+            names.iter().any(|n| n == name),
+            "{name} is missing of {names:?}"
+        );
+    }
+    let report = report(&out);
+    assert_eq!(report["format"], "seamwright-report");
+    let pieces = report["pieces"].as_array().unwrap();
+    assert_eq!(
+        names.iter().filter(|n| n.starts_with("pieces/")).count(),
+        pieces.len()
+    );
+    assert!(
+        report["findings"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .all(|f| f["severity"] != "error")
+    );
+    let rows = fs::read_to_string(out.join("cut-list.csv"))
+        .unwrap()
+        .lines()
+        .count();
+    assert_eq!(rows, pieces.len() + 1);
+
+    let check = seamwright().arg("check").arg(&out).output().unwrap();
+    assert_eq!(
+        check.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&check.stdout)
+    );
+
+    // A piece put in the place of another is found out.
+    fs::copy(out.join("pieces/P05.stl"), out.join("pieces/P06.stl")).unwrap();
+    let check = seamwright().arg("check").arg(&out).output().unwrap();
+    assert_eq!(check.status.code(), Some(1));
+    let said = String::from_utf8_lossy(&check.stdout).into_owned();
+    assert!(said.contains("error"), "{said}");
+}
+
+#[test]
+fn one_thread_and_two_write_the_same_bytes() {
+    let home = tempfile::tempdir().unwrap();
+    for model in ["side-table.stl", "stool.stl"] {
+        let both = ["1", "2"].map(|threads| {
+            let out = home.path().join(format!("{model}-{threads}"));
+            let run = seamwright()
+                .env("RAYON_NUM_THREADS", threads)
+                .arg("split")
+                .arg(fixture(model))
+                .args(BED)
+                .arg("--out")
+                .arg(&out)
+                .output()
+                .unwrap();
+            assert_eq!(run.status.code(), Some(0));
+            files(&out)
+        });
+        assert_eq!(both[0].len(), both[1].len());
+        for (a, b) in both[0].iter().zip(&both[1]) {
+            assert!(a == b, "{} differs from {}", a.0, b.0);
+        }
+    }
+}
+
+#[test]
+fn moving_a_cut_in_the_plan_moves_just_that_seam() {
+    let home = tempfile::tempdir().unwrap();
+    let first = home.path().join("first");
+    let run = split(
+        &fixture("board.stl"),
+        &[&BED[..], &["--out", first.to_str().unwrap()]].concat(),
+    );
+    assert_eq!(run.status.code(), Some(0));
+    let text = fs::read_to_string(first.join("plan.toml")).unwrap();
+    let before = report(&first);
+
+    // A seam that nothing hangs from, square to the board's length.
+    let parents: Vec<&str> = text
+        .lines()
+        .filter_map(|l| l.strip_prefix("cuts = "))
+        .collect();
+    let leaf = before["seams"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .rev()
+        .map(|s| s["id"].as_str().unwrap())
+        .find(|id| !parents.iter().any(|p| p.starts_with(&format!("\"{id} "))))
+        .unwrap();
+    let entry = text.find(&format!("id = \"{leaf}\"")).unwrap();
+    let place = entry + text[entry..].find("at_mm = ").unwrap() + "at_mm = ".len();
+    let end = place + text[place..].find('\n').unwrap();
+    let at: f64 = text[place..end].parse().unwrap();
+    let edited = home.path().join("edited.toml");
+    fs::write(
+        &edited,
+        format!("{}{:?}{}", &text[..place], at - 7.5, &text[end..]),
+    )
+    .unwrap();
+    let second = home.path().join("second");
+    let run = split(
+        &fixture("board.stl"),
+        &[
+            "--plan",
+            edited.to_str().unwrap(),
+            "--out",
+            second.to_str().unwrap(),
+        ],
+    );
+    assert_eq!(
+        run.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&run.stderr)
+    );
+    let after = report(&second);
+    let moved: Vec<usize> = (0..before["seams"].as_array().unwrap().len())
+        .filter(|&k| before["seams"][k]["origin_mm"] != after["seams"][k]["origin_mm"])
+        .collect();
+    assert_eq!(moved.len(), 1);
+    let seam = &before["seams"][moved[0]];
+    let at_seam: Vec<&Value> = seam["contacts"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|c| c["pieces"].as_array().unwrap())
+        .collect();
+    // Where the moved seam ends on another, the contacts there are divided
+    // anew, so the neighbours' joints move with it; no others do.
+    let mut touched = at_seam.clone();
+    for seam in before["seams"].as_array().unwrap() {
+        for contact in seam["contacts"].as_array().unwrap() {
+            let pair: Vec<&Value> = contact["pieces"].as_array().unwrap().iter().collect();
+            if pair.iter().any(|p| at_seam.contains(p)) {
+                touched.extend(pair);
+            }
+        }
+    }
+    for (a, b) in before["pieces"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .zip(after["pieces"].as_array().unwrap())
+    {
+        if !touched.contains(&&a["id"]) {
+            let file = a["file"].as_str().unwrap();
+            assert!(
+                fs::read(first.join(file)).unwrap() == fs::read(second.join(file)).unwrap(),
+                "{} is nowhere near the seam that moved, and changed",
+                a["id"]
+            );
+            assert_eq!(a["placement"], b["placement"]);
+        }
+    }
+}
+
+#[test]
+fn json_is_the_report_and_nothing_else() {
+    let home = tempfile::tempdir().unwrap();
+    let out = home.path().join("o");
+    let run = split(
+        &fixture("board.stl"),
+        &[&BED[..], &["--json", "--out", out.to_str().unwrap()]].concat(),
+    );
+    let printed: Value = serde_json::from_slice(&run.stdout).unwrap();
+    assert_eq!(printed, report(&out));
+    assert!(run.stderr.is_empty());
+}
+
+/// Runs something that must be refused: its code, a part of what it says, and
+/// nothing written.
+fn refused(model: &Path, more: &[&str], code: i32, says: &str) {
+    let home = tempfile::tempdir().unwrap();
+    let run = seamwright()
+        .current_dir(home.path())
+        .arg("split")
+        .arg(model)
+        .args(more)
+        .output()
+        .unwrap();
+    let said = String::from_utf8_lossy(&run.stderr).into_owned();
+    assert_eq!(run.status.code(), Some(code), "{said}");
+    assert!(said.contains(says), "'{says}' is not in: {said}");
+    assert!(!said.contains("panicked"), "{said}");
+    assert_eq!(
+        fs::read_dir(home.path()).unwrap().count(),
+        0,
+        "something was written"
+    );
+}
+
+#[test]
+fn bad_input_is_refused_with_a_reason() {
+    let home = tempfile::tempdir().unwrap();
+    let file = |name: &str, bytes: &[u8]| {
+        let path = home.path().join(name);
+        fs::write(&path, bytes).unwrap();
+        path
+    };
+    refused(&home.path().join("none.stl"), &BED, 3, "none.stl");
+    refused(&file("empty.stl", b""), &BED, 3, "the file is empty");
+    refused(
+        &file("text.stl", b"milk, bread, two pounds of flour"),
+        &BED,
+        3,
+        "not an STL file",
+    );
+    let board = fs::read(fixture("board.stl")).unwrap();
+    refused(
+        &file("short.stl", &board[..500]),
+        &BED,
+        3,
+        "cut short at byte 500",
+    );
+    let mut open = board.clone();
+    open.truncate(board.len() - 50);
+    open[80..84].copy_from_slice(&11u32.to_le_bytes());
+    refused(
+        &file("open.stl", &open),
+        &BED,
+        3,
+        "3 open edges, the first at (",
+    );
+    let mut nan = board.clone();
+    nan[96..100].copy_from_slice(&f32::INFINITY.to_le_bytes());
+    refused(&file("nan.stl", &nan), &BED, 3, "byte 84");
+    refused(home.path(), &BED, 3, "");
+}
+
+#[test]
+fn bad_usage_is_refused_with_a_reason() {
+    let board = fixture("board.stl");
+    refused(&board, &["--bed", "0x10x10"], 2, "0x10x10");
+    refused(&board, &["--bed", "fine"], 2, "WIDTHxDEPTHxHEIGHT");
+    refused(&board, &["--bed", "20x20x20"], 2, "smaller than a joint");
+    refused(&board, &[], 2, "--bed");
+    refused(
+        &board,
+        &[&BED[..], &["--joint", "glue"]].concat(),
+        2,
+        "glue",
+    );
+    refused(
+        &board,
+        &[&BED[..], &["--clearance=-1"]].concat(),
+        2,
+        "clearance_mm = -1",
+    );
+    refused(&board, &[&BED[..], &["--unit", "feet"]].concat(), 2, "feet");
+}
+
+#[test]
+fn bad_plans_are_refused_with_a_reason() {
+    let home = tempfile::tempdir().unwrap();
+    let good = home.path().join("good");
+    let board = fixture("board.stl");
+    assert!(
+        split(
+            &board,
+            &[&BED[..], &["--out", good.to_str().unwrap()]].concat()
+        )
+        .status
+        .success()
+    );
+    let text = fs::read_to_string(good.join("plan.toml")).unwrap();
+    for (from, to, says) in [
+        ("at_mm", "at_m", "at_m"),
+        ("S1 above", "S77 above", "S77"),
+        (
+            "clearance_mm = 0.05",
+            "clearance_mm = 9.0",
+            "it must lie from 0 to 1",
+        ),
+        ("seamwright-plan", "shopping-list", "shopping-list"),
+    ] {
+        assert!(text.contains(from), "{from} is not in the plan");
+        let path = home.path().join("bad.toml");
+        fs::write(&path, text.replace(from, to)).unwrap();
+        refused(&board, &["--plan", path.to_str().unwrap()], 3, says);
+    }
+}
+
+#[test]
+fn an_output_folder_is_never_overwritten_by_mistake() {
+    let home = tempfile::tempdir().unwrap();
+    let out = home.path().join("precious");
+    fs::create_dir(&out).unwrap();
+    fs::write(out.join("letter.txt"), "dear").unwrap();
+    let place = ["--out", out.to_str().unwrap()];
+    let run = split(&fixture("board.stl"), &[&BED[..], &place].concat());
+    assert_eq!(run.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&run.stderr).contains("--force"));
+    // Not even by force, when it is not a folder of ours.
+    let run = split(
+        &fixture("board.stl"),
+        &[&BED[..], &place, &["--force"]].concat(),
+    );
+    assert_eq!(run.status.code(), Some(2));
+    assert_eq!(fs::read_to_string(out.join("letter.txt")).unwrap(), "dear");
+
+    // One of ours is replaced whole, and stays when the new run fails.
+    let ours = home.path().join("ours");
+    let place = ["--out", ours.to_str().unwrap(), "--force"];
+    assert!(
+        split(&fixture("board.stl"), &[&BED[..], &place].concat())
+            .status
+            .success()
+    );
+    let before = files(&ours);
+    let run = split(&home.path().join("none.stl"), &[&BED[..], &place].concat());
+    assert_eq!(run.status.code(), Some(3));
+    assert!(files(&ours) == before);
+    assert!(
+        split(
+            &fixture("board.stl"),
+            &[&["--bed", "300x300x300"][..], &place].concat()
+        )
+        .status
+        .success()
+    );
+    assert!(files(&ours) != before);
+    assert_eq!(
+        fs::read_dir(home.path()).unwrap().count(),
+        2,
+        "something was left behind"
+    );
+}
+
+#[test]
+fn a_survey_tells_size_and_what_a_split_takes() {
+    let run = seamwright()
+        .arg("survey")
+        .arg(fixture("board.stl"))
+        .args(BED)
+        .output()
+        .unwrap();
+    assert!(run.status.success());
+    let said = String::from_utf8_lossy(&run.stdout);
+    assert!(said.contains("1200.0 × 400.0 × 18.0 mm"), "{said}");
+    assert!(said.contains("seams"), "{said}");
+    let inches = seamwright()
+        .arg("survey")
+        .arg(fixture("board.stl"))
+        .args(["--unit", "in"])
+        .output()
+        .unwrap();
+    assert!(String::from_utf8_lossy(&inches.stdout).contains("30480.0"));
+}
+
+#[test]
+fn help_reads_as_it_should() {
+    let help = |args: &[&str]| {
+        let out = seamwright()
+            .args(args)
+            .arg("--help")
+            .env("COLUMNS", "100")
+            .output()
+            .unwrap();
+        String::from_utf8(out.stdout).unwrap()
+    };
+    insta::assert_snapshot!("help", help(&[]));
+    insta::assert_snapshot!("help-split", help(&["split"]));
+}
