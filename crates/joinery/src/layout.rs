@@ -263,7 +263,12 @@ fn lane(
         if covered_from - from > slack {
             // Something reaches further back than the strip is covered: only
             // a stretch of room that covers it can make it part of the lane.
-            let before = strips.iter().rev().find(|s| s.1 <= covered_from + 1e-9)?;
+            // Strictly further back, or a stretch without length would hold
+            // the walk for ever.
+            let before = strips
+                .iter()
+                .rev()
+                .find(|s| s.1 <= covered_from + 1e-9 && s.0 < covered_from - 1e-6)?;
             let gap = covered_from - before.1;
             if gap > size.strip_mm() {
                 return None;

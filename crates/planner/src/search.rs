@@ -41,6 +41,8 @@ pub(crate) struct Weights {
     sliver: f64,
     unequal: f64,
     area: f64,
+    /// For each unit of slenderness above what stands steady.
+    wobble: f64,
     misfit: f64,
 }
 
@@ -53,6 +55,7 @@ impl Default for Weights {
             sliver: 0.4,
             unequal: 0.08,
             area: 0.05,
+            wobble: 0.12,
             misfit: 1000.0,
         }
     }
@@ -377,9 +380,15 @@ impl<'a> Search<'a> {
 
     fn piece_cost(&self, piece: &Reach, range: BoxRange) -> f64 {
         let grown = self.with_tails(piece, range);
-        if !self.printers.iter().any(|p| fits(&grown, p)) {
+        let slenderness = self
+            .printers
+            .iter()
+            .filter_map(|p| lies(&grown, p))
+            .fold(f64::INFINITY, f64::min);
+        if slenderness.is_infinite() {
             return self.weights.misfit;
         }
+        let wobble = (self.weights.wobble * (slenderness - STEADY)).clamp(0.0, 0.6);
         let size = [0, 1, 2].map(|k| piece.high[k] - piece.low[k]);
         let usable = self.printers[0].usable_mm();
         let unequal: f64 = (0..3).map(|k| (size[k] / usable[k]).powi(2)).sum();
@@ -390,7 +399,7 @@ impl<'a> Search<'a> {
         } else {
             0.0
         };
-        1.0 + self.weights.unequal * unequal + sliver
+        1.0 + self.weights.unequal * unequal + sliver + wobble
     }
 
     fn seam_cost(&self, range: BoxRange, axis: usize, cut: usize) -> f64 {
@@ -414,30 +423,31 @@ impl<'a> Search<'a> {
     }
 }
 
-/// Whether something of this reach fits a printer: on a face square to an
-/// axis, turned in the plane as the box allows (exactly) or as the fan shows.
-fn fits(piece: &Reach, printer: &Printer) -> bool {
+/// Up to this height over its least width a piece stands steady (common
+/// practice, no published source).
+const STEADY: f64 = 3.0;
+
+/// The least slenderness with which something of this reach lies on a printer:
+/// on a face square to an axis, turned in the plane as the box allows
+/// (exactly) or as the fan shows. `None` where it does not fit.
+fn lies(piece: &Reach, printer: &Printer) -> Option<f64> {
     let usable = printer.usable_mm();
     let wide = |k: usize| piece.high[k] - piece.low[k] - 1e-6;
-    (0..3).any(|up| {
-        if wide(up) > usable[2] {
-            return false;
-        }
-        let (a, b) = ((up + 1) % 3, (up + 2) % 3);
-        match printer.bed {
-            Bed::Round { .. } => wide(a).hypot(wide(b)) <= usable[0],
-            Bed::Rectangle { .. } => {
-                if rectangle_fits([wide(a), wide(b)], [usable[0], usable[1]]) {
-                    return true;
-                }
-                // Ten directions between the two axes; five steps further is
-                // a right angle.
-                let fan = |i: usize| wide(3 + 10 * a + i);
-                (0..5).any(|i| {
+    let fits_flat = |a: usize, b: usize| match printer.bed {
+        Bed::Round { .. } => wide(a).hypot(wide(b)) <= usable[0],
+        Bed::Rectangle { .. } => {
+            // Ten directions between the two axes; five steps further is a
+            // right angle.
+            let fan = |i: usize| wide(3 + 10 * a + i);
+            rectangle_fits([wide(a), wide(b)], [usable[0], usable[1]])
+                || (0..5).any(|i| {
                     let (x, y) = (fan(i), fan(i + 5));
                     (x <= usable[0] && y <= usable[1]) || (y <= usable[0] && x <= usable[1])
                 })
-            }
         }
-    })
+    };
+    (0..3)
+        .filter(|&up| wide(up) <= usable[2] && fits_flat((up + 1) % 3, (up + 2) % 3))
+        .map(|up| wide(up) / wide((up + 1) % 3).min(wide((up + 2) % 3)).max(1e-3))
+        .reduce(f64::min)
 }
