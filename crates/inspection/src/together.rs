@@ -80,7 +80,7 @@ pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
         }
     }
     for (k, seam) in assembly.seams.iter().enumerate() {
-        for contact in seam.contacts.iter().filter(|c| c.joint.slides()) {
+        for contact in seam.contacts.iter().filter(|c| c.joint.locks()) {
             looks.push(Look {
                 pieces: contact.pieces,
                 shift: -seam.frame.n * PULL_MM,

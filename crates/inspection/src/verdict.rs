@@ -120,6 +120,19 @@ fn seams(assembly: &Assembly) -> Vec<Finding> {
                     .piece(a)
                     .seam(&seam.id),
                 ),
+                JointKind::Tongue => findings.push(
+                    Finding::new(
+                        Severity::Warning,
+                        "not-locked",
+                        format!(
+                            "{a} and {b} are located at {} by tongue and groove, which does not \
+                             hold them together",
+                            seam.id
+                        ),
+                    )
+                    .piece(a)
+                    .seam(&seam.id),
+                ),
                 _ => {}
             }
         }

@@ -1,14 +1,55 @@
-use solid::{ShapeError, Solid};
+use solid::{Bounds, ShapeError, Solid};
 
-/// The two solids that make one joint, in the model's coordinates.
+/// One of the two halves that a joint holds together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Half {
+    /// The half that carries the main tail; a seam's `n` points out of it.
+    Tails,
+    /// The half that takes the main tail.
+    Sockets,
+}
+
+/// Material that goes over from one half to the other, in the model's
+/// coordinates.
+#[derive(Clone, Debug)]
+pub struct Transfer {
+    /// The half that gains.
+    pub to: Half,
+    /// What goes over, where the other half has material; its root lies inside
+    /// the half that gains.
+    pub tail: Solid,
+    /// What the other half loses: the tail grown by the clearance, with
+    /// relief.
+    pub socket: Solid,
+}
+
+/// One joint: the main tail first, then what holds the walls beside it.
 #[derive(Clone, Debug)]
 pub struct Joint {
-    /// What goes over to the tail's half, where the neighbour has material;
-    /// its root lies inside the tail's own half.
-    pub tail: Solid,
-    /// What the socket's half loses: the tail grown by the clearance, with
-    /// relief at the crest.
-    pub socket: Solid,
+    /// What goes over, the main tail first; never empty.
+    pub transfers: Vec<Transfer>,
+}
+
+impl Joint {
+    /// A joint of a single tail.
+    pub fn of_tail(tail: Solid, socket: Solid) -> Self {
+        Self {
+            transfers: vec![Transfer {
+                to: Half::Tails,
+                tail,
+                socket,
+            }],
+        }
+    }
+
+    /// The box that all of it lies in.
+    pub fn bounds(&self) -> Option<Bounds> {
+        self.transfers
+            .iter()
+            .flat_map(|t| [t.tail.bounds(), t.socket.bounds()])
+            .flatten()
+            .reduce(|a, b| a.joined(&b))
+    }
 }
 
 /// A joint could not be made.

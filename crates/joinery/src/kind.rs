@@ -9,6 +9,12 @@ use serde::{Deserialize, Serialize};
 pub enum JointKind {
     /// Tapered sliding dovetails.
     Dovetail,
+    /// Dovetails whose neighbours carry small tails the other way.
+    BracedDovetail,
+    /// Interleaved round-ended tapered fingers.
+    WedgeFingers,
+    /// Tongue and groove: locates, does not lock.
+    Tongue,
     /// Tapered mortise and tenon, pushed in along the seam's normal.
     Tenon,
     /// Flat faces that meet; nothing holds them.
@@ -22,12 +28,22 @@ pub struct UnknownJoint(pub String);
 
 impl JointKind {
     /// Every joint, the preferred first.
-    pub const ALL: [Self; 3] = [Self::Dovetail, Self::Tenon, Self::Plain];
+    pub const ALL: [Self; 6] = [
+        Self::Dovetail,
+        Self::BracedDovetail,
+        Self::WedgeFingers,
+        Self::Tongue,
+        Self::Tenon,
+        Self::Plain,
+    ];
 
     /// The word for it in plans, reports and on the command line.
     pub fn id(self) -> &'static str {
         match self {
             Self::Dovetail => "dovetail",
+            Self::BracedDovetail => "braced-dovetail",
+            Self::WedgeFingers => "wedge-fingers",
+            Self::Tongue => "tongue",
             Self::Tenon => "tenon",
             Self::Plain => "plain",
         }
@@ -36,7 +52,31 @@ impl JointKind {
     /// Whether it goes home in the plane of the seam rather than along its
     /// normal.
     pub fn slides(self) -> bool {
-        matches!(self, Self::Dovetail)
+        matches!(
+            self,
+            Self::Dovetail | Self::BracedDovetail | Self::WedgeFingers | Self::Tongue
+        )
+    }
+
+    /// Whether its shape stops the halves from being pulled apart along the
+    /// seam's normal.
+    pub fn locks(self) -> bool {
+        matches!(
+            self,
+            Self::Dovetail | Self::BracedDovetail | Self::WedgeFingers
+        )
+    }
+
+    /// One of it, in a word.
+    pub fn noun(self) -> &'static str {
+        match self {
+            Self::Dovetail => "tail",
+            Self::BracedDovetail => "braced tail",
+            Self::WedgeFingers => "row of fingers",
+            Self::Tongue => "tongue",
+            Self::Tenon => "tenon",
+            Self::Plain => "plain face",
+        }
     }
 
     fn names() -> String {

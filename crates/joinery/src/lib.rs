@@ -7,30 +7,38 @@
 //! tail, which goes over to one side, and the socket, which the other loses.
 //!
 //! ```
-//! use joinery::{JointRules, Lane, dovetail};
+//! use joinery::{JointKind, JointRules, Lane, Sliding, TailSize};
 //! use solid::{Frame, Point, Vector};
 //!
 //! let seam = Frame::with_axes(Point::origin(), Vector::x(), Vector::y());
 //! let lane = Lane { across_mm: 0.0, from_mm: -9.0, to_mm: 9.0, blind: false };
-//! let tail = dovetail::Tail::sized(&lane, 10.5, &JointRules::default()).unwrap();
-//! let joint = tail.joint(&seam).unwrap();
-//! assert!(joint.socket.volume_mm3() > joint.tail.volume_mm3());
+//! let (kind, rules) = (JointKind::Dovetail, JointRules::default());
+//! let size = TailSize::of_width(kind, 10.5, &rules);
+//! let joint = Sliding::tail(kind, &lane, &size, &rules).unwrap().joint(&seam).unwrap();
+//! let main = &joint.transfers[0];
+//! assert!(main.socket.volume_mm3() > main.tail.volume_mm3());
 //! ```
 #![deny(missing_docs)]
 
-pub mod dovetail;
 mod joint;
 mod kind;
+mod lane_search;
 mod lanes;
 mod layout;
 mod profile;
 mod rules;
 mod sizing;
+mod sliding;
+mod tail;
 pub mod tenon;
+mod tenon_layout;
 
-pub use joint::{Joint, JointError};
+pub use joint::{Half, Joint, JointError, Transfer};
 pub use kind::{JointKind, UnknownJoint};
 pub use lanes::{Lane, stretches};
-pub use layout::{Laid, LaidTenons, NoRoom, SeamFace, lay_sliding, lay_tenons};
+pub use layout::{Laid, NoRoom, SeamFace, lay_sliding};
 pub use rules::{BrokenRule, JointRules};
 pub use sizing::{TailSize, tail_sizes};
+pub use sliding::Sliding;
+pub use tail::{Crest, Tail};
+pub use tenon_layout::{LaidTenons, lay_tenons};

@@ -16,6 +16,14 @@ pub struct JointRules {
     /// How much each flank leans along the slide. It is made smaller where the
     /// run is so long that the narrow end would lose its width.
     pub slide_taper_deg: f64,
+    /// Width of a brace at its widest.
+    pub brace_width_mm: f64,
+    /// Depth of a brace.
+    pub brace_depth_mm: f64,
+    /// Width of a finger at its base; fingers stand at twice this.
+    pub finger_width_mm: f64,
+    /// How much each flank of a finger leans along the slide.
+    pub finger_taper_deg: f64,
     /// How much each face of a tenon leans along its depth.
     pub tenon_taper_deg: f64,
     /// Depth of a tenon.
@@ -50,6 +58,10 @@ impl Default for JointRules {
             tail_depth_mm: 8.0,
             least_tail_width_mm: 3.0,
             slide_taper_deg: 1.5,
+            brace_width_mm: 4.0,
+            brace_depth_mm: 3.0,
+            finger_width_mm: 8.0,
+            finger_taper_deg: 1.0,
             tenon_taper_deg: 1.5,
             tenon_depth_mm: 8.0,
             clearance_mm: 0.05,
@@ -128,6 +140,10 @@ impl JointRules {
             self.tail_width_mm,
         )?;
         within("slide_taper_deg", self.slide_taper_deg, 0.0, 8.0)?;
+        within("brace_width_mm", self.brace_width_mm, 3.0, 50.0)?;
+        within("brace_depth_mm", self.brace_depth_mm, 1.0, 50.0)?;
+        within("finger_width_mm", self.finger_width_mm, 3.0, 100.0)?;
+        within("finger_taper_deg", self.finger_taper_deg, 0.0, 8.0)?;
         within("tenon_taper_deg", self.tenon_taper_deg, 0.0, 15.0)?;
         within("tenon_depth_mm", self.tenon_depth_mm, 1.0, 100.0)?;
         within("clearance_mm", self.clearance_mm, 0.0, 1.0)?;
@@ -139,6 +155,16 @@ impl JointRules {
         within("land_ratio", self.land_ratio, 0.3, 20.0)?;
         within("wall_ratio", self.wall_ratio, 0.0, 5.0)?;
         within("min_wall_mm", self.min_wall_mm, 0.2, 20.0)?;
+        let brace = self.brace_width_mm - 2.0 * self.brace_depth_mm * self.half_angle().tan();
+        if brace < 0.4 * self.brace_width_mm {
+            return Err(BrokenRule {
+                name: "brace_depth_mm",
+                value: self.brace_depth_mm,
+                rule: format!(
+                    "with this width and angle the neck of a brace is {brace:.2} mm, under four tenths of its width"
+                ),
+            });
+        }
         let neck = self.tail_width_mm - 2.0 * self.tail_depth_mm * self.half_angle().tan();
         if neck < 0.3 * self.tail_width_mm {
             return Err(BrokenRule {

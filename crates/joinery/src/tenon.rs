@@ -69,9 +69,9 @@ impl Tenon {
         let rings = |depth: f64, grown: f64, radius: f64| {
             [at(-r.root_mm, grown, radius), at(depth, grown, radius)]
         };
-        Ok(Joint {
-            tail: Solid::loft(seam, &rings(self.depth_mm, 0.0, r.convex_radius_mm))?,
-            socket: Solid::loft(
+        Ok(Joint::of_tail(
+            Solid::loft(seam, &rings(self.depth_mm, 0.0, r.convex_radius_mm))?,
+            Solid::loft(
                 seam,
                 &rings(
                     self.depth_mm + r.crest_relief_mm,
@@ -79,7 +79,7 @@ impl Tenon {
                     r.concave_radius_mm,
                 ),
             )?,
-        })
+        ))
     }
 
     fn ring(&self, n: f64, grown: f64, radius: f64) -> Ring {

@@ -1,5 +1,5 @@
 use geo::{Area, BooleanOps};
-use joinery::{JointRules, TailSize};
+use joinery::{JointKind, JointRules, TailSize};
 use rayon::prelude::*;
 use solid::{Frame, Outline, Point, Solid, Vector, shrink};
 
@@ -63,7 +63,13 @@ impl<'a> Profiler<'a> {
             model,
             axis,
             reach_mm: rules.reach_mm() + rules.crest_relief_mm + rules.min_wall_mm,
-            half_strip_mm: TailSize::of_width(rules.least_tail_width_mm, rules).strip_mm() / 2.0,
+            half_strip_mm: TailSize::of_width(
+                JointKind::Dovetail,
+                rules.least_tail_width_mm,
+                rules,
+            )
+            .strip_mm()
+                / 2.0,
         }
     }
 

@@ -1,11 +1,12 @@
-use joinery::JointKind;
+use joinery::{Half, JointKind};
 use planner::{BadPlan, DoesNotFit, Placement, Plan, place};
 use rayon::prelude::*;
 use solid::{Bounds, KernelError, Solid};
 
 use crate::cells::part;
 use crate::contacts::{BodyFinder, PieceIndex, contacts};
-use crate::seam_layout::{Obstacle, Task, lay_out};
+use crate::earlier::Obstacle;
+use crate::seam_layout::{Task, lay_out};
 use crate::steps::steps;
 use crate::{Seam, Step, carve};
 
@@ -89,7 +90,7 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
     let mut obstacles: Vec<Obstacle> = Vec::new();
     for plane in &parted.seams {
         let planned = &plan.seams[plane.index];
-        let seam = lay_out(Task {
+        let seam = lay_out(&Task {
             id: &planned.id,
             seam: plane,
             contacts: contacts(plane, &parted.cells, &index, &finder),
@@ -100,18 +101,27 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
             printers: &plan.printers,
             rules,
         });
-        let carriers = if seam.tails_point_up {
-            plane.below.clone()
-        } else {
-            plane.above.clone()
+        // Braces and fingers of the other half reach into the tails' half, so
+        // each transfer has carriers of its own.
+        let of = |half: Half| {
+            if (half == Half::Tails) == seam.tails_point_up {
+                plane.below.clone()
+            } else {
+                plane.above.clone()
+            }
         };
-        obstacles.extend(seam.joints.iter().filter_map(|j| {
-            let bounds = j.joint.socket.bounds()?;
-            Some(Obstacle {
-                bounds,
-                carriers: carriers.clone(),
-            })
-        }));
+        obstacles.extend(
+            seam.joints
+                .iter()
+                .flat_map(|j| &j.joint.transfers)
+                .filter_map(|t| {
+                    let bounds = t.socket.bounds()?;
+                    Some(Obstacle {
+                        bounds,
+                        carriers: of(t.to),
+                    })
+                }),
+        );
         seams.push(seam);
     }
 

@@ -1,3 +1,4 @@
+use joinery::Half;
 use rayon::prelude::*;
 use solid::{KernelError, Solid};
 
@@ -51,23 +52,24 @@ fn region(
         if !below && !plane.above.contains(&c) {
             continue;
         }
-        let carries_tails = below == seam.tails_point_up;
+        let own_half = if below == seam.tails_point_up {
+            Half::Tails
+        } else {
+            Half::Sockets
+        };
         for placed in &seam.joints {
-            if !carries_tails {
-                lost.push(placed.joint.socket.clone());
-                continue;
-            }
-            let side = usize::from(!below);
-            for &k in &placed.contacts {
-                let contact = &seam.contacts[k];
-                if contact.cells[side] != c {
+            for transfer in &placed.joint.transfers {
+                if transfer.to != own_half {
+                    lost.push(transfer.socket.clone());
                     continue;
                 }
-                gained.push(over_contact(
-                    &placed.joint.tail,
-                    contact.cells.map(|i| &cells[i]),
-                    plane.index,
-                )?);
+                for &k in &placed.contacts {
+                    let contact = &seam.contacts[k];
+                    if contact.cells[usize::from(!below)] == c {
+                        let pair = contact.cells.map(|i| &cells[i]);
+                        gained.push(over_contact(&transfer.tail, pair, plane.index)?);
+                    }
+                }
             }
         }
     }

@@ -31,8 +31,10 @@ mod build;
 mod carve;
 pub mod cells;
 mod contacts;
+mod earlier;
 mod seam_layout;
 mod steps;
+mod way;
 
 pub use build::{Build, BuildError, Piece, Remark, build};
 pub use contacts::Contact;

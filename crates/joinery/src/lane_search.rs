@@ -1,0 +1,199 @@
+use crate::lanes::{SCAN_MM, Scan};
+use crate::tail::OVERRUN_MM;
+use crate::{JointRules, Lane, TailSize};
+
+/// How far a strip's outline may slant within the width of a tail, in strip
+/// widths: beyond, its end is not an open end but a step.
+const SLANT: f64 = 0.35;
+
+/// Scans over what a lane must lie in and keep clear of.
+pub(crate) struct Scans<'a> {
+    /// The room polygon that the joint is for.
+    pub(crate) own: &'a Scan,
+    /// All room on the seam.
+    pub(crate) everywhere: &'a Scan,
+    /// All material of the socket's half.
+    pub(crate) receiving: &'a Scan,
+    /// All material of the tails' half.
+    pub(crate) carrying: &'a Scan,
+}
+
+/// What is wanted of a lane.
+#[derive(Clone, Copy)]
+pub(crate) struct Wanted {
+    /// How far the slide is.
+    pub(crate) travel: f64,
+    /// Gap beyond a stopped tail.
+    pub(crate) stop_relief_mm: f64,
+    /// Whether something comes the other way too.
+    pub(crate) both_ways: bool,
+}
+
+/// Ranges of `u` in which a strip for this size is covered far enough.
+pub(crate) fn centres(scan: &Scan, size: &TailSize, within: (f64, f64)) -> Vec<(f64, f64)> {
+    let half = size.strip_mm() / 2.0;
+    ranges(within.0 + half, within.1 - half, |u| {
+        scan.covered(u - half, u + half)
+            .iter()
+            .any(|s| s.1 - s.0 >= size.least_run_mm)
+    })
+}
+
+/// The parts of some ranges in which a lane is open.
+pub(crate) fn open_runs(
+    centres: &[(f64, f64)],
+    lane_at: &dyn Fn(f64) -> Option<Lane>,
+) -> Vec<(f64, f64)> {
+    centres
+        .iter()
+        .flat_map(|&(low, high)| ranges(low, high, |u| lane_at(u).is_some()))
+        .collect()
+}
+
+/// Maximal ranges of evenly spaced samples that pass a test.
+pub(crate) fn ranges(low: f64, high: f64, test: impl Fn(f64) -> bool) -> Vec<(f64, f64)> {
+    if high < low - 1e-9 {
+        return Vec::new();
+    }
+    let steps = ((high - low) / SCAN_MM).ceil().max(1.0);
+    let mut out: Vec<(f64, f64)> = Vec::new();
+    let mut run: Option<(f64, f64)> = None;
+    for k in 0..=steps as usize {
+        let u = low + (high - low) * k as f64 / steps;
+        if test(u) {
+            run = Some(run.map_or((u, u), |r| (r.0, u)));
+        } else if let Some(r) = run.take() {
+            out.push(r);
+        }
+    }
+    out.extend(run);
+    out
+}
+
+/// Middle lines spread evenly over a range, a land apart.
+pub(crate) fn spread(low: f64, high: f64, size: &TailSize, rules: &JointRules) -> Vec<f64> {
+    let pitch = size.width_mm * (1.0 + rules.land_ratio);
+    let count = (((high - low) / pitch).floor() as usize).max(1);
+    // Two fit where the range is not long enough for two pitches but its ends
+    // are a good land apart.
+    let two = size.width_mm + size.wall_mm.max(0.5 * size.width_mm);
+    if count == 1 && high - low >= two {
+        return vec![
+            low + (high - low - two) / 4.0,
+            high - (high - low - two) / 4.0,
+        ];
+    }
+    (0..count)
+        .map(|i| low + (high - low) * (i as f64 + 0.5) / count as f64)
+        .collect()
+}
+
+/// The lane of a tail at `u`, if the end it comes in from is open over the
+/// whole travel.
+pub(crate) fn lane(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Option<Lane> {
+    let Scans {
+        own,
+        everywhere,
+        receiving,
+        carrying,
+    } = scans;
+    let &Wanted {
+        travel,
+        stop_relief_mm,
+        both_ways,
+    } = way;
+    let half = size.strip_mm() / 2.0;
+    let slack = SLANT * size.strip_mm();
+    let longest = own
+        .covered(u - half, u + half)
+        .into_iter()
+        .max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))
+        .filter(|s| s.1 - s.0 >= size.least_run_mm)?;
+    let strips = everywhere.covered(u - half, u + half);
+    // A wall's thickness to either side must be free beyond the ends too, or
+    // the tail's overrun takes slivers off what stands there.
+    let body = half.min(size.width_mm / 2.0 + size.wall_mm.min(2.0));
+    let material = receiving.touched(u - body, u + body, 2.0 * OVERRUN_MM);
+
+    let own_material = |at: f64| material.iter().find(|m| m.0 <= at && at <= m.1);
+    let home = own_material((longest.0 + longest.1) / 2.0)?;
+    let (mut from, mut covered_from) = (home.0, longest.0);
+    // Walk against the slide: whatever lies within the travel must belong to
+    // the lane, as a stretch of the same long tail.
+    loop {
+        if covered_from - from > slack {
+            // Something reaches further back than the strip is covered: only
+            // a stretch of room that covers it can make it part of the lane.
+            // Strictly further back, or a stretch without length would hold
+            // the walk for ever.
+            let before = strips
+                .iter()
+                .rev()
+                .find(|s| s.1 <= covered_from + 1e-9 && s.0 < covered_from - 1e-6)?;
+            let gap = covered_from - before.1;
+            if gap > size.strip_mm() {
+                return None;
+            }
+            covered_from = before.0;
+            continue;
+        }
+        let Some(next) = material.iter().rev().find(|m| m.1 < from - 1e-9) else {
+            break;
+        };
+        if next.1 <= from - travel {
+            break;
+        }
+        let stretch = strips.iter().rev().find(|s| s.1 <= from && s.0 < next.1)?;
+        if next.1 - stretch.1 > slack {
+            return None;
+        }
+        from = next.0;
+        covered_from = stretch.0;
+    }
+    // A gap on the way must be one across the whole strip: where it is a
+    // notch in one side only, the tail would leave a sliver beside it.
+    let across = receiving.touched(u - half, u + half, 0.0);
+    let notched = across
+        .iter()
+        .filter(|t| t.0 < longest.1 && t.1 > from)
+        .any(|t| {
+            strips
+                .iter()
+                .filter(|s| s.1 > t.0 + 1e-6 && s.0 < t.1 - 1e-6)
+                .count()
+                != 1
+        });
+    if notched {
+        return None;
+    }
+    let own_ends = receiving.ends_smoothly(u - half, u + half, longest);
+    let steps_on_the_way = strips
+        .iter()
+        .filter(|s| s.0 < longest.0 - 1e-6 && s.1 > from)
+        .any(|s| receiving.ends_smoothly(u - half, u + half, *s) != [true, true]);
+    if steps_on_the_way || !own_ends[0] {
+        return None;
+    }
+    let blind = home.1 - longest.1 > slack || !own_ends[1];
+    if both_ways {
+        // What comes the other way enters where the tail leaves.
+        let behind = carrying.touched(u - half, u + half, 0.0);
+        let closed = behind.iter().any(|m| {
+            m.1 > longest.1 + slack && m.0 < longest.1 + travel || m.0 < from - slack && m.1 > from
+        });
+        if blind || closed {
+            return None;
+        }
+    }
+    let to = if blind {
+        longest.1 - size.wall_mm - stop_relief_mm
+    } else {
+        home.1
+    };
+    (to - from >= size.least_run_mm).then_some(Lane {
+        across_mm: u,
+        from_mm: from,
+        to_mm: to,
+        blind,
+    })
+}

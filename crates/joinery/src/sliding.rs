@@ -1,0 +1,189 @@
+use solid::Frame;
+
+use crate::sizing::taper;
+use crate::tail::{Crest, Tail};
+use crate::{Half, Joint, JointError, JointKind, JointRules, Lane, TailSize};
+
+/// A joint that goes home along the slide, laid out on a seam.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sliding {
+    /// What it is.
+    pub kind: JointKind,
+    /// The main tail; of a row of fingers, the first.
+    pub main: Tail,
+    /// Width at its widest: of a row of fingers, of one finger.
+    pub width_mm: f64,
+    /// The strip that it takes, walls included, along `u`.
+    pub strip_mm: (f64, f64),
+    others: Vec<(Half, Tail)>,
+}
+
+impl Sliding {
+    /// A tail in a lane, with braces where the kind has them.
+    ///
+    /// # Errors
+    ///
+    /// When the run is too short.
+    pub fn tail(
+        kind: JointKind,
+        lane: &Lane,
+        size: &TailSize,
+        rules: &JointRules,
+    ) -> Result<Self, JointError> {
+        let main = Tail::sized(kind, lane, size, rules)?;
+        let half = size.strip_mm() / 2.0;
+        let others = match kind {
+            JointKind::BracedDovetail => braces(lane, size, rules),
+            _ => Vec::new(),
+        };
+        Ok(Self {
+            kind,
+            main,
+            width_mm: size.width_mm,
+            strip_mm: (lane.across_mm - half, lane.across_mm + half),
+            others,
+        })
+    }
+
+    /// A row of wedge fingers over a strip: an odd number of slots as wide as
+    /// a finger's base, filled in turn from either half, so that the second
+    /// half is the first mirrored and turned. Each finger leans with the
+    /// slide, those of one half against those of the other: where one is
+    /// narrow its neighbour is wide.
+    ///
+    /// # Errors
+    ///
+    /// When the strip has no room for three, or the run is too short.
+    pub fn fingers(
+        lane: &Lane,
+        width_mm: f64,
+        wall_mm: f64,
+        rules: &JointRules,
+    ) -> Result<Self, JointError> {
+        let run = lane.run_mm();
+        let least_run = 2.5;
+        if run < least_run {
+            return Err(JointError::TooSmall {
+                what: "the run of a finger",
+                short_mm: run,
+                needed_mm: least_run,
+            });
+        }
+        let slots = (width_mm / rules.finger_width_mm).floor() as usize;
+        let slots = if slots % 2 == 0 {
+            slots.saturating_sub(1)
+        } else {
+            slots
+        };
+        if slots < 3 {
+            return Err(JointError::TooSmall {
+                what: "the width for three fingers",
+                short_mm: width_mm,
+                needed_mm: 3.0 * rules.finger_width_mm,
+            });
+        }
+        let base = (width_mm / slots as f64).min(1.25 * rules.finger_width_mm);
+        let lean = taper(base / 2.0, run, rules.finger_taper_deg.to_radians(), rules);
+        let half_row = base * slots as f64 / 2.0;
+        let finger = |k: usize| {
+            let across_mm = lane.across_mm - half_row + base * (k as f64 + 0.5);
+            let to = if k % 2 == 0 {
+                Half::Tails
+            } else {
+                Half::Sockets
+            };
+            let lane = match to {
+                Half::Tails => Lane { across_mm, ..*lane },
+                Half::Sockets => turned(&Lane { across_mm, ..*lane }),
+            };
+            let tail = Tail {
+                lane,
+                depth_mm: base,
+                // As wide as its slot in the middle of the run.
+                half_neck_mm: base / 2.0 + run / 2.0 * lean.tan(),
+                taper: lean,
+                half_angle: rules.half_angle(),
+                crest: Crest::Round,
+                rules: rules.clone(),
+            };
+            (to, tail)
+        };
+        Ok(Self {
+            kind: JointKind::WedgeFingers,
+            main: finger(0).1,
+            width_mm: base,
+            strip_mm: (
+                lane.across_mm - half_row - wall_mm,
+                lane.across_mm + half_row + wall_mm,
+            ),
+            others: (1..slots).map(finger).collect(),
+        })
+    }
+
+    /// The solids of the joint on a seam.
+    ///
+    /// # Errors
+    ///
+    /// When a neck vanishes before the end of the run.
+    pub fn joint(&self, seam: &Frame) -> Result<Joint, JointError> {
+        let mut transfers = vec![self.main.transfer(seam, Half::Tails)?];
+        for (to, tail) in &self.others {
+            // Seen from the other half the frame is the flipped one.
+            let frame = match to {
+                Half::Tails => *seam,
+                Half::Sockets => seam.flipped(),
+            };
+            transfers.push(tail.transfer(&frame, *to)?);
+        }
+        Ok(Joint { transfers })
+    }
+
+    /// How many tails or fingers it has, braces not counted.
+    pub fn count(&self) -> usize {
+        match self.kind {
+            JointKind::WedgeFingers => 1 + self.others.len(),
+            _ => 1,
+        }
+    }
+}
+
+/// A lane as the other half sees it: `v` runs the other way.
+fn turned(lane: &Lane) -> Lane {
+    Lane {
+        across_mm: lane.across_mm,
+        from_mm: -lane.to_mm,
+        to_mm: -lane.from_mm,
+        blind: false,
+    }
+}
+
+/// The braces of a tail: small tails of the walls beside it that reach into
+/// the tail's own half and taper the other way. The wedge of the main tail
+/// pushes the walls outward; the braces hold them in, and both tighten at the
+/// same place.
+fn braces(lane: &Lane, size: &TailSize, rules: &JointRules) -> Vec<(Half, Tail)> {
+    let half_width = rules.brace_width_mm / 2.0;
+    let half_neck = half_width - rules.brace_depth_mm * rules.half_angle().tan();
+    // A stopped tail's brace still comes in from the seam's other end, which
+    // is open on the braces' side only where the lane is through.
+    if lane.blind {
+        return Vec::new();
+    }
+    let run = lane.run_mm();
+    [-1.0, 1.0]
+        .into_iter()
+        .map(|side| {
+            let across_mm = lane.across_mm + side * size.brace_centre_mm(rules);
+            let tail = Tail {
+                lane: turned(&Lane { across_mm, ..*lane }),
+                depth_mm: rules.brace_depth_mm,
+                half_neck_mm: half_neck,
+                taper: taper(half_neck, run, rules.slide_taper_deg.to_radians(), rules),
+                half_angle: rules.half_angle(),
+                crest: Crest::Flat,
+                rules: rules.clone(),
+            };
+            (Half::Sockets, tail)
+        })
+        .collect()
+}
