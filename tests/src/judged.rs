@@ -1,7 +1,7 @@
 use inspection::{Limits, Verdict};
 use paperwork::Written;
 use planner::{NoPlan, PLAN_FORMAT, Plan, Printer, Settings};
-use solid::{Isometry, Solid};
+use solid::Solid;
 use workshop::Build;
 
 /// A split and what the inspection says of it.
@@ -42,12 +42,8 @@ pub fn split_and_judge(
         .pieces
         .iter()
         .map(|piece| {
-            let onto = piece
-                .placement
-                .as_ref()
-                .map_or_else(|_| Isometry::identity(), |p| p.onto_bed);
-            let bytes =
-                exchange::write_stl(&piece.solid.moved(&onto)).expect("a piece can be written");
+            let bytes = exchange::write_stl(&piece.solid.moved(&piece.onto_bed()))
+                .expect("a piece can be written");
             let soup = exchange::read_stl(&bytes).expect("what was written reads back");
             Written {
                 file: String::new(),

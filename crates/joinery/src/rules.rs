@@ -1,5 +1,7 @@
 use serde::{Deserialize, Serialize};
 
+use crate::JointKind;
+
 /// The numbers that every joint is made from. Where no source is named they
 /// are common practice, without a published source.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -100,10 +102,39 @@ impl JointRules {
         (self.wall_ratio * tail_width_mm).max(self.min_wall_mm + 0.2)
     }
 
-    /// How far a joint reaches past the seam at the most: what a planner must
-    /// add to a piece.
+    /// How far a joint of a kind reaches past the seam: from the tails' half
+    /// into the other, and the other way.
+    ///
+    /// ```
+    /// use joinery::{JointKind, JointRules};
+    ///
+    /// let rules = JointRules::default();
+    /// assert_eq!(rules.reach_of_mm(JointKind::Dovetail), (8.0, 0.0));
+    /// assert_eq!(rules.reach_of_mm(JointKind::BracedDovetail), (8.0, 3.0));
+    /// ```
+    pub fn reach_of_mm(&self, kind: JointKind) -> (f64, f64) {
+        // A row's fingers are stretched a little to fill their strip.
+        let finger = 1.25 * self.finger_width_mm;
+        match kind {
+            JointKind::Dovetail | JointKind::Tongue => (self.tail_depth_mm, 0.0),
+            JointKind::BracedDovetail => (self.tail_depth_mm, self.brace_depth_mm),
+            JointKind::WedgeFingers => (finger, finger),
+            JointKind::Tenon => (self.tenon_depth_mm, 0.0),
+            JointKind::Plain => (0.0, 0.0),
+        }
+    }
+
+    /// How far some joints reach at the most, forward and back.
+    pub fn reach_of_any_mm(&self, kinds: &[JointKind]) -> (f64, f64) {
+        kinds
+            .iter()
+            .map(|&k| self.reach_of_mm(k))
+            .fold((0.0, 0.0), |a: (f64, f64), b| (a.0.max(b.0), a.1.max(b.1)))
+    }
+
+    /// How far any joint reaches past its seam at the most.
     pub fn reach_mm(&self) -> f64 {
-        self.tail_depth_mm.max(self.tenon_depth_mm)
+        self.reach_of_any_mm(&JointKind::ALL).0
     }
 
     /// Checks every number.

@@ -281,15 +281,6 @@ fn direction(v: &solid::Vector) -> [f64; 3] {
     v.map(tidy).into()
 }
 
-/// The motion from a piece's file to the model, the identity where it found no
-/// placement.
-fn from_file(piece: &workshop::Piece) -> Isometry {
-    piece
-        .placement
-        .as_ref()
-        .map_or_else(|_| Isometry::identity(), |p| p.onto_bed.inverse())
-}
-
 /// What an inspection looks at, from what was written.
 pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Assembly {
     Assembly {
@@ -299,7 +290,7 @@ pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Assembly {
             .zip(written)
             .map(|(p, w)| PieceInPlace {
                 id: p.id.clone(),
-                in_place: w.as_printed.moved(&from_file(p)),
+                in_place: w.as_printed.moved(&p.onto_bed().inverse()),
                 as_printed: w.as_printed.clone(),
                 printer: p.printer,
             })
@@ -366,7 +357,7 @@ pub fn report(
                 .bounds()
                 .map_or([0.0; 3], |b| b.size_mm().into()),
             thinnest_mm: *thinnest,
-            placement: matrix(&from_file(p)),
+            placement: matrix(&p.onto_bed().inverse()),
             overhang_mm2: p.placement.as_ref().map_or(0.0, |p| p.overhang_mm2),
             slenderness: p.placement.as_ref().map_or(0.0, |p| p.slenderness),
         })

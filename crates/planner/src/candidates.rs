@@ -18,8 +18,9 @@ pub(crate) fn all_candidates(
     model: &Solid,
     printers: &[Printer],
     rules: &JointRules,
+    reach_mm: (f64, f64),
 ) -> [Vec<Cut>; 3] {
-    let mut ranked = [0, 1, 2].map(|axis| candidates(model, axis, printers, rules));
+    let mut ranked = [0, 1, 2].map(|axis| candidates(model, axis, printers, rules, reach_mm));
     let longest = printers
         .iter()
         .flat_map(Printer::usable_mm)
@@ -52,7 +53,13 @@ pub(crate) fn all_candidates(
 }
 
 /// Candidates of one axis, the most important first.
-fn candidates(model: &Solid, axis: usize, printers: &[Printer], rules: &JointRules) -> Vec<Cut> {
+fn candidates(
+    model: &Solid,
+    axis: usize,
+    printers: &[Printer],
+    rules: &JointRules,
+    reach_mm: (f64, f64),
+) -> Vec<Cut> {
     let Some(bounds) = model.bounds() else {
         return Vec::new();
     };
@@ -69,7 +76,7 @@ fn candidates(model: &Solid, axis: usize, printers: &[Printer], rules: &JointRul
     if length <= 1.0 {
         return Vec::new();
     }
-    let profiler = Profiler::new(model, axis, rules);
+    let profiler = Profiler::new(model, axis, rules, reach_mm.0);
 
     let sweep = profiler.sweep(low, high, SWEEP_MM);
 
@@ -78,7 +85,7 @@ fn candidates(model: &Solid, axis: usize, printers: &[Printer], rules: &JointRul
     let divided = |parts: usize| (1..parts).map(move |k| low + length * k as f64 / parts as f64);
     let fewest = (length / longest).ceil().max(2.0) as usize;
     let mut special: Vec<f64> = divided(fewest).collect();
-    let step = shortest - rules.reach_mm();
+    let step = shortest - reach_mm.0 - reach_mm.1;
     if step > 20.0 {
         for k in 1..=(length / step) as usize {
             special.push((low + step * k as f64).floor());

@@ -50,8 +50,9 @@ pub fn find_cuts(
     if turned.triangles().len() > STAND_IN_ABOVE {
         turned = turned.simplified(STAND_IN_MM)?;
     }
-    let lattice = Lattice::build(&turned, printers, &settings.joints)?;
-    let mut search = Search::new(&lattice, printers, &settings.joints);
+    let reach = settings.joints.reach_of_any_mm(settings.joint.kinds());
+    let lattice = Lattice::build(&turned, printers, &settings.joints, reach)?;
+    let mut search = Search::new(&lattice, printers, reach);
     let whole = search.whole();
     if !search.pieces(whole).1 {
         return Err(NoPlan::TooSmall {
@@ -60,7 +61,7 @@ pub fn find_cuts(
                 .map(ToString::to_string)
                 .collect::<Vec<_>>()
                 .join(" or "),
-            reach_mm: settings.joints.reach_mm(),
+            reach_mm: reach.0.max(reach.1),
         });
     }
     let mut seams = Vec::new();

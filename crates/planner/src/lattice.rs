@@ -99,8 +99,9 @@ impl Lattice {
         model: &Solid,
         printers: &[Printer],
         rules: &JointRules,
+        reach_mm: (f64, f64),
     ) -> Result<Self, KernelError> {
-        Self::over(model, all_candidates(model, printers, rules))
+        Self::over(model, all_candidates(model, printers, rules, reach_mm))
     }
 
     /// The lattice over given cuts.

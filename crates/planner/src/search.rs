@@ -5,8 +5,6 @@
 
 use std::collections::HashMap;
 
-use joinery::JointRules;
-
 use crate::lattice::{FAN, Lattice, Reach, fan};
 use crate::{Bed, Printer, rectangle_fits};
 
@@ -109,7 +107,8 @@ impl PrefixSum {
 pub(crate) struct Search<'a> {
     lattice: &'a Lattice,
     printers: &'a [Printer],
-    reach_mm: f64,
+    /// How far joints reach over the cuts above a piece, and below it.
+    reach_mm: (f64, f64),
     weights: Weights,
     fan: [nalgebra::Vector3<f64>; FAN],
     largest_section: f64,
@@ -124,7 +123,7 @@ pub(crate) struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    pub(crate) fn new(lattice: &'a Lattice, printers: &'a [Printer], rules: &JointRules) -> Self {
+    pub(crate) fn new(lattice: &'a Lattice, printers: &'a [Printer], reach_mm: (f64, f64)) -> Self {
         let largest_section = lattice
             .cuts
             .iter()
@@ -134,7 +133,7 @@ impl<'a> Search<'a> {
         Self {
             lattice,
             printers,
-            reach_mm: rules.reach_mm(),
+            reach_mm,
             weights: Weights::default(),
             fan: fan(),
             largest_section,
@@ -359,23 +358,30 @@ impl<'a> Search<'a> {
         Some(out.into_iter().map(|o| o.1).collect())
     }
 
-    /// A piece with what its joints add: tails reach over the cuts above it.
+    /// A piece with what its joints add: tails reach over the cuts above it,
+    /// braces and fingers over those below it too.
     fn with_tails(&self, piece: &Reach, range: BoxRange) -> Reach {
         let mut grown = *piece;
         for axis in 0..3 {
-            let Some(cut) = self.lattice.cuts[axis].get(range.high[axis] as usize - 1) else {
-                continue;
-            };
-            if piece.high[axis] < cut.at_mm - 1e-3 {
-                continue;
+            let cuts = &self.lattice.cuts[axis];
+            let above = cuts.get(range.high[axis] as usize - 1);
+            if above.is_some_and(|c| piece.high[axis] >= c.at_mm - 1e-3) {
+                self.grow(&mut grown, axis, self.reach_mm.0);
             }
-            for k in 0..FAN {
-                let along = self.fan[k][axis] * self.reach_mm;
-                grown.high[k] += along.max(0.0);
-                grown.low[k] += along.min(0.0);
+            let below = (range.low[axis] as usize).checked_sub(1).map(|k| &cuts[k]);
+            if below.is_some_and(|c| piece.low[axis] <= c.at_mm + 1e-3) {
+                self.grow(&mut grown, axis, -self.reach_mm.1);
             }
         }
         grown
+    }
+
+    fn grow(&self, reach: &mut Reach, axis: usize, by_mm: f64) {
+        for k in 0..FAN {
+            let along = self.fan[k][axis] * by_mm;
+            reach.high[k] += along.max(0.0);
+            reach.low[k] += along.min(0.0);
+        }
     }
 
     fn piece_cost(&self, piece: &Reach, range: BoxRange) -> f64 {

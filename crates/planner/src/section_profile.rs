@@ -58,11 +58,11 @@ pub(crate) struct Profiler<'a> {
 }
 
 impl<'a> Profiler<'a> {
-    pub(crate) fn new(model: &'a Solid, axis: usize, rules: &JointRules) -> Self {
+    pub(crate) fn new(model: &'a Solid, axis: usize, rules: &JointRules, reach_mm: f64) -> Self {
         Self {
             model,
             axis,
-            reach_mm: rules.reach_mm() + rules.crest_relief_mm + rules.min_wall_mm,
+            reach_mm: reach_mm + rules.crest_relief_mm + rules.min_wall_mm,
             half_strip_mm: TailSize::of_width(
                 JointKind::Dovetail,
                 rules.least_tail_width_mm,

@@ -6,8 +6,8 @@ use inspection::{Finding, Limits, Severity};
 use paperwork::{ModelEntry, OutputFolder, Report, Written};
 use planner::{ModelReference, PLAN_FORMAT, Plan, Printer, Settings};
 use rayon::prelude::*;
-use solid::{Isometry, Solid};
-use workshop::{Build, Piece, Remark};
+use solid::Solid;
+use workshop::{Build, Remark};
 
 use crate::args::SplitArgs;
 use crate::failure::Failure;
@@ -212,7 +212,7 @@ fn written(build: &Build) -> Result<Vec<PieceFile>, (String, String)> {
         .par_iter()
         .map(|piece| {
             let fail = |e: String| (piece.id.clone(), e);
-            let as_printed = piece.solid.moved(&onto_bed(piece));
+            let as_printed = piece.solid.moved(&piece.onto_bed());
             let bytes = exchange::write_stl(&as_printed).map_err(|e| fail(e.to_string()))?;
             let soup = exchange::read_stl(&bytes).map_err(|e| fail(e.to_string()))?;
             let as_printed = Solid::from_triangles(soup).map_err(|e| fail(e.to_string()))?;
@@ -225,13 +225,6 @@ fn written(build: &Build) -> Result<Vec<PieceFile>, (String, String)> {
             ))
         })
         .collect()
-}
-
-fn onto_bed(piece: &Piece) -> Isometry {
-    piece
-        .placement
-        .as_ref()
-        .map_or_else(|_| Isometry::identity(), |p| p.onto_bed)
 }
 
 fn remarks(build: &Build) -> Vec<Finding> {

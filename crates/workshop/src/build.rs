@@ -1,7 +1,7 @@
 use joinery::{Half, JointKind};
 use planner::{BadPlan, DoesNotFit, Placement, Plan, place};
 use rayon::prelude::*;
-use solid::{Bounds, KernelError, Solid};
+use solid::{Bounds, Isometry, KernelError, Solid};
 
 use crate::cells::part;
 use crate::contacts::{BodyFinder, PieceIndex, contacts};
@@ -34,6 +34,20 @@ pub struct Piece {
     pub printer: usize,
     /// How it lies on that printer's bed, or why it does not.
     pub placement: Result<Placement, DoesNotFit>,
+}
+
+impl Piece {
+    /// The motion that lays it on its bed; where it fits on none, it is only
+    /// shifted to rest on z = 0 with its least x and y at zero.
+    pub fn onto_bed(&self) -> Isometry {
+        match (&self.placement, self.solid.bounds()) {
+            (Ok(placed), _) => placed.onto_bed,
+            (Err(_), Some(bounds)) => {
+                Isometry::translation(-bounds.min.x, -bounds.min.y, -bounds.min.z)
+            }
+            (Err(_), None) => Isometry::identity(),
+        }
+    }
 }
 
 /// What went otherwise than hoped.

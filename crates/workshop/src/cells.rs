@@ -116,9 +116,13 @@ impl Branch<'_> {
         };
         let frame = self.plan.seams[*index].frame();
         let rules = &self.plan.settings.joints;
+        let planned = &self.plan.seams[*index];
+        let deepest = rules
+            .reach_of_any_mm(planned.preference(&self.plan.settings))
+            .0;
         let reach = rules.reach_mm() + rules.crest_relief_mm + rules.min_wall_mm + 1.0;
         let (region_above, region_below) = region.cut(&frame)?;
-        let sections = sections(model, region, &frame, rules);
+        let sections = sections(model, region, &frame, rules, deepest);
         let lower = frame.raised(-reach);
         let upper = frame.raised(reach).flipped();
         let halfway = self.first_cell + below.cells();
@@ -158,10 +162,16 @@ impl Branch<'_> {
     }
 }
 
-fn sections(model: &Solid, region: &Solid, frame: &Frame, rules: &joinery::JointRules) -> Sections {
+fn sections(
+    model: &Solid,
+    region: &Solid,
+    frame: &Frame,
+    rules: &joinery::JointRules,
+    reach: f64,
+) -> Sections {
     let allowed = region.section(frame);
     let depth = rules.tail_depth_mm;
-    let far = depth + rules.crest_relief_mm + rules.min_wall_mm;
+    let far = reach + rules.crest_relief_mm + rules.min_wall_mm;
     let at = |h: f64| model.section(&frame.raised(h)).intersection(&allowed);
     Sections {
         below: [-BESIDE_MM, -depth / 2.0, -far].map(at),
