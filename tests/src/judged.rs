@@ -37,6 +37,15 @@ pub fn split_and_judge(
         printers: printers.to_vec(),
         seams,
     };
+    Ok(carry_out_and_judge(model, plan))
+}
+
+/// Carries a plan out and judges the pieces as they come back from STL.
+///
+/// # Panics
+///
+/// When a piece cannot be built or written, which a test must know.
+pub fn carry_out_and_judge(model: &Solid, plan: Plan) -> Judged {
     let build = workshop::build(model, &plan).expect("the plan can be carried out");
     let written: Vec<Written> = build
         .pieces
@@ -53,12 +62,12 @@ pub fn split_and_judge(
         .collect();
     let assembly = paperwork::assembly(&plan, &build, &written);
     let limits = Limits {
-        min_wall_mm: settings.joints.min_wall_mm,
+        min_wall_mm: plan.settings.joints.min_wall_mm,
     };
     let verdict = inspection::inspect(&assembly, &limits);
-    Ok(Judged {
+    Judged {
         plan,
         build,
         verdict,
-    })
+    }
 }

@@ -198,8 +198,9 @@ fn rows_of_fingers(
         if !centres.is_empty() {
             why = NoRoom::EntryClosed;
         }
-        for &(low, high) in &centres {
-            let found = lane(scans, &size, (low + high) / 2.0, wanted)
+        let lane_at = |u: f64| lane(scans, &size, u, wanted);
+        for (low, high) in open_runs(&centres, &lane_at) {
+            let found = lane_at((low + high) / 2.0)
                 .and_then(|l| Sliding::fingers(&l, width_mm, wall_mm, rules).ok());
             if let Some(row) = found {
                 return (vec![row], why);

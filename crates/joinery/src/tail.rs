@@ -166,7 +166,9 @@ impl Tail {
             ),
             Crest::Round => {
                 let depth = self.depth_mm + if socket { r.clearance_mm } else { 0.0 };
-                self.round(half_neck, depth)
+                // A socket ends at the seam: beyond it the next finger of
+                // its own half begins, which it must not shave.
+                self.round(half_neck, depth, if socket { 0.0 } else { r.root_mm })
             }
         };
         ring.into_iter()
@@ -194,9 +196,8 @@ impl Tail {
 
     /// Flanks carried straight on below the seam, an arc tangent to both at
     /// the far end.
-    fn round(&self, half_neck: f64, depth: f64) -> Ring {
+    fn round(&self, half_neck: f64, depth: f64, root: f64) -> Ring {
         let (sin, cos) = self.half_angle.sin_cos();
-        let root = self.rules.root_mm;
         // The circle touches both flanks and the depth.
         let centre = (depth - half_neck * cos) / (1.0 + sin);
         let radius = depth - centre;

@@ -1,0 +1,55 @@
+use planner::{
+    JointChoice, ModelReference, PLAN_FORMAT, Plan, PlannedSeam, Printer, Region, Settings,
+};
+use solid::{Frame, Point, Ring, Solid, Vector};
+
+/// Bars 160 mm long along x, by the contact that a cut across gives.
+pub fn bars() -> Vec<(&'static str, Solid)> {
+    let along = |ring: Ring| {
+        let frame = Frame::with_axes(Point::new(-80.0, 0.0, 0.0), Vector::x(), Vector::y());
+        Solid::prism(&frame, &ring, 0.0, 160.0).expect("a bar's section is simple")
+    };
+    let rectangle = |w: f64, h: f64| along(vec![[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]]);
+    let round = (0..96)
+        .map(|k| {
+            let a = std::f64::consts::TAU * f64::from(k) / 96.0;
+            [30.0 + 30.0 * a.cos(), 30.0 + 30.0 * a.sin()]
+        })
+        .collect();
+    let l = vec![
+        [0.0, 0.0],
+        [80.0, 0.0],
+        [80.0, 24.0],
+        [24.0, 24.0],
+        [24.0, 80.0],
+        [0.0, 80.0],
+    ];
+    vec![
+        ("plate-18x600", rectangle(600.0, 18.0)),
+        ("square-leg-50", rectangle(50.0, 50.0)),
+        ("round-leg-60", along(round)),
+        ("panel-6", rectangle(200.0, 6.0)),
+        ("l-section", along(l)),
+    ]
+}
+
+/// The plan that cuts a bar in the middle and joins it one way.
+pub fn halved(joint: &str, settings: Settings) -> Plan {
+    let joint: JointChoice = joint.parse().expect("a joint's name");
+    Plan {
+        format: PLAN_FORMAT.into(),
+        version: 1,
+        model: ModelReference::default(),
+        settings: Settings { joint, ..settings },
+        printers: vec![Printer::rectangular("bed-1", 700.0, 700.0, 700.0)],
+        seams: vec![PlannedSeam {
+            id: "S1".into(),
+            cuts: Region::Whole,
+            normal: [1.0, 0.0, 0.0],
+            at_mm: 0.0,
+            joint: None,
+            slide: None,
+            reason: String::new(),
+        }],
+    }
+}
