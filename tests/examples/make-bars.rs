@@ -10,9 +10,18 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let folder = PathBuf::from(std::env::args().nth(1).ok_or("give a folder")?);
     std::fs::create_dir_all(&folder)?;
     for (name, bar) in bars() {
-        std::fs::write(folder.join(format!("{name}.stl")), exchange::write_stl(&bar)?)?;
+        std::fs::write(
+            folder.join(format!("{name}.stl")),
+            exchange::write_stl(&bar)?,
+        )?;
     }
-    for joint in ["dovetail", "braced-dovetail", "wedge-fingers", "tongue", "tenon"] {
+    for joint in [
+        "dovetail",
+        "braced-dovetail",
+        "wedge-fingers",
+        "tongue",
+        "tenon",
+    ] {
         let plan = halved(joint, Settings::default());
         std::fs::write(folder.join(format!("{joint}.toml")), plan.to_toml()?)?;
     }

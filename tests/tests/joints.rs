@@ -67,10 +67,10 @@ fn gaps(from: &Solid, to: &Solid, wanted: impl Fn(&Point, &Vector) -> bool) -> V
         for i in 1..8 {
             for j in 1..8 - i {
                 let p = a + (b - a) * (f64::from(i) / 8.0) + (c - a) * (f64::from(j) / 8.0);
-                if wanted(&p, &n) {
-                    if let Some(hit) = caster.first_entry(&(p - n * 1e-9), &n, 2.0) {
-                        out.push(hit.distance_mm);
-                    }
+                if wanted(&p, &n)
+                    && let Some(hit) = caster.first_entry(&(p - n * 1e-9), &n, 2.0)
+                {
+                    out.push(hit.distance_mm);
                 }
             }
         }

@@ -70,7 +70,7 @@ impl Sliding {
             });
         }
         let slots = (width_mm / rules.finger_width_mm).floor() as usize;
-        let slots = if slots % 2 == 0 {
+        let slots = if slots.is_multiple_of(2) {
             slots.saturating_sub(1)
         } else {
             slots
@@ -87,7 +87,7 @@ impl Sliding {
         let half_row = base * slots as f64 / 2.0;
         let finger = |k: usize| {
             let across_mm = lane.across_mm - half_row + base * (k as f64 + 0.5);
-            let to = if k % 2 == 0 {
+            let to = if k.is_multiple_of(2) {
                 Half::Tails
             } else {
                 Half::Sockets

@@ -128,10 +128,10 @@ pub(crate) fn lay_out(task: &Task) -> Seam {
             if let Some(best) = best {
                 return carried_out(task, best);
             }
-        } else if kind == JointKind::Tenon {
-            if let Some(seam) = push_in(task, &earlier, &why_not) {
-                return seam;
-            }
+        } else if kind == JointKind::Tenon
+            && let Some(seam) = push_in(task, &earlier, &why_not)
+        {
+            return seam;
         }
     }
     let mut contacts = contacts.clone();
