@@ -20,6 +20,8 @@
 //! ```
 #![deny(missing_docs)]
 
+pub mod capacity;
+pub mod coupon;
 mod joint;
 mod kind;
 mod lane_search;

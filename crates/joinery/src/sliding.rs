@@ -1,5 +1,6 @@
 use solid::Frame;
 
+use crate::capacity::{Estimate, Material, estimate};
 use crate::sizing::taper;
 use crate::tail::{Crest, Tail};
 use crate::{Half, Joint, JointError, JointKind, JointRules, Lane, TailSize};
@@ -136,6 +137,30 @@ impl Sliding {
             transfers.push(tail.transfer(&frame, *to)?);
         }
         Ok(Joint { transfers })
+    }
+
+    /// What it may bear, where its shape locks: a row of fingers as many times
+    /// one finger.
+    pub fn estimate(&self, material: &Material) -> Option<Estimate> {
+        if !self.kind.locks() {
+            return None;
+        }
+        let wall = match self.kind {
+            // Between the fingers of one half stands a finger of the other.
+            JointKind::WedgeFingers => self.width_mm,
+            _ => (self.strip_mm.1 - self.strip_mm.0 - self.width_mm) / 2.0,
+        };
+        let one = estimate(self.kind, &self.main, wall, material);
+        // Only the fingers of the half that has fewer count: its necks are all
+        // that the other half can hang on.
+        let bearing = match self.kind {
+            JointKind::WedgeFingers => self.count() / 2,
+            _ => 1,
+        };
+        Some(Estimate {
+            pull_n: one.pull_n * bearing as f64,
+            ..one
+        })
     }
 
     /// How many tails or fingers it has, braces not counted.

@@ -9,6 +9,7 @@
 mod colours;
 mod cut_list;
 mod folder;
+mod joint_drawing;
 mod pictures;
 mod raster;
 mod read_back;
@@ -17,9 +18,10 @@ mod report;
 pub use colours::piece_colours;
 pub use cut_list::cut_list;
 pub use folder::{FolderError, OutputFolder};
+pub use joint_drawing::joint_drawing;
 pub use pictures::{PictureError, exploded, whole};
 pub use read_back::{ReadBackError, read_back, read_report};
 pub use report::{
-    ContactEntry, ModelEntry, PieceEntry, PrinterEntry, Report, SeamEntry, SettingsEntry,
-    StepEntry, Written, assembly, report,
+    ContactEntry, EstimateEntry, ModelEntry, PieceEntry, PrinterEntry, Report, SeamEntry,
+    SettingsEntry, StepEntry, Written, assembly, report,
 };

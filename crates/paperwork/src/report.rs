@@ -1,4 +1,5 @@
 use inspection::{Assembly, ContactClaim, Finding, PieceInPlace, SeamClaim, StepClaim, Verdict};
+use joinery::capacity::{Estimate, MATERIALS};
 use planner::{Plan, Printer};
 use serde::{Deserialize, Serialize};
 use solid::{Frame, Isometry, Solid};
@@ -221,9 +222,54 @@ pub struct ContactEntry {
     /// How far along the slide the clearance lets it move before it is tight.
     #[serde(default)]
     pub seat_slack_mm: Option<f64>,
+    /// How far along the slide it stops short or runs past flush for 0.05 mm
+    /// of error on each flank.
+    #[serde(default)]
+    pub seat_error_mm: Option<f64>,
+    /// What its joints may bear together: an estimate, no load rating.
+    #[serde(default)]
+    pub estimate: Option<EstimateEntry>,
     /// Why it got this joint.
     #[serde(default)]
     pub reason: String,
+}
+
+/// What the joints of a contact may bear, with what that assumes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct EstimateEntry {
+    /// Pull along the normal at which something gives.
+    pub pull_n: f64,
+    /// What gives first.
+    pub weakest: String,
+    /// Push along the slide to seat the wedge, per newton on each flank.
+    pub seat_ratio: f64,
+    /// Pull to free it, per newton on each flank; negative where it frees
+    /// itself.
+    pub free_ratio: f64,
+    /// Whether friction holds the wedge.
+    pub self_locking: bool,
+    /// What the figures assume.
+    pub assumes: String,
+}
+
+impl EstimateEntry {
+    fn of(e: &Estimate) -> Self {
+        let m = &MATERIALS[0];
+        let tidy = |x: f64| (x * 1e3).round() / 1e3;
+        Self {
+            pull_n: e.pull_n.round(),
+            weakest: e.weakest.words().to_owned(),
+            seat_ratio: tidy(e.seat_ratio),
+            free_ratio: tidy(e.free_ratio),
+            self_locking: e.self_locking,
+            assumes: format!(
+                "an estimate for comparing joints, no load rating: solid {} of {} MPa and friction \
+                 {} (both from memory), slow pull at room temperature, all joints drawn alike, \
+                 flanks without friction, profile in the layer plane; across layers count {} of it",
+                m.name, m.tensile_mpa, m.friction, m.across_layers
+            ),
+        }
+    }
 }
 
 /// One step of the assembly.
@@ -242,6 +288,9 @@ pub struct StepEntry {
     /// How far.
     pub travel_mm: f64,
 }
+
+/// The flank error that seat errors are given for.
+const FLANK_ERROR_MM: f64 = 0.05;
 
 /// What no report of this program promises.
 pub(crate) const CAUTIONS: [&str; 5] = [
@@ -383,6 +432,8 @@ pub fn report(
                     width_mm: c.width_mm,
                     taper_deg: c.taper.to_degrees(),
                     seat_slack_mm: c.seat_slack_mm,
+                    seat_error_mm: (c.taper > 1e-9).then(|| FLANK_ERROR_MM / c.taper.sin()),
+                    estimate: c.estimate.as_ref().map(EstimateEntry::of),
                     reason: c.reason.clone(),
                 })
                 .collect(),

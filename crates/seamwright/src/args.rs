@@ -2,7 +2,10 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 use exchange::LengthUnit;
-use planner::{JointChoice, Printer};
+use joinery::JointKind;
+use planner::JointChoice;
+
+use crate::printers::KnownPrinter;
 
 /// Splits furniture-scale models into pieces for a desktop 3-D printer and
 /// joins them without fasteners or glue.
@@ -21,6 +24,10 @@ pub(crate) enum Command {
     Check(CheckArgs),
     /// Tell a model's size, bodies and defects, and what a split would need
     Survey(SurveyArgs),
+    /// Write small test pieces that show which clearance suits a printer
+    Coupon(CouponArgs),
+    /// Tell what each joint would be in a material of some thickness
+    Joints(JointsArgs),
 }
 
 #[derive(clap::Args)]
@@ -28,9 +35,9 @@ pub(crate) struct SplitArgs {
     /// The model: an STL file, binary or ASCII
     pub(crate) model: PathBuf,
 
-    /// The printer: WIDTHxDEPTHxHEIGHT in mm, or roundDIAMETERxHEIGHT
-    #[arg(long, required_unless_present = "plan")]
-    pub(crate) bed: Vec<Printer>,
+    /// The printer: WIDTHxDEPTHxHEIGHT in mm, roundDIAMETERxHEIGHT, or a name in printers.toml
+    #[arg(long, required_unless_present = "plan", value_name = "SIZE")]
+    pub(crate) bed: Vec<KnownPrinter>,
 
     /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one
     #[arg(long, conflicts_with_all = ["joint", "clearance", "min_wall", "density"])]
@@ -83,8 +90,8 @@ pub(crate) struct SurveyArgs {
     pub(crate) model: PathBuf,
 
     /// Also tell how many pieces a split for this printer would have
-    #[arg(long)]
-    pub(crate) bed: Vec<Printer>,
+    #[arg(long, value_name = "SIZE")]
+    pub(crate) bed: Vec<KnownPrinter>,
 
     /// What a number in the model stands for: mm, cm, m or in
     #[arg(long, default_value = "mm")]
@@ -92,6 +99,41 @@ pub(crate) struct SurveyArgs {
 
     #[command(flatten)]
     pub(crate) voice: Voice,
+}
+
+#[derive(clap::Args)]
+pub(crate) struct CouponArgs {
+    /// The folder of a split, with --seam: try a real joint of it
+    #[arg(requires = "seam")]
+    pub(crate) folder: Option<PathBuf>,
+
+    /// The joint to try
+    #[arg(long, default_value = "dovetail")]
+    pub(crate) joint: JointKind,
+
+    /// The gaps to try, in mm
+    #[arg(
+        long,
+        value_delimiter = ',',
+        default_value = "0,0.05,0.1,0.15,0.2",
+        value_name = "MM,…"
+    )]
+    pub(crate) clearances: Vec<f64>,
+
+    /// Cut the joint of this seam out of two finished pieces
+    #[arg(long, requires = "folder", value_name = "ID")]
+    pub(crate) seam: Option<String>,
+
+    /// The folder to write [default: coupon-JOINT or coupon-SEAM, in this folder]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(clap::Args)]
+pub(crate) struct JointsArgs {
+    /// Thickness of the material, in mm
+    #[arg(long, default_value_t = 18.0, value_name = "MM")]
+    pub(crate) thickness: f64,
 }
 
 /// How much is said, and how.

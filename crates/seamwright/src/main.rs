@@ -2,8 +2,11 @@
 
 mod args;
 mod check;
+mod coupon;
 mod failure;
+mod joints;
 mod model_file;
+mod printers;
 mod progress;
 mod split;
 mod summary;
@@ -21,6 +24,8 @@ fn main() -> ExitCode {
         Command::Split(args) => split::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Survey(args) => survey::run(&args),
+        Command::Coupon(args) => coupon::run(&args),
+        Command::Joints(args) => joints::run(&args),
     };
     match outcome {
         Ok(code) => code,

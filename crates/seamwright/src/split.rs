@@ -25,8 +25,8 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     let settings = given
         .as_ref()
         .map_or_else(|| settings(args), |p| Ok(p.settings.clone()))?;
-    for printer in &args.bed {
-        bed_takes_a_joint(printer, &settings)?;
+    for known in &args.bed {
+        bed_takes_a_joint(&known.printer, &settings)?;
     }
 
     let progress = Progress::new(6, args.voice);
@@ -128,7 +128,14 @@ fn settings(args: &SplitArgs) -> Result<Settings, Failure> {
             *to = x;
         }
     };
-    set(&mut settings.joints.clearance_mm, args.clearance);
+    // What a printer's coupons showed serves where nothing else is said; of
+    // several printers the loosest.
+    let learnt = args
+        .bed
+        .iter()
+        .filter_map(|p| p.clearance_mm)
+        .reduce(f64::max);
+    set(&mut settings.joints.clearance_mm, args.clearance.or(learnt));
     set(&mut settings.joints.min_wall_mm, args.min_wall);
     set(&mut settings.density_g_cm3, args.density);
     settings
@@ -168,9 +175,9 @@ fn printers(args: &SplitArgs, otherwise: Vec<Printer>) -> Vec<Printer> {
     args.bed
         .iter()
         .enumerate()
-        .map(|(k, p)| Printer {
+        .map(|(k, known)| Printer {
             name: format!("bed-{}", k + 1),
-            ..p.clone()
+            ..known.printer.clone()
         })
         .collect()
 }

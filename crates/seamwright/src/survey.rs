@@ -14,7 +14,8 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     let size = solid.bounds().map_or_else(Vector::zeros, |b| b.size_mm());
     let bodies = solid.bodies().len();
     let mut splits = Vec::new();
-    for printer in &args.bed {
+    for known in &args.bed {
+        let printer = &known.printer;
         let fits = bodies == 1 && planner::place(solid, printer).is_ok();
         let cuts = if fits {
             Ok(Vec::new())

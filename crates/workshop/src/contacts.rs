@@ -1,5 +1,6 @@
 use geo::{Area, BooleanOps, InteriorPoint};
 use joinery::JointKind;
+use joinery::capacity::Estimate;
 use rayon::prelude::*;
 use solid::{Outline, RayCaster};
 
@@ -26,6 +27,8 @@ pub struct Contact {
     pub taper: f64,
     /// How far past or short of flush a play of the clearance lets it seat.
     pub seat_slack_mm: Option<f64>,
+    /// What its joints may bear together, where they lock.
+    pub estimate: Option<Estimate>,
     /// Why it got this joint and no better one.
     pub reason: String,
 }
@@ -148,6 +151,7 @@ pub(crate) fn contacts(
                         width_mm: 0.0,
                         taper: 0.0,
                         seat_slack_mm: None,
+                        estimate: None,
                         reason: String::new(),
                     }),
                 }

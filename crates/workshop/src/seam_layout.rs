@@ -1,4 +1,5 @@
 use geo::Area;
+use joinery::capacity::{Estimate, MATERIALS};
 use joinery::{
     Joint, JointKind, JointRules, LaidTenons, NoRoom, SeamFace, Sliding, lay_sliding, lay_tenons,
 };
@@ -286,6 +287,7 @@ fn carried_out(task: &Task, attempt: Attempt) -> Seam {
             contact.width_mm = contact.width_mm.max(sliding.width_mm);
             contact.taper = sliding.main.taper;
             contact.seat_slack_mm = sliding.main.seat_slack_mm();
+            contact.estimate = together(contact.estimate, sliding.estimate(&MATERIALS[0]));
         }
         joints.push(PlacedJoint {
             joint,
@@ -320,6 +322,18 @@ fn carried_out(task: &Task, attempt: Attempt) -> Seam {
         tails_point_up: way.tails_point_up,
         contacts,
         joints,
+    }
+}
+
+/// The estimates of two joints that share a load: their pulls add up, as far
+/// as both are drawn alike.
+fn together(held: Option<Estimate>, next: Option<Estimate>) -> Option<Estimate> {
+    match (held, next) {
+        (Some(a), Some(b)) => Some(Estimate {
+            pull_n: a.pull_n + b.pull_n,
+            ..a
+        }),
+        (a, b) => a.or(b),
     }
 }
 

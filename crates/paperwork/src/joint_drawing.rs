@@ -1,0 +1,211 @@
+use std::fmt::Write;
+
+use geo::{BooleanOps, BoundingRect};
+use joinery::{Half, Joint, JointError, JointKind, JointRules, Lane, Sliding, TailSize};
+use solid::{Frame, Outline, Point, Vector, rectangle};
+
+/// Drawing units a millimetre.
+const SCALE: f64 = 9.0;
+/// Run of the joint that is drawn.
+const RUN_MM: f64 = 18.0;
+/// Material drawn behind the seam.
+const BACK_MM: f64 = 9.0;
+/// How far the halves are drawn apart.
+const APART_MM: f64 = 19.0;
+
+/// The profile of a joint in the middle of its run, as SVG: the halves apart,
+/// with dimensions, and together. The outlines are sections of the very
+/// solids that the joint is cut with.
+///
+/// # Errors
+///
+/// When the joint cannot be made from the rules.
+///
+/// ```
+/// use joinery::{JointKind, JointRules};
+///
+/// let svg = paperwork::joint_drawing(JointKind::Dovetail, &JointRules::default()).unwrap();
+/// assert!(svg.starts_with("<svg") && svg.contains("10.5"));
+/// ```
+pub fn joint_drawing(kind: JointKind, rules: &JointRules) -> Result<String, JointError> {
+    let seam = Frame::with_axes(Point::origin(), Vector::x(), Vector::y());
+    let lane = Lane {
+        across_mm: 0.0,
+        from_mm: -RUN_MM / 2.0,
+        to_mm: RUN_MM / 2.0,
+        blind: false,
+    };
+    let size = TailSize::of_width(kind, rules.tail_width_mm, rules);
+    let sliding = match kind {
+        JointKind::WedgeFingers => {
+            let wall = rules.wall_beside_mm(rules.finger_width_mm);
+            Sliding::fingers(&lane, 3.0 * rules.finger_width_mm + 1e-6, wall, rules)?
+        }
+        _ => Sliding::tail(kind, &lane, &size, rules)?,
+    };
+    let half_strip = (sliding.strip_mm.1 - sliding.strip_mm.0) / 2.0;
+    let halves = sections(&sliding.joint(&seam)?, &seam, half_strip);
+    Ok(svg(&sliding, &halves, half_strip))
+}
+
+/// Both halves cut square to the slide, in `(n, u)`.
+fn sections(joint: &Joint, seam: &Frame, half_strip: f64) -> [Outline; 2] {
+    let reach = 12.0 + BACK_MM;
+    let mut halves = [
+        rectangle([-reach, -half_strip], [0.0, half_strip]),
+        rectangle([0.0, -half_strip], [reach, half_strip]),
+    ];
+    let across = Frame {
+        origin: seam.origin,
+        u: seam.n,
+        v: seam.u,
+        n: seam.v,
+    };
+    for transfer in &joint.transfers {
+        let (gains, loses) = match transfer.to {
+            Half::Tails => (0, 1),
+            Half::Sockets => (1, 0),
+        };
+        halves[gains] = halves[gains].union(&transfer.tail.section(&across));
+        halves[loses] = halves[loses].difference(&transfer.socket.section(&across));
+    }
+    halves
+}
+
+fn svg(sliding: &Sliding, halves: &[Outline; 2], half_strip: f64) -> String {
+    let reach = halves[0].bounding_rect().map_or(0.0, |r| r.max().x);
+    let low = halves[1].bounding_rect().map_or(0.0, |r| r.min().x);
+    let (left, right) = (-BACK_MM, BACK_MM + reach);
+    let width_mm = 2.0 * (right - left) + APART_MM + 26.0;
+    let height_mm = 2.0 * half_strip + 16.0;
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {:.0} {:.0}\" font-family=\"sans-serif\" \
+         font-size=\"20\" role=\"img\" aria-label=\"Profile of a {}\">\n",
+        width_mm * SCALE,
+        height_mm * SCALE,
+        sliding.kind.noun()
+    );
+    let middle = half_strip + 8.0;
+    // Apart.
+    let origin = 4.0 - left;
+    shape(
+        &mut out,
+        &clip(&halves[0], left, reach),
+        origin,
+        middle,
+        "#0072b2",
+    );
+    shape(
+        &mut out,
+        &clip(&halves[1], low, right),
+        origin + APART_MM,
+        middle,
+        "#e69f00",
+    );
+    // Together.
+    let origin = 2.0 * (4.0 - left) + APART_MM + right + 4.0;
+    shape(
+        &mut out,
+        &clip(&halves[0], left, reach),
+        origin,
+        middle,
+        "#0072b2",
+    );
+    shape(
+        &mut out,
+        &clip(&halves[1], low, right),
+        origin,
+        middle,
+        "#e69f00",
+    );
+
+    let main = &sliding.main;
+    let x = 4.0 - left;
+    let wide = sliding.width_mm / 2.0;
+    let centre = middle + main.lane.across_mm;
+    line(
+        &mut out,
+        [x + main.depth_mm + 2.2, centre - wide],
+        [x + main.depth_mm + 2.2, centre + wide],
+    );
+    text(
+        &mut out,
+        [x + main.depth_mm + 2.8, centre + 0.8],
+        &format!("{:.1}", sliding.width_mm),
+    );
+    let under = middle + half_strip + 2.0;
+    line(&mut out, [x, under], [x + main.depth_mm, under]);
+    text(
+        &mut out,
+        [x + 0.5, under + 2.8],
+        &format!("{:.1} deep", main.depth_mm),
+    );
+    let angle = 2.0 * main.half_angle.to_degrees();
+    let taper = main.taper.to_degrees();
+    let words = format!(
+        "{angle:.0}° between flanks, {taper:.2}° taper, section in the middle of the run, mm"
+    );
+    text(&mut out, [4.0, 3.2], &words);
+    out.push_str("</svg>\n");
+    out
+}
+
+fn clip(outline: &Outline, low: f64, high: f64) -> Outline {
+    outline.intersection(&rectangle([low, -1e3], [high, 1e3]))
+}
+
+fn shape(out: &mut String, outline: &Outline, x: f64, y: f64, colour: &str) {
+    let mut path = String::new();
+    for polygon in outline {
+        for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
+            for (k, c) in ring.coords().enumerate() {
+                let letter = if k == 0 { 'M' } else { 'L' };
+                let _ = write!(
+                    path,
+                    "{letter}{:.2} {:.2}",
+                    (c.x + x) * SCALE,
+                    (c.y + y) * SCALE
+                );
+            }
+            path.push('Z');
+        }
+    }
+    let _ = writeln!(
+        out,
+        "<path d=\"{path}\" fill=\"{colour}\" fill-opacity=\"0.35\" fill-rule=\"evenodd\" \
+         stroke=\"{colour}\" stroke-width=\"2\"/>"
+    );
+}
+
+fn line(out: &mut String, a: [f64; 2], b: [f64; 2]) {
+    let [x1, y1, x2, y2] = [a[0], a[1], b[0], b[1]].map(|v| v * SCALE);
+    let _ = writeln!(
+        out,
+        "<path d=\"M{x1:.1} {y1:.1}L{x2:.1} {y2:.1}\" stroke=\"#222\" stroke-width=\"1.5\"/>"
+    );
+    // Short ticks square to the line mark its ends.
+    let (dx, dy) = if (x1 - x2).abs() > (y1 - y2).abs() {
+        (0.0, 6.0)
+    } else {
+        (6.0, 0.0)
+    };
+    for (x, y) in [(x1, y1), (x2, y2)] {
+        let _ = writeln!(
+            out,
+            "<path d=\"M{:.1} {:.1}L{:.1} {:.1}\" stroke=\"#222\" stroke-width=\"1.5\"/>",
+            x - dx,
+            y - dy,
+            x + dx,
+            y + dy
+        );
+    }
+}
+
+fn text(out: &mut String, at: [f64; 2], words: &str) {
+    let _ = writeln!(
+        out,
+        "<text x=\"{:.1}\" y=\"{:.1}\" fill=\"#222\">{words}</text>",
+        at[0] * SCALE,
+        at[1] * SCALE
+    );
+}
