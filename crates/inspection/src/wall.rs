@@ -35,6 +35,9 @@ const SPACING_MM: f64 = 4.0;
 /// A neighbour nearer than this to a face makes it a seam or joint face: more
 /// than any clearance or relief, less than a gap that a model has on purpose.
 const NEIGHBOUR_MM: f64 = 0.5;
+/// A thin place narrower than twice this is the lip of a step: less than a
+/// nozzle's stroke.
+const LIP_MM: f64 = 0.2;
 /// How far inside the surface the ray starts.
 const INSIDE_MM: f64 = 1e-4;
 
@@ -102,6 +105,9 @@ fn of_piece(
             if thickness_mm >= limit_mm - 1e-3 {
                 continue;
             }
+            if !is_broad(piece, own, &start, &normal, limit_mm) {
+                continue;
+            }
             let far = start - normal * hit.distance_mm;
             let joined = |at: &Point, out: &Vector| {
                 let from = at - out * 0.02;
@@ -131,6 +137,27 @@ fn of_piece(
         }
     }
     out
+}
+
+/// Whether a thin place is a wall and not the lip of a tiny step: most places
+/// a little to either side of it are thin too.
+fn is_broad(piece: &Solid, own: &RayCaster, start: &Point, normal: &Vector, limit_mm: f64) -> bool {
+    let frame = solid::Frame::facing(*start, *normal);
+    let facing = -FACING_DEG.to_radians().cos();
+    let aside = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)];
+    let thin = aside.iter().filter(|(u, v)| {
+        let p = frame.place(u * LIP_MM, v * LIP_MM, 0.0);
+        // The whole way through: beside a step the surface lies further out.
+        let before = own
+            .first_exit(&p, normal, 1.5 * limit_mm)
+            .map(|hit| hit.distance_mm);
+        let after = own
+            .first_exit(&p, &-normal, 1.5 * limit_mm)
+            .filter(|hit| piece.normal(hit.triangle).dot(normal) <= facing)
+            .map(|hit| hit.distance_mm);
+        matches!((before, after), (Some(b), Some(a)) if a + b < 1.5 * limit_mm)
+    });
+    thin.count() >= 3
 }
 
 /// Points spread over a triangle: its middle, and on large ones a grid in
@@ -209,5 +236,21 @@ mod tests {
         let walls = thinnest_walls(&assembly, 1.2);
         assert!((walls[0].made.unwrap().thickness_mm - 0.8).abs() < 1e-6);
         assert!(walls[1].made.is_none() && walls[1].models.is_none());
+    }
+
+    #[test]
+    fn the_lip_of_a_tiny_step_is_no_wall() {
+        let block = Solid::cuboid(Point::origin(), Point::new(40.0, 40.0, 20.0));
+        let lip = Solid::cuboid(Point::new(20.0, -1.0, 19.0), Point::new(20.6, 41.0, 20.1));
+        let both = block
+            .union(
+                &lip.intersection(&Solid::cuboid(
+                    Point::origin(),
+                    Point::new(40.0, 40.0, 30.0),
+                ))
+                .unwrap(),
+            )
+            .unwrap();
+        assert!(thinnest_walls(&alone(both), 1.2)[0].models.is_none());
     }
 }

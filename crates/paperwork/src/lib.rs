@@ -10,6 +10,7 @@ mod colours;
 mod cut_list;
 mod folder;
 mod joint_drawing;
+mod page;
 mod pictures;
 mod raster;
 mod read_back;
@@ -19,6 +20,7 @@ pub use colours::piece_colours;
 pub use cut_list::cut_list;
 pub use folder::{FolderError, OutputFolder};
 pub use joint_drawing::joint_drawing;
+pub use page::page;
 pub use pictures::{PictureError, exploded, whole};
 pub use read_back::{ReadBackError, read_back, read_report};
 pub use report::{

@@ -1,3 +1,4 @@
+use inspection::StepClaim;
 use solid::{Bounds, Solid, Vector};
 
 use crate::piece_colours;
@@ -51,6 +52,44 @@ fn picture(pieces: &[Solid], apart: f64) -> Result<Vec<u8>, PictureError> {
         })
         .collect();
     encoded(&draw(&items, &View::default(), WIDTH, HEIGHT))
+}
+
+/// Size of a small picture.
+const SMALL: (usize, usize) = (420, 315);
+/// What stands still in a step.
+const STANDING: [u8; 3] = [196, 200, 202];
+
+/// One piece as it lies on the bed, as PNG.
+pub(crate) fn piece_picture(piece: &Solid, colour: [u8; 3]) -> Result<Vec<u8>, PictureError> {
+    let item = Item {
+        solid: piece.clone(),
+        shift: Vector::zeros(),
+        colour,
+    };
+    encoded(&draw(&[item], &View::default(), SMALL.0, SMALL.1))
+}
+
+/// One step of the assembly, as PNG: what moves in colour where its move
+/// starts, what stands in grey.
+pub(crate) fn step_picture(
+    pieces: &[Solid],
+    colours: &[[u8; 3]],
+    step: &StepClaim,
+) -> Result<Vec<u8>, PictureError> {
+    // A short slide would hardly show beside large pieces: draw it longer.
+    let back = -step.direction * step.travel_mm.max(60.0);
+    let item = |k: usize, shift: Vector, colour: [u8; 3]| Item {
+        solid: pieces[k].clone(),
+        shift,
+        colour,
+    };
+    let items: Vec<Item> = step
+        .onto
+        .iter()
+        .map(|&k| item(k, Vector::zeros(), STANDING))
+        .chain(step.moving.iter().map(|&k| item(k, back, colours[k])))
+        .collect();
+    encoded(&draw(&items, &View::default(), SMALL.0, SMALL.1))
 }
 
 fn encoded(picture: &Picture) -> Result<Vec<u8>, PictureError> {

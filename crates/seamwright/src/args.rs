@@ -24,6 +24,8 @@ pub(crate) enum Command {
     Check(CheckArgs),
     /// Tell a model's size, bodies and defects, and what a split would need
     Survey(SurveyArgs),
+    /// Make the report page of a folder again from what is on disk
+    Report(ReportArgs),
     /// Write small test pieces that show which clearance suits a printer
     Coupon(CouponArgs),
     /// Tell what each joint would be in a material of some thickness
@@ -99,6 +101,12 @@ pub(crate) struct SurveyArgs {
 
     #[command(flatten)]
     pub(crate) voice: Voice,
+}
+
+#[derive(clap::Args)]
+pub(crate) struct ReportArgs {
+    /// The folder of a split
+    pub(crate) folder: PathBuf,
 }
 
 #[derive(clap::Args)]

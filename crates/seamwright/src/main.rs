@@ -8,6 +8,7 @@ mod joints;
 mod model_file;
 mod printers;
 mod progress;
+mod report;
 mod split;
 mod summary;
 mod survey;
@@ -24,6 +25,7 @@ fn main() -> ExitCode {
         Command::Split(args) => split::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Survey(args) => survey::run(&args),
+        Command::Report(args) => report::run(&args),
         Command::Coupon(args) => coupon::run(&args),
         Command::Joints(args) => joints::run(&args),
     };

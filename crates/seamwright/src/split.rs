@@ -2,7 +2,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use exchange::LengthUnit;
-use inspection::{Finding, Limits, Severity};
+use inspection::{Assembly, Finding, Limits, Severity};
 use paperwork::{ModelEntry, OutputFolder, Report, Written};
 use planner::{ModelReference, PLAN_FORMAT, Plan, Printer, Settings};
 use rayon::prelude::*;
@@ -87,8 +87,7 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     let report = paperwork::report(entry, &plan, &build, &solids, &verdict);
 
     progress.stage(&format!("writing {}", out.display()));
-    let in_place: Vec<Solid> = assembly.pieces.iter().map(|p| p.in_place.clone()).collect();
-    write(&out, args.force, &plan, &report, &pieces, &in_place)?;
+    write(&out, args.force, &plan, &report, &pieces, &assembly)?;
     progress.done();
 
     if args.voice.json {
@@ -280,12 +279,18 @@ fn write(
     plan: &Plan,
     report: &Report,
     pieces: &[PieceFile],
-    in_place: &[Solid],
+    assembly: &Assembly,
 ) -> Result<(), Failure> {
     let text = |e: &dyn std::fmt::Display| Failure::Usage(e.to_string());
-    let (whole, exploded) = rayon::join(
-        || paperwork::whole(in_place),
-        || paperwork::exploded(in_place),
+    let in_place: Vec<Solid> = assembly.pieces.iter().map(|p| p.in_place.clone()).collect();
+    let (page, (whole, exploded)) = rayon::join(
+        || paperwork::page(report, assembly),
+        || {
+            rayon::join(
+                || paperwork::whole(&in_place),
+                || paperwork::exploded(&in_place),
+            )
+        },
     );
     let folder = OutputFolder::begin(out, force)?;
     folder.write(
@@ -302,6 +307,7 @@ fn write(
             .as_bytes(),
     )?;
     folder.write("report.json", (to_json(report)? + "\n").as_bytes())?;
+    folder.write("report.html", page.map_err(|e| text(&e))?.as_bytes())?;
     folder.write("pictures/whole.png", &whole.map_err(|e| text(&e))?)?;
     folder.write("pictures/exploded.png", &exploded.map_err(|e| text(&e))?)?;
     folder.finish()?;

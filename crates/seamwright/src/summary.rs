@@ -53,7 +53,7 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
         let at = folder.display();
         out.push_str(&format!(
             "\nPieces to print: {at}/pieces   Cut list: {at}/cut-list.csv\n\
-             Look at {at}/pictures/exploded.png; move a seam in {at}/plan.toml and run\n\
+             Look at {at}/report.html; move a seam in {at}/plan.toml and run\n\
              `seamwright split MODEL --plan {at}/plan.toml --out {at} --force` again.\n\
              No load rating is given: test before trusting, and anchor what can tip.\n"
         ));

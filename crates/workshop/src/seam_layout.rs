@@ -226,8 +226,15 @@ fn score(attempt: &Attempt, task: &Task) -> f64 {
     let way = &attempt.way;
     let slide = way.frame.v * attempt.travel_mm;
     let blocked = blocked_pairs(contacts, task.bodies, &slide, way.tails_point_up);
-    100.0 * count + 50.0 * area / total.max(1e-9)
-        - 0.05 * attempt.travel_mm
+    // How much of the contacts the joints themselves take: more is stronger.
+    let covered: f64 = attempt
+        .joints
+        .iter()
+        .map(|(_, j)| j.width_mm * j.count() as f64 * j.main.lane.run_mm())
+        .sum::<f64>()
+        / total.max(1e-9);
+    60.0 * covered.min(0.5) + 100.0 * count + 50.0 * area / total.max(1e-9)
+        - 0.15 * attempt.travel_mm
         - 40.0 * blocked as f64
         - if way.tails_point_up { 0.0 } else { 0.5 }
 }

@@ -1,0 +1,280 @@
+use base64::Engine;
+use inspection::{Assembly, Finding, Severity};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+use rayon::prelude::*;
+
+use crate::pictures::{piece_picture, step_picture};
+use crate::{PictureError, Report, exploded, piece_colours, whole};
+
+/// The report for people: one page that needs nothing else, opens from disk
+/// and prints as an assembly manual.
+///
+/// # Errors
+///
+/// When a picture cannot be encoded.
+pub fn page(report: &Report, assembly: &Assembly) -> Result<String, PictureError> {
+    let solids: Vec<_> = assembly.pieces.iter().map(|p| p.in_place.clone()).collect();
+    let colours = piece_colours(solids.len());
+    let pieces: Vec<String> = assembly
+        .pieces
+        .par_iter()
+        .zip(&colours)
+        .map(|(p, colour)| piece_picture(&p.as_printed, *colour).map(|b| data_uri(&b)))
+        .collect::<Result<_, _>>()?;
+    let steps: Vec<String> = assembly
+        .steps
+        .par_iter()
+        .map(|s| step_picture(&solids, &colours, s).map(|b| data_uri(&b)))
+        .collect::<Result<_, _>>()?;
+    let pictures = Pictures {
+        whole: data_uri(&whole(&solids)?),
+        apart: data_uri(&exploded(&solids)?),
+        pieces,
+        steps,
+    };
+    Ok(document(report, &pictures).into_string())
+}
+
+struct Pictures {
+    whole: String,
+    apart: String,
+    pieces: Vec<String>,
+    steps: Vec<String>,
+}
+
+fn data_uri(png: &[u8]) -> String {
+    format!(
+        "data:image/png;base64,{}",
+        base64::engine::general_purpose::STANDARD.encode(png)
+    )
+}
+
+fn document(report: &Report, pictures: &Pictures) -> Markup {
+    let errors = report
+        .findings
+        .iter()
+        .any(|f| f.severity == Severity::Error);
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { "Split of " (report.model.file) }
+                style { (PreEscaped(include_str!("page.css"))) }
+            }
+            body {
+                header {
+                    p.kind { "Seamwright · split report" }
+                    h1 { (report.model.file) }
+                }
+                nav aria-label="Sections" {
+                    a href="#glance" { "At a glance" }
+                    a href="#findings" { "Findings" }
+                    a href="#cut-list" { "Cut list" }
+                    a href="#assembly" { "Assembly" }
+                    a href="#seams" { "Seams" }
+                    a href="#cautions" { "Cautions" }
+                }
+                main {
+                    (glance(report, pictures))
+                    @if errors { (findings(report)) }
+                    (cut_list(report, pictures))
+                    (assembly(report, pictures))
+                    (seams(report))
+                    @if !errors { (findings(report)) }
+                    (cautions(report))
+                }
+            }
+        }
+    }
+}
+
+fn mass_g(report: &Report, volume_mm3: f64) -> f64 {
+    volume_mm3 / 1000.0 * report.settings.density_g_cm3
+}
+
+fn glance(report: &Report, pictures: &Pictures) -> Markup {
+    let [low, high] = report.model.bounds_mm;
+    let size = [0, 1, 2].map(|k| high[k] - low[k]);
+    let volume: f64 = report.pieces.iter().map(|p| p.volume_mm3).sum();
+    let count = |s: Severity| report.findings.iter().filter(|f| f.severity == s).count();
+    html! {
+        section #glance {
+            h2 { "At a glance" }
+            div.pair {
+                figure { img src=(pictures.whole) alt="The furniture put together, one colour a piece"; figcaption { "Together" } }
+                figure { img src=(pictures.apart) alt="The pieces drawn apart"; figcaption { "Apart" } }
+            }
+            dl.facts {
+                (fact("Size", &format!("{:.0} × {:.0} × {:.0} mm", size[0], size[1], size[2])))
+                @for p in &report.printers {
+                    (fact("Printer", &format!("{} · {} × {} × {} mm", p.name, p.bed_mm[0], p.bed_mm[1], p.bed_mm[2])))
+                }
+                (fact("Pieces", &report.pieces.len().to_string()))
+                (fact("Assembly steps", &report.steps.len().to_string()))
+                (fact("Plastic, solid", &format!("{:.0} cm³, {:.2} kg", volume / 1000.0, mass_g(report, volume) / 1000.0)))
+                (fact("Joints", &report.settings.joint))
+                (fact("Clearance", &format!("{} mm a flank", report.settings.clearance_mm)))
+                (fact("Least wall", &format!("{} mm", report.settings.min_wall_mm)))
+                (fact("Found", &format!("{} errors, {} warnings, {} notes", count(Severity::Error), count(Severity::Warning), count(Severity::Note))))
+            }
+        }
+    }
+}
+
+fn fact(name: &str, value: &str) -> Markup {
+    html! { div { dt { (name) } dd { (value) } } }
+}
+
+fn findings(report: &Report) -> Markup {
+    html! {
+        section #findings {
+            h2 { "Findings" }
+            @if report.findings.is_empty() {
+                p { "Nothing was found: every piece is closed and in its bed, no wall is too thin, no two pieces are in each other's way, every step is free, every joint holds." }
+            } @else {
+                ul.findings { @for f in &report.findings { (finding(f)) } }
+            }
+        }
+    }
+}
+
+fn finding(f: &Finding) -> Markup {
+    let (class, word) = match f.severity {
+        Severity::Error => ("error", "Error"),
+        Severity::Warning => ("warning", "Warning"),
+        Severity::Note => ("note", "Note"),
+    };
+    html! {
+        li class=(class) {
+            strong { (word) } " " code { (f.code) }
+            @if let Some([x, y, z]) = f.at_mm { span.place { " at " (format!("{x:.1}, {y:.1}, {z:.1}")) " mm" } }
+            p { (f.message) }
+        }
+    }
+}
+
+fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
+    let seams_of = |id: &String| {
+        let seams: Vec<&str> = report
+            .seams
+            .iter()
+            .filter(|s| s.contacts.iter().any(|c| c.pieces.contains(id)))
+            .map(|s| s.id.as_str())
+            .collect();
+        seams.join(" ")
+    };
+    html! {
+        section #cut-list {
+            h2 { "Cut list" }
+            p { "Sizes as printed: turned for the bed, resting on it." }
+            div.scroll tabindex="0" role="region" aria-label="Cut list" {
+                table {
+                    thead { tr {
+                        th scope="col" { "Piece" } th scope="col" { "As printed" }
+                        th.number scope="col" { "Width × depth × height, mm" } th.number scope="col" { "Volume, cm³" }
+                        th.number scope="col" { "Mass, g" } th.number scope="col" { "Thinnest wall, mm" }
+                        th scope="col" { "Seams" } th scope="col" { "Printer" }
+                    } }
+                    tbody {
+                        @for (p, picture) in report.pieces.iter().zip(&pictures.pieces) {
+                            tr id=(p.id) {
+                                th scope="row" { (p.id) }
+                                td { img.piece src=(picture) alt={ (p.id) " as it lies on the bed" }; }
+                                td.number { (format!("{:.1} × {:.1} × {:.1}", p.size_mm[0], p.size_mm[1], p.size_mm[2])) }
+                                td.number { (format!("{:.1}", p.volume_mm3 / 1000.0)) }
+                                td.number { (format!("{:.0}", mass_g(report, p.volume_mm3))) }
+                                td.number { (p.thinnest_mm.map_or_else(|| "–".to_owned(), |t| format!("{t:.2}"))) }
+                                td { (seams_of(&p.id)) }
+                                td { (p.printer) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn assembly(report: &Report, pictures: &Pictures) -> Markup {
+    html! {
+        section #assembly {
+            h2 { "Assembly" }
+            @if report.steps.is_empty() { p { "There is one piece: nothing to put together." } }
+            @else { p { "What moves is in colour and drawn where its move starts; what stands is grey. Push straight, by hand, until the shoulders meet." } }
+            ol.steps {
+                @for (s, picture) in report.steps.iter().zip(&pictures.steps) {
+                    li {
+                        img src=(picture) alt={ "Step " (s.step) };
+                        div {
+                            h3 { "Step " (s.step) }
+                            p { "Move " strong { (s.moving.join(", ")) } " " (format!("{:.0} mm", s.travel_mm)) " along " strong { (direction(&s.direction)) } " onto " (s.onto.join(", ")) ", closing seam " a href={ "#" (s.seam) } { (s.seam) } "." }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A direction in words a person can follow with the model before them.
+fn direction(d: &[f64; 3]) -> String {
+    for (k, name) in ["x", "y", "z"].iter().enumerate() {
+        if (d[k].abs() - 1.0).abs() < 1e-6 {
+            let word = match (k, d[k] > 0.0) {
+                (2, true) => " (up)",
+                (2, false) => " (down)",
+                _ => "",
+            };
+            return format!("{}{name}{word}", if d[k] > 0.0 { '+' } else { '−' });
+        }
+    }
+    format!("({:.2}, {:.2}, {:.2})", d[0], d[1], d[2])
+}
+
+fn seams(report: &Report) -> Markup {
+    html! {
+        section #seams {
+            h2 { "Seams" }
+            @for s in report.seams.iter().filter(|s| !s.contacts.is_empty()) {
+                article.seam id=(s.id) {
+                    h3 { (s.id) }
+                    p { "At " (format!("{:.1}, {:.1}, {:.1}", s.origin_mm[0], s.origin_mm[1], s.origin_mm[2])) " mm, square to " (direction(&s.normal)) ". " (s.reason) }
+                    div.scroll tabindex="0" role="region" aria-label={ "Contacts of " (s.id) } {
+                        table {
+                            thead { tr {
+                                th scope="col" { "Pieces" } th scope="col" { "Joint" } th.number scope="col" { "Area, mm²" }
+                                th.number scope="col" { "Taper" } th.number scope="col" { "Seats within, mm" }
+                                th.number scope="col" { "Pull, estimate" } th scope="col" { "Why" }
+                            } }
+                            tbody { @for c in &s.contacts {
+                                tr {
+                                    td { a href={ "#" (c.pieces[0]) } { (c.pieces[0]) } " – " a href={ "#" (c.pieces[1]) } { (c.pieces[1]) } }
+                                    td { (c.count) " × " (c.joint) }
+                                    td.number { (format!("{:.0}", c.area_mm2)) }
+                                    td.number { (format!("{:.2}°", c.taper_deg)) }
+                                    td.number { (c.seat_slack_mm.map_or_else(|| "–".to_owned(), |x| format!("{x:.1}"))) }
+                                    td.number { (c.estimate.as_ref().map_or_else(|| "–".to_owned(), |e| format!("{:.0} N", e.pull_n))) }
+                                    td { (c.reason) }
+                                }
+                            } }
+                        }
+                    }
+                }
+            }
+            @if let Some(e) = report.seams.iter().flat_map(|s| &s.contacts).find_map(|c| c.estimate.as_ref()) {
+                p.small { "Pull: " (e.assumes) "." }
+            }
+        }
+    }
+}
+
+fn cautions(report: &Report) -> Markup {
+    html! {
+        section #cautions {
+            h2 { "Cautions" }
+            ul { @for c in &report.cautions { li { (c) } } }
+        }
+    }
+}
