@@ -57,6 +57,7 @@ fn the_side_table_splits_soundly_and_checks_from_disk() {
     let names: Vec<String> = files(&out).into_iter().map(|f| f.0).collect();
     for name in [
         "plan.toml",
+        "report.html",
         "cut-list.csv",
         "report.json",
         "pictures/whole.png",
@@ -71,9 +72,15 @@ fn the_side_table_splits_soundly_and_checks_from_disk() {
     let report = report(&out);
     assert_eq!(report["format"], "seamwright-report");
     let pieces = report["pieces"].as_array().unwrap();
-    assert_eq!(
-        names.iter().filter(|n| n.starts_with("pieces/")).count(),
-        pieces.len()
+    let mut listed: Vec<&str> = pieces.iter().map(|p| p["file"].as_str().unwrap()).collect();
+    listed.sort_unstable();
+    listed.dedup();
+    let written: Vec<&String> = names.iter().filter(|n| n.starts_with("pieces/")).collect();
+    assert!(
+        listed
+            .iter()
+            .eq(written.iter().map(|w| &w[..]).collect::<Vec<_>>().iter()),
+        "{written:?}"
     );
     assert!(
         report["findings"]
@@ -86,7 +93,13 @@ fn the_side_table_splits_soundly_and_checks_from_disk() {
         .unwrap()
         .lines()
         .count();
-    assert_eq!(rows, pieces.len() + 1);
+    assert_eq!(rows, listed.len() + 1);
+    // The four feet of the legs are one shape.
+    assert!(pieces.len() - listed.len() >= 3, "{listed:?}");
+    let page = fs::read_to_string(out.join("report.html")).unwrap();
+    for piece in pieces {
+        assert!(page.contains(&format!("id=\"{}\"", piece["id"].as_str().unwrap())));
+    }
 
     let check = seamwright().arg("check").arg(&out).output().unwrap();
     assert_eq!(

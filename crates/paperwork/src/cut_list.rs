@@ -1,6 +1,6 @@
 use crate::Report;
 
-/// The cut list: a row a piece, as comma-separated values (RFC 4180).
+/// The cut list: a row a shape, with the ids of all pieces that have it, as comma-separated values (RFC 4180).
 ///
 /// # Errors
 ///
@@ -19,17 +19,31 @@ pub fn cut_list(report: &Report) -> Result<String, csv::Error> {
         "seams",
         "file",
     ])?;
-    for piece in &report.pieces {
+    for (k, piece) in report.pieces.iter().enumerate() {
+        if report.pieces[..k].iter().any(|p| p.file == piece.file) {
+            continue;
+        }
+        let alike: Vec<&str> = report
+            .pieces
+            .iter()
+            .filter(|p| p.file == piece.file)
+            .map(|p| p.id.as_str())
+            .collect();
         let seams: Vec<&str> = report
             .seams
             .iter()
-            .filter(|s| s.contacts.iter().any(|c| c.pieces.contains(&piece.id)))
+            .filter(|s| {
+                s.contacts
+                    .iter()
+                    .flat_map(|c| &c.pieces)
+                    .any(|id| alike.contains(&id.as_str()))
+            })
             .map(|s| s.id.as_str())
             .collect();
         let [w, d, h] = piece.size_mm.map(|x| format!("{x:.2}"));
         out.write_record([
-            piece.id.clone(),
-            "1".to_owned(),
+            alike.join(" "),
+            alike.len().to_string(),
             piece.printer.clone(),
             w,
             d,

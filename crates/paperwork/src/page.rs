@@ -156,37 +156,57 @@ fn finding(f: &Finding) -> Markup {
 }
 
 fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
-    let seams_of = |id: &String| {
+    let alike = |file: &str| -> Vec<&str> {
+        report
+            .pieces
+            .iter()
+            .filter(|p| p.file == file)
+            .map(|p| p.id.as_str())
+            .collect()
+    };
+    let seams_of = |ids: &[&str]| {
         let seams: Vec<&str> = report
             .seams
             .iter()
-            .filter(|s| s.contacts.iter().any(|c| c.pieces.contains(id)))
+            .filter(|s| {
+                s.contacts
+                    .iter()
+                    .flat_map(|c| &c.pieces)
+                    .any(|id| ids.contains(&id.as_str()))
+            })
             .map(|s| s.id.as_str())
             .collect();
         seams.join(" ")
     };
+    let first = |k: usize| {
+        !report.pieces[..k]
+            .iter()
+            .any(|p| p.file == report.pieces[k].file)
+    };
     html! {
         section #cut-list {
             h2 { "Cut list" }
-            p { "Sizes as printed: turned for the bed, resting on it." }
+            p { "Sizes as printed: turned for the bed, resting on it. Pieces of one shape share a row: print its file as often as it says." }
             div.scroll tabindex="0" role="region" aria-label="Cut list" {
                 table {
                     thead { tr {
-                        th scope="col" { "Piece" } th scope="col" { "As printed" }
+                        th scope="col" { "Piece" } th.number scope="col" { "Times" } th scope="col" { "As printed" }
                         th.number scope="col" { "Width × depth × height, mm" } th.number scope="col" { "Volume, cm³" }
                         th.number scope="col" { "Mass, g" } th.number scope="col" { "Thinnest wall, mm" }
                         th scope="col" { "Seams" } th scope="col" { "Printer" }
                     } }
                     tbody {
-                        @for (p, picture) in report.pieces.iter().zip(&pictures.pieces) {
-                            tr id=(p.id) {
-                                th scope="row" { (p.id) }
-                                td { img.piece src=(picture) alt={ (p.id) " as it lies on the bed" }; }
+                        @for (k, (p, picture)) in report.pieces.iter().zip(&pictures.pieces).enumerate().filter(|(k, _)| first(*k)) {
+                            @let ids = alike(&p.file);
+                            tr {
+                                th scope="row" { @for id in &ids { span id=(id) { (id) } " " } }
+                                td.number { (ids.len()) }
+                                td { img.piece src=(picture) alt={ "Piece " (report.pieces[k].id) " as it lies on the bed" }; }
                                 td.number { (format!("{:.1} × {:.1} × {:.1}", p.size_mm[0], p.size_mm[1], p.size_mm[2])) }
                                 td.number { (format!("{:.1}", p.volume_mm3 / 1000.0)) }
                                 td.number { (format!("{:.0}", mass_g(report, p.volume_mm3))) }
                                 td.number { (p.thinnest_mm.map_or_else(|| "–".to_owned(), |t| format!("{t:.2}"))) }
-                                td { (seams_of(&p.id)) }
+                                td { (seams_of(&ids)) }
                                 td { (p.printer) }
                             }
                         }

@@ -208,29 +208,35 @@ fn found_plan(
     })
 }
 
-/// A piece as it goes to disk: how it reads back, and its bytes.
-type PieceFile = (Written, Vec<u8>);
+/// A piece as it goes to disk: how it reads back, and its bytes; none where
+/// the file of its twin serves.
+type PieceFile = (Written, Option<Vec<u8>>);
 
 /// The pieces as they go to disk, with their bytes.
 fn written(build: &Build) -> Result<Vec<PieceFile>, (String, String)> {
-    build
+    let mut files: Vec<Option<PieceFile>> = build
         .pieces
         .par_iter()
         .map(|piece| {
+            // A twin that fits no bed is only shifted there, each by itself.
+            if piece.twin.is_some() && piece.placement.is_ok() {
+                return Ok(None);
+            }
             let fail = |e: String| (piece.id.clone(), e);
             let as_printed = piece.solid.moved(&piece.onto_bed());
             let bytes = exchange::write_stl(&as_printed).map_err(|e| fail(e.to_string()))?;
             let soup = exchange::read_stl(&bytes).map_err(|e| fail(e.to_string()))?;
             let as_printed = Solid::from_triangles(soup).map_err(|e| fail(e.to_string()))?;
-            Ok((
-                Written {
-                    file: format!("pieces/{}.stl", piece.id),
-                    as_printed,
-                },
-                bytes,
-            ))
+            let file = format!("pieces/{}.stl", piece.id);
+            Ok(Some((Written { file, as_printed }, Some(bytes))))
         })
-        .collect()
+        .collect::<Result<_, (String, String)>>()?;
+    for k in 0..files.len() {
+        if let (None, Some(twin)) = (&files[k], build.pieces[k].twin) {
+            files[k] = files[twin.of].as_ref().map(|(w, _)| (w.clone(), None));
+        }
+    }
+    Ok(files.into_iter().flatten().collect())
 }
 
 fn remarks(build: &Build) -> Vec<Finding> {
@@ -298,7 +304,9 @@ fn write(
         plan.to_toml().map_err(|e| text(&e))?.as_bytes(),
     )?;
     for (piece, bytes) in pieces {
-        folder.write(&piece.file, bytes)?;
+        if let Some(bytes) = bytes {
+            folder.write(&piece.file, bytes)?;
+        }
     }
     folder.write(
         "cut-list.csv",

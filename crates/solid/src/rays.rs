@@ -1,5 +1,5 @@
 use parry3d::math::Vector as ParryVector;
-use parry3d::query::{Ray, RayCast, RayCullingMode};
+use parry3d::query::{PointQuery, Ray, RayCast, RayCullingMode};
 use parry3d::shape::TriMesh;
 
 use crate::{Point, Solid, Vector};
@@ -88,6 +88,13 @@ impl RayCaster {
             .collect();
         met.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         met
+    }
+
+    /// How far a point lies from the surface, inside or outside.
+    pub fn distance_to_surface_mm(&self, p: &Point) -> f64 {
+        self.mesh
+            .distance_to_local_point(parry(&p.coords), false)
+            .abs()
     }
 
     /// Whether a point lies in the solid: the surface winds about it. The ray

@@ -3,6 +3,7 @@ use planner::{BadPlan, DoesNotFit, Placement, Plan, place};
 use rayon::prelude::*;
 use solid::{Bounds, Isometry, KernelError, Solid};
 
+use crate::alike::{Twin, twins};
 use crate::cells::part;
 use crate::contacts::{BodyFinder, PieceIndex, contacts};
 use crate::earlier::Obstacle;
@@ -32,6 +33,9 @@ pub struct Piece {
     pub solid: Solid,
     /// The printer it is meant for, by index.
     pub printer: usize,
+    /// The first piece of the same shape, if that is another: its file serves
+    /// for this one too.
+    pub twin: Option<Twin>,
     /// How it lies on that printer's bed, or why it does not.
     pub placement: Result<Placement, DoesNotFit>,
 }
@@ -170,15 +174,41 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
     let volumes: Vec<f64> = solids.par_iter().map(Solid::volume_mm3).collect();
     let steps = steps(&seams, &bare_bounds, &volumes);
     let width = solids.len().to_string().len().max(2);
+    let twins = twins(&solids);
+    let laid: Vec<(usize, Result<Placement, DoesNotFit>)> = solids
+        .par_iter()
+        .zip(&twins)
+        .map(|(solid, twin)| match twin {
+            // Laid as its twin is, below.
+            Some(_) => (
+                0,
+                Err(DoesNotFit {
+                    excess_mm: f64::INFINITY,
+                }),
+            ),
+            None => on_some_printer(solid, plan),
+        })
+        .collect();
     let pieces = solids
-        .into_par_iter()
+        .into_iter()
         .enumerate()
         .map(|(k, solid)| {
-            let (printer, placement) = on_some_printer(&solid, plan);
+            let (printer, placement) = match twins[k] {
+                None => laid[k].clone(),
+                Some(twin) => {
+                    let (printer, placed) = laid[twin.of].clone();
+                    let placed = placed.map(|p| Placement {
+                        onto_bed: p.onto_bed * twin.motion.inverse(),
+                        ..p
+                    });
+                    (printer, placed)
+                }
+            };
             Piece {
                 id: format!("P{:0width$}", k + 1),
                 solid,
                 printer,
+                twin: twins[k],
                 placement,
             }
         })

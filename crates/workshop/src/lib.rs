@@ -27,6 +27,7 @@
 //! ```
 #![deny(missing_docs)]
 
+mod alike;
 mod build;
 mod carve;
 pub mod cells;
@@ -36,6 +37,7 @@ mod seam_layout;
 mod steps;
 mod way;
 
+pub use alike::Twin;
 pub use build::{Build, BuildError, Piece, Remark, build};
 pub use contacts::Contact;
 pub use seam_layout::Seam;
