@@ -15,6 +15,7 @@ mod pictures;
 mod raster;
 mod read_back;
 mod report;
+mod report_entries;
 
 pub use colours::piece_colours;
 pub use cut_list::cut_list;
@@ -23,7 +24,8 @@ pub use joint_drawing::joint_drawing;
 pub use page::page;
 pub use pictures::{PictureError, exploded, whole};
 pub use read_back::{ReadBackError, read_back, read_report};
-pub use report::{
+pub use report::{Written, assembly, report};
+pub use report_entries::{
     ContactEntry, EstimateEntry, ModelEntry, PieceEntry, PrinterEntry, Report, SeamEntry,
-    SettingsEntry, StepEntry, Written, assembly, report,
+    SettingsEntry, StepEntry, ToolEntry,
 };

@@ -5,8 +5,10 @@
 
 use std::collections::HashMap;
 
+use crate::Printer;
 use crate::lattice::{FAN, Lattice, Reach, fan};
-use crate::{Bed, Printer, rectangle_fits};
+use crate::prefix_sum::PrefixSum;
+use crate::reach_fit::{STEADY, lies};
 
 /// A range of little boxes: from `low` up to, not including, `high`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -56,51 +58,6 @@ impl Default for Weights {
             wobble: 0.12,
             misfit: 1000.0,
         }
-    }
-}
-
-/// Sums over ranges of boxes in constant time (Crow 1984, *Summed-area tables
-/// for texture mapping*, in three dimensions).
-struct PrefixSum {
-    counts: [usize; 3],
-    sums: Vec<f64>,
-}
-
-impl PrefixSum {
-    fn over(counts: [usize; 3], value: impl Fn([usize; 3]) -> f64) -> Self {
-        let n = counts.map(|c| c + 1);
-        let mut out = Self {
-            counts: n,
-            sums: vec![0.0; n.iter().product()],
-        };
-        for i in 1..n[0] {
-            for j in 1..n[1] {
-                let mut row = 0.0;
-                for k in 1..n[2] {
-                    row += value([i - 1, j - 1, k - 1]);
-                    let at = out.index(i, j, k);
-                    out.sums[at] =
-                        row + out.at(i - 1, j, k) + out.at(i, j - 1, k) - out.at(i - 1, j - 1, k);
-                }
-            }
-        }
-        out
-    }
-
-    fn index(&self, i: usize, j: usize, k: usize) -> usize {
-        (i * self.counts[1] + j) * self.counts[2] + k
-    }
-
-    fn at(&self, i: usize, j: usize, k: usize) -> f64 {
-        self.sums[self.index(i, j, k)]
-    }
-
-    fn sum(&self, range: BoxRange) -> f64 {
-        let [a, b, c] = range.low.map(usize::from);
-        let [x, y, z] = range.high.map(usize::from);
-        let side =
-            |i: usize| self.at(i, y, z) - self.at(i, b, z) - self.at(i, y, c) + self.at(i, b, c);
-        side(x) - side(a)
     }
 }
 
@@ -427,33 +384,4 @@ impl<'a> Search<'a> {
             + self.weights.roomless * roomless
             + self.weights.area * all / self.largest_section
     }
-}
-
-/// Up to this height over its least width a piece stands steady (common
-/// practice, no published source).
-const STEADY: f64 = 3.0;
-
-/// The least slenderness with which something of this reach lies on a printer:
-/// on a face square to an axis, turned in the plane as the box allows
-/// (exactly) or as the fan shows. `None` where it does not fit.
-fn lies(piece: &Reach, printer: &Printer) -> Option<f64> {
-    let usable = printer.usable_mm();
-    let wide = |k: usize| piece.high[k] - piece.low[k] - 1e-6;
-    let fits_flat = |a: usize, b: usize| match printer.bed {
-        Bed::Round { .. } => wide(a).hypot(wide(b)) <= usable[0],
-        Bed::Rectangle { .. } => {
-            // Ten directions between the two axes; five steps further is a
-            // right angle.
-            let fan = |i: usize| wide(3 + 10 * a + i);
-            rectangle_fits([wide(a), wide(b)], [usable[0], usable[1]])
-                || (0..5).any(|i| {
-                    let (x, y) = (fan(i), fan(i + 5));
-                    (x <= usable[0] && y <= usable[1]) || (y <= usable[0] && x <= usable[1])
-                })
-        }
-    };
-    (0..3)
-        .filter(|&up| wide(up) <= usable[2] && fits_flat((up + 1) % 3, (up + 2) % 3))
-        .map(|up| wide(up) / wide((up + 1) % 3).min(wide((up + 2) % 3)).max(1e-3))
-        .reduce(f64::min)
 }

@@ -1,0 +1,289 @@
+use inspection::Finding;
+use joinery::capacity::{Estimate, MATERIALS};
+use planner::Printer;
+use serde::{Deserialize, Serialize};
+use solid::{Isometry, Solid};
+
+/// Everything about a split, for programs: `report.json`.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Report {
+    /// Always `seamwright-report`.
+    pub format: String,
+    /// Of this layout: 1.
+    pub version: u32,
+    /// Who wrote it.
+    pub tool: ToolEntry,
+    /// The model.
+    pub model: ModelEntry,
+    /// The printers.
+    pub printers: Vec<PrinterEntry>,
+    /// What applied to all.
+    pub settings: SettingsEntry,
+    /// The pieces.
+    pub pieces: Vec<PieceEntry>,
+    /// The seams.
+    pub seams: Vec<SeamEntry>,
+    /// The assembly.
+    pub steps: Vec<StepEntry>,
+    /// What was found.
+    pub findings: Vec<Finding>,
+    /// What this report does not promise.
+    #[serde(default)]
+    pub cautions: Vec<String>,
+}
+
+/// Who wrote a report.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ToolEntry {
+    /// `seamwright`.
+    pub name: String,
+    /// Its version.
+    pub version: String,
+}
+
+/// The model of a split.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ModelEntry {
+    /// The file's name.
+    pub file: String,
+    /// Digest of its bytes.
+    pub sha256: String,
+    /// The unit it was read in.
+    pub unit: String,
+    /// Triangles.
+    pub triangles: usize,
+    /// Volume.
+    pub volume_mm3: f64,
+    /// Least and greatest corner.
+    pub bounds_mm: [[f64; 3]; 2],
+    /// Connected bodies.
+    pub bodies: usize,
+}
+
+impl ModelEntry {
+    /// What a report says of a model.
+    pub fn of(model: &Solid, file: &str, sha256: &str, unit: &str) -> Self {
+        Self {
+            file: file.to_owned(),
+            sha256: sha256.to_owned(),
+            unit: unit.to_owned(),
+            triangles: model.triangles().len(),
+            volume_mm3: model.volume_mm3(),
+            bounds_mm: model.bounds().map_or([[0.0; 3]; 2], |b| {
+                [b.min.coords.into(), b.max.coords.into()]
+            }),
+            bodies: model.bodies().len(),
+        }
+    }
+}
+
+/// One printer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PrinterEntry {
+    /// Its name.
+    pub name: String,
+    /// Width, depth and height.
+    pub bed_mm: [f64; 3],
+    /// The same within the margin.
+    pub usable_mm: [f64; 3],
+    /// Whether the bed is round.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub round: bool,
+}
+
+impl PrinterEntry {
+    pub(crate) fn of(printer: &Printer) -> Self {
+        Self {
+            name: printer.name.clone(),
+            bed_mm: printer.size_mm(),
+            usable_mm: printer.usable_mm(),
+            round: matches!(printer.bed, planner::Bed::Round { .. }),
+        }
+    }
+
+    /// The printer again.
+    pub fn printer(&self) -> Printer {
+        let [width_mm, depth_mm, height_mm] = self.bed_mm;
+        let bed = if self.round {
+            planner::Bed::Round {
+                diameter_mm: width_mm,
+            }
+        } else {
+            planner::Bed::Rectangle { width_mm, depth_mm }
+        };
+        let margin_mm = (width_mm - self.usable_mm[0]) / 2.0;
+        Printer {
+            name: self.name.clone(),
+            bed,
+            height_mm,
+            margin_mm,
+        }
+    }
+}
+
+/// What applied to all seams and pieces.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SettingsEntry {
+    /// Joint preference.
+    pub joint: String,
+    /// Gap between flanks.
+    pub clearance_mm: f64,
+    /// The thinnest wall that may be.
+    pub min_wall_mm: f64,
+    /// Density of the material.
+    #[serde(default)]
+    pub density_g_cm3: f64,
+}
+
+/// One piece.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PieceEntry {
+    /// `P01`, …
+    pub id: String,
+    /// Its file in the folder.
+    pub file: String,
+    /// The printer it is for.
+    pub printer: String,
+    /// Triangles in the file.
+    pub triangles: usize,
+    /// Volume.
+    pub volume_mm3: f64,
+    /// As it lies on the bed.
+    pub size_mm: [f64; 3],
+    /// Its thinnest wall between facing faces; null where none faces another.
+    pub thinnest_mm: Option<f64>,
+    /// Takes a point of the file to the model's coordinates.
+    pub placement: [[f64; 4]; 3],
+    /// Area that hangs over the bed by more than 45°.
+    #[serde(default)]
+    pub overhang_mm2: f64,
+    /// Height over the least width of what touches the bed.
+    #[serde(default)]
+    pub slenderness: f64,
+}
+
+impl PieceEntry {
+    /// The rigid motion of its placement, if it is one.
+    pub fn motion(&self) -> Option<Isometry> {
+        let p = &self.placement;
+        let m = nalgebra::Matrix3::from_fn(|i, j| p[i][j]);
+        let rigid = (m.transpose() * m - nalgebra::Matrix3::identity()).norm() < 1e-6
+            && m.determinant() > 0.0
+            && p.iter().flatten().all(|x| x.is_finite());
+        rigid.then(|| {
+            let turn = nalgebra::Rotation3::from_matrix_unchecked(m);
+            Isometry::from_parts(
+                nalgebra::Translation3::new(p[0][3], p[1][3], p[2][3]),
+                nalgebra::UnitQuaternion::from_rotation_matrix(&turn),
+            )
+        })
+    }
+}
+
+/// One seam.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SeamEntry {
+    /// `S1`, …
+    pub id: String,
+    /// A point of its plane.
+    pub origin_mm: [f64; 3],
+    /// Its normal, towards what lies above.
+    pub normal: [f64; 3],
+    /// The way the half below moves to go home.
+    pub slide: [f64; 3],
+    /// How far.
+    #[serde(default)]
+    pub travel_mm: f64,
+    /// Why it is where it is.
+    #[serde(default)]
+    pub reason: String,
+    /// Where pieces meet.
+    pub contacts: Vec<ContactEntry>,
+}
+
+/// One contact.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ContactEntry {
+    /// The piece below and the piece above.
+    pub pieces: [String; 2],
+    /// Area that they share.
+    pub area_mm2: f64,
+    /// The joint.
+    pub joint: joinery::JointKind,
+    /// How many of it.
+    pub count: usize,
+    /// Its width at its widest.
+    #[serde(default)]
+    pub width_mm: f64,
+    /// Lean of its flanks along the way home.
+    #[serde(default)]
+    pub taper_deg: f64,
+    /// How far along the slide the clearance lets it move before it is tight.
+    #[serde(default)]
+    pub seat_slack_mm: Option<f64>,
+    /// How far along the slide it stops short or runs past flush for 0.05 mm
+    /// of error on each flank.
+    #[serde(default)]
+    pub seat_error_mm: Option<f64>,
+    /// What its joints may bear together: an estimate, no load rating.
+    #[serde(default)]
+    pub estimate: Option<EstimateEntry>,
+    /// Why it got this joint.
+    #[serde(default)]
+    pub reason: String,
+}
+
+/// What the joints of a contact may bear, with what that assumes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct EstimateEntry {
+    /// Pull along the normal at which something gives.
+    pub pull_n: f64,
+    /// What gives first.
+    pub weakest: String,
+    /// Push along the slide to seat the wedge, per newton on each flank.
+    pub seat_ratio: f64,
+    /// Pull to free it, per newton on each flank; negative where it frees
+    /// itself.
+    pub free_ratio: f64,
+    /// Whether friction holds the wedge.
+    pub self_locking: bool,
+    /// What the figures assume.
+    pub assumes: String,
+}
+
+impl EstimateEntry {
+    pub(crate) fn of(e: &Estimate) -> Self {
+        let m = &MATERIALS[0];
+        let tidy = |x: f64| (x * 1e3).round() / 1e3;
+        Self {
+            pull_n: e.pull_n.round(),
+            weakest: e.weakest.words().to_owned(),
+            seat_ratio: tidy(e.seat_ratio),
+            free_ratio: tidy(e.free_ratio),
+            self_locking: e.self_locking,
+            assumes: format!(
+                "an estimate for comparing joints, no load rating: solid {} of {} MPa and friction \
+                 {} (both from memory), slow pull at room temperature, all joints drawn alike, \
+                 flanks without friction, profile in the layer plane; across layers count {} of it",
+                m.name, m.tensile_mpa, m.friction, m.across_layers
+            ),
+        }
+    }
+}
+
+/// One step of the assembly.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct StepEntry {
+    /// From 1.
+    pub step: usize,
+    /// The pieces that move, as one.
+    pub moving: Vec<String>,
+    /// The pieces that stand.
+    pub onto: Vec<String>,
+    /// The seam that it closes.
+    pub seam: String,
+    /// The way they move.
+    pub direction: [f64; 3],
+    /// How far.
+    pub travel_mm: f64,
+}
