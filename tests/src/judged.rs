@@ -28,7 +28,7 @@ pub fn split_and_judge(
     printers: &[Printer],
     settings: &Settings,
 ) -> Result<Judged, NoPlan> {
-    let seams = planner::find_cuts(model, printers, settings)?;
+    let seams = planner::find_cuts(model, printers, settings)?.seams;
     let plan = Plan {
         format: PLAN_FORMAT.into(),
         version: 1,

@@ -5,6 +5,15 @@ use crate::lattice::Lattice;
 use crate::search::{BoxRange, Division, Search};
 use crate::{PlannedSeam, Printer, Region, Settings};
 
+/// Where to cut, and what comes of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FoundCuts {
+    /// The cut tree, a seam an entry.
+    pub seams: Vec<PlannedSeam>,
+    /// How many pieces the cuts leave.
+    pub pieces: usize,
+}
+
 /// No plan was found.
 #[derive(Clone, Debug, thiserror::Error, PartialEq)]
 pub enum NoPlan {
@@ -40,7 +49,7 @@ pub fn find_cuts(
     model: &Solid,
     printers: &[Printer],
     settings: &Settings,
-) -> Result<Vec<PlannedSeam>, NoPlan> {
+) -> Result<FoundCuts, NoPlan> {
     let turn = own_axes(model);
     let mut turned = if turn == solid::Isometry::identity() {
         model.clone()
@@ -54,7 +63,8 @@ pub fn find_cuts(
     let lattice = Lattice::build(&turned, printers, &settings.joints, reach)?;
     let mut search = Search::new(&lattice, printers, reach);
     let whole = search.whole();
-    if !search.pieces(whole).1 {
+    let (pieces, all_fit) = search.pieces(whole);
+    if !all_fit {
         return Err(NoPlan::TooSmall {
             bed: printers
                 .iter()
@@ -74,7 +84,10 @@ pub fn find_cuts(
         &back,
         &mut seams,
     );
-    Ok(seams)
+    Ok(FoundCuts {
+        seams,
+        pieces: pieces as usize,
+    })
 }
 
 fn write_down(

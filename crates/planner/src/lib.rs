@@ -24,7 +24,7 @@ mod section_profile;
 
 pub use bed_fit::{DoesNotFit, Placement, block_fits, excess_as_it_lies, place};
 pub use choice::JointChoice;
-pub use find_cuts::{NoPlan, find_cuts};
+pub use find_cuts::{FoundCuts, NoPlan, find_cuts};
 pub use flat_fit::rectangle_fits;
 pub use plan::{BadPlan, ModelReference, Node, PLAN_FORMAT, Plan, PlannedSeam, Region, Settings};
 pub use printer::{BadBed, Bed, MARGIN_MM, Printer};

@@ -196,7 +196,7 @@ fn found_plan(
     settings: Settings,
 ) -> Result<Plan, Failure> {
     let printers = printers(args, Vec::new());
-    let seams = planner::find_cuts(&model.solid, &printers, &settings)
+    let found = planner::find_cuts(&model.solid, &printers, &settings)
         .map_err(|e| Failure::input(&args.model, e, "Try another --bed or --joint."))?;
     Ok(Plan {
         format: PLAN_FORMAT.to_owned(),
@@ -204,7 +204,7 @@ fn found_plan(
         model: reference(model, unit),
         settings,
         printers,
-        seams,
+        seams: found.seams,
     })
 }
 

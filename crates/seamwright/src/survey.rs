@@ -1,7 +1,7 @@
 use std::process::ExitCode;
 
 use comfy_table::{Table, presets};
-use planner::Settings;
+use planner::{FoundCuts, Settings};
 use solid::Vector;
 
 use crate::args::SurveyArgs;
@@ -18,7 +18,10 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
         let printer = &known.printer;
         let fits = bodies == 1 && planner::place(solid, printer).is_ok();
         let cuts = if fits {
-            Ok(Vec::new())
+            Ok(FoundCuts {
+                seams: Vec::new(),
+                pieces: 1,
+            })
         } else {
             planner::find_cuts(solid, std::slice::from_ref(printer), &Settings::default())
         };
@@ -39,7 +42,8 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
             "notes": model.notes,
             "splits": splits.iter().map(|(bed, cuts)| serde_json::json!({
                 "bed": bed,
-                "seams": cuts.as_ref().ok().map(Vec::len),
+                "pieces": cuts.as_ref().ok().map(|c| c.pieces),
+                "seams": cuts.as_ref().ok().map(|c| c.seams.len()),
                 "problem": cuts.as_ref().err().map(ToString::to_string),
             })).collect::<Vec<_>>(),
         });
@@ -63,8 +67,8 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     }
     for (bed, cuts) in &splits {
         let words = match cuts {
-            Ok(cuts) if cuts.is_empty() => "fits as it is".to_owned(),
-            Ok(cuts) => format!("about {} pieces, {} seams", cuts.len() + 1, cuts.len()),
+            Ok(cuts) if cuts.seams.is_empty() => "fits as it is".to_owned(),
+            Ok(cuts) => format!("{} pieces, {} seams", cuts.pieces, cuts.seams.len()),
             Err(e) => e.to_string(),
         };
         table.add_row([format!("on {bed}"), words]);
