@@ -82,7 +82,7 @@ pub(crate) struct Scan {
 }
 
 /// A slant steeper than this against the line across is a step.
-const STEEPEST: f64 = 2.5;
+const STEEPEST: f64 = 1.3;
 
 /// Spacing of scan lines.
 pub(crate) const SCAN_MM: f64 = 0.5;
