@@ -14,19 +14,8 @@ const KINDS: [&str; 5] = [
     "tenon",
 ];
 
-/// What the rules refuse: the smallest strip that the joint asks for is wider
-/// than what the contact has.
-fn is_refused(joint: &str, bar: &str) -> bool {
-    matches!(
-        (joint, bar),
-        // A tenon needs its least foot and a wall all round: 5.8 mm and more
-        // than the panel's 6 mm leaves with the foot's own taper.
-        ("tenon", "panel-6")
-    ) || (joint == "tongue" && bar == "none")
-}
-
 #[test]
-fn every_joint_on_every_contact_is_sound_or_refused() {
+fn every_joint_on_every_contact_is_sound() {
     for (name, bar) in bars() {
         for joint in KINDS {
             let judged = carry_out_and_judge(&bar, halved(joint, Settings::default()));
@@ -38,20 +27,7 @@ fn every_joint_on_every_contact_is_sound_or_refused() {
                 .collect();
             assert!(errors.is_empty(), "{joint} on {name}: {errors:#?}");
             let contact = &judged.build.seams[0].contacts[0];
-            if contact.joint == JointKind::Plain {
-                assert!(
-                    is_refused(joint, name),
-                    "{joint} on {name}: {}",
-                    contact.reason
-                );
-                assert!(
-                    contact.reason.contains("mm"),
-                    "no number in: {}",
-                    contact.reason
-                );
-            } else {
-                assert_eq!(contact.joint.id(), joint, "{name}");
-            }
+            assert_eq!(contact.joint.id(), joint, "{name}: {}", contact.reason);
         }
     }
 }

@@ -23,23 +23,8 @@ pub fn cut_list(report: &Report) -> Result<String, csv::Error> {
         if report.pieces[..k].iter().any(|p| p.file == piece.file) {
             continue;
         }
-        let alike: Vec<&str> = report
-            .pieces
-            .iter()
-            .filter(|p| p.file == piece.file)
-            .map(|p| p.id.as_str())
-            .collect();
-        let seams: Vec<&str> = report
-            .seams
-            .iter()
-            .filter(|s| {
-                s.contacts
-                    .iter()
-                    .flat_map(|c| &c.pieces)
-                    .any(|id| alike.contains(&id.as_str()))
-            })
-            .map(|s| s.id.as_str())
-            .collect();
+        let alike = report.alike(&piece.file);
+        let seams = report.seams_of(&alike);
         let [w, d, h] = piece.size_mm.map(|x| format!("{x:.2}"));
         out.write_record([
             alike.join(" "),

@@ -156,28 +156,6 @@ fn finding(f: &Finding) -> Markup {
 }
 
 fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
-    let alike = |file: &str| -> Vec<&str> {
-        report
-            .pieces
-            .iter()
-            .filter(|p| p.file == file)
-            .map(|p| p.id.as_str())
-            .collect()
-    };
-    let seams_of = |ids: &[&str]| {
-        let seams: Vec<&str> = report
-            .seams
-            .iter()
-            .filter(|s| {
-                s.contacts
-                    .iter()
-                    .flat_map(|c| &c.pieces)
-                    .any(|id| ids.contains(&id.as_str()))
-            })
-            .map(|s| s.id.as_str())
-            .collect();
-        seams.join(" ")
-    };
     let first = |k: usize| {
         !report.pieces[..k]
             .iter()
@@ -197,7 +175,7 @@ fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
                     } }
                     tbody {
                         @for (k, (p, picture)) in report.pieces.iter().zip(&pictures.pieces).enumerate().filter(|(k, _)| first(*k)) {
-                            @let ids = alike(&p.file);
+                            @let ids = report.alike(&p.file);
                             tr {
                                 th scope="row" { @for id in &ids { span id=(id) { (id) } " " } }
                                 td.number { (ids.len()) }
@@ -206,7 +184,7 @@ fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
                                 td.number { (format!("{:.1}", p.volume_mm3 / 1000.0)) }
                                 td.number { (format!("{:.0}", mass_g(report, p.volume_mm3))) }
                                 td.number { (p.thinnest_mm.map_or_else(|| "–".to_owned(), |t| format!("{t:.2}"))) }
-                                td { (seams_of(&ids)) }
+                                td { (report.seams_of(&ids).join(" ")) }
                                 td { (p.printer) }
                             }
                         }

@@ -32,6 +32,31 @@ pub struct Report {
     pub cautions: Vec<String>,
 }
 
+impl Report {
+    /// The ids of all pieces that a file is printed for.
+    pub fn alike(&self, file: &str) -> Vec<&str> {
+        self.pieces
+            .iter()
+            .filter(|p| p.file == file)
+            .map(|p| p.id.as_str())
+            .collect()
+    }
+
+    /// The ids of the seams that any of some pieces meets.
+    pub fn seams_of(&self, pieces: &[&str]) -> Vec<&str> {
+        self.seams
+            .iter()
+            .filter(|s| {
+                s.contacts
+                    .iter()
+                    .flat_map(|c| &c.pieces)
+                    .any(|id| pieces.contains(&id.as_str()))
+            })
+            .map(|s| s.id.as_str())
+            .collect()
+    }
+}
+
 /// Who wrote a report.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ToolEntry {
