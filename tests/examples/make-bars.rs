@@ -20,6 +20,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         "braced-dovetail",
         "wedge-fingers",
         "tongue",
+        "butterfly",
         "tenon",
     ] {
         let plan = halved(joint, Settings::default());

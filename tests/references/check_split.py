@@ -143,9 +143,13 @@ class Split:
                     continue
                 seams += 1
                 below, above = contact["pieces"]
-                bite, _ = self.shared(below, above, -normal)
-                if bite < BITE_MM3:
-                    problems.append(f"{seam['id']}: {below} comes off {above}: only {bite:.4f} mm3 in the way")
+                # A key is in the way of both halves, and they of nothing.
+                keys = contact.get("keys", [])
+                pairs = [p for k in keys for p in ((below, k), (k, above))] or [(below, above)]
+                for a, b in pairs:
+                    bite, _ = self.shared(a, b, -normal)
+                    if bite < BITE_MM3:
+                        problems.append(f"{seam['id']}: {a} comes off {b}: only {bite:.4f} mm3 in the way")
         self.verdict(f"{seams} contacts blocked when pulled 1 mm along the normal", problems)
 
     def run(self):

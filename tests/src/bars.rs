@@ -42,14 +42,6 @@ pub fn halved(joint: &str, settings: Settings) -> Plan {
         model: ModelReference::default(),
         settings: Settings { joint, ..settings },
         printers: vec![Printer::rectangular("bed-1", 700.0, 700.0, 700.0)],
-        seams: vec![PlannedSeam {
-            id: "S1".into(),
-            cuts: Region::Whole,
-            normal: [1.0, 0.0, 0.0],
-            at_mm: 0.0,
-            joint: None,
-            slide: None,
-            reason: String::new(),
-        }],
+        seams: vec![PlannedSeam::at("S1", Region::Whole, [1.0, 0.0, 0.0], 0.0)],
     }
 }

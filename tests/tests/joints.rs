@@ -6,11 +6,12 @@ use planner::Settings;
 use solid::{Frame, Point, RayCaster, Solid, Vector};
 use whole_program::{bars, carry_out_and_judge, halved};
 
-const KINDS: [&str; 5] = [
+const KINDS: [&str; 6] = [
     "dovetail",
     "braced-dovetail",
     "wedge-fingers",
     "tongue",
+    "butterfly",
     "tenon",
 ];
 

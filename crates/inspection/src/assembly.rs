@@ -46,6 +46,8 @@ pub struct ContactClaim {
     pub pieces: [usize; 2],
     /// The joint.
     pub joint: JointKind,
+    /// The keys that hold it, by index.
+    pub keys: Vec<usize>,
     /// The area that they share.
     pub area_mm2: f64,
     /// Why it got this joint.

@@ -81,11 +81,21 @@ pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
     }
     for (k, seam) in assembly.seams.iter().enumerate() {
         for contact in seam.contacts.iter().filter(|c| c.joint.locks()) {
-            looks.push(Look {
-                pieces: contact.pieces,
+            // A key is in the way of both halves, and they of nothing.
+            let [below, above] = contact.pieces;
+            let pairs = match contact.keys[..] {
+                [] => vec![[below, above]],
+                _ => contact
+                    .keys
+                    .iter()
+                    .flat_map(|&key| [[below, key], [key, above]])
+                    .collect(),
+            };
+            looks.extend(pairs.into_iter().map(|pieces| Look {
+                pieces,
                 shift: -seam.frame.n * PULL_MM,
                 subject: Subject::Pull { seam: k },
-            });
+            }));
         }
     }
     let shared: Vec<Result<(f64, Option<solid::Point>), String>> = looks

@@ -27,10 +27,9 @@ pub enum CouponError {
 pub struct CouponPair {
     /// The clearance that it tries.
     pub clearance_mm: f64,
-    /// The half with the tail.
-    pub tails: Solid,
-    /// The half with the socket.
-    pub sockets: Solid,
+    /// The half with the tail, the half with the socket, and the key where
+    /// the joint has one.
+    pub parts: Vec<Solid>,
 }
 
 /// Height of a coupon: the run of its joint.
@@ -66,29 +65,35 @@ pub fn plate(
             ..rules.clone()
         };
         rules.checked()?;
-        let (tails, sockets) = pair(kind, &rules)?;
-        let shift = |s: &Solid, extra: Vector| {
-            let low = s.bounds().map_or_else(Point::origin, |b| b.min);
-            s.shifted(Vector::new(-low.x, -low.y, 0.0) + at + extra)
-        };
-        let size = |s: &Solid| s.bounds().map_or_else(Vector::zeros, |b| b.size_mm());
-        let beside = size(&tails).x + APART_MM;
-        let row = size(&tails).y.max(size(&sockets).y) + APART_MM;
+        let (mut beside, mut row) = (0.0, 0.0f64);
+        let parts = pair(kind, &rules)?
+            .into_iter()
+            .map(|part| {
+                let bounds = part.bounds().unwrap_or(Bounds {
+                    min: Point::origin(),
+                    max: Point::origin(),
+                });
+                let low = Vector::new(bounds.min.x - beside, bounds.min.y, 0.0);
+                beside += bounds.size_mm().x + APART_MM;
+                row = row.max(bounds.size_mm().y + APART_MM);
+                part.shifted(at - low)
+            })
+            .collect();
         pairs.push(CouponPair {
             clearance_mm,
-            tails: shift(&tails, Vector::zeros()),
-            sockets: shift(&sockets, Vector::x() * beside),
+            parts,
         });
         at.y += row;
         if (k + 1) % IN_A_ROW == 0 {
-            at = Vector::new(at.x + beside + size(&sockets).x + 2.0 * APART_MM, 0.0, 0.0);
+            at = Vector::new(at.x + beside + APART_MM, 0.0, 0.0);
         }
     }
     Ok(pairs)
 }
 
-/// Both halves in place, standing on z = 0, with their marks on top.
-fn pair(kind: JointKind, rules: &JointRules) -> Result<(Solid, Solid), CouponError> {
+/// Both halves in place, standing on z = 0, with their marks on top; a key
+/// after them.
+fn pair(kind: JointKind, rules: &JointRules) -> Result<Vec<Solid>, CouponError> {
     // The tails' half lies towards -x and goes home upward.
     let seam = Frame::with_axes(Point::origin(), Vector::x(), Vector::y());
     let lane = Lane {
@@ -129,10 +134,18 @@ fn pair(kind: JointKind, rules: &JointRules) -> Result<(Solid, Solid), CouponErr
     let depth = |reach: f64| reach + MARK_MM + 2.2;
     let mut halves = [block(-depth(back), 0.0), block(0.0, depth(forward))];
     let whole = block(-depth(back), depth(forward));
+    let mut keys = Vec::new();
     for transfer in &joint.transfers {
         let (gains, loses) = match transfer.to {
             Half::Tails => (0, 1),
             Half::Sockets => (1, 0),
+            Half::Key => {
+                for half in &mut halves {
+                    *half = half.difference(&transfer.socket)?;
+                }
+                keys.push(transfer.tail.intersection(&whole)?);
+                continue;
+            }
         };
         halves[gains] = halves[gains].union(&transfer.tail.intersection(&whole)?)?;
         halves[loses] = halves[loses].difference(&transfer.socket)?;
@@ -144,10 +157,12 @@ fn pair(kind: JointKind, rules: &JointRules) -> Result<(Solid, Solid), CouponErr
     };
     let (low, high) = (edge(&tails, false), edge(&sockets, true));
     let mark = |x: f64| mark(rules.clearance_mm, Point::new(x, 0.0, HEIGHT_MM));
-    Ok((
+    let mut parts = vec![
         tails.union(&mark(low + 0.8)?)?,
         sockets.union(&mark(high - 0.8 - MARK_MM)?)?,
-    ))
+    ];
+    parts.extend(keys);
+    Ok(parts)
 }
 
 /// Height of a figure of the mark.
@@ -280,7 +295,7 @@ mod tests {
             .filter(|k| *k != JointKind::Plain)
         {
             let pairs = plate(kind, &[0.0, 0.05, 0.1, 0.15, 0.2], &JointRules::default()).unwrap();
-            let solids: Vec<&Solid> = pairs.iter().flat_map(|p| [&p.tails, &p.sockets]).collect();
+            let solids: Vec<&Solid> = pairs.iter().flat_map(|p| &p.parts).collect();
             for (i, a) in solids.iter().enumerate() {
                 assert_eq!(a.bodies().len(), 1, "{kind}");
                 assert!(a.bounds().unwrap().min.z.abs() < 1e-9);

@@ -1,19 +1,21 @@
 use solid::{Bounds, ShapeError, Solid};
 
-/// One of the two halves that a joint holds together.
+/// One of the two halves that a joint holds together, or the key between them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Half {
     /// The half that carries the main tail; a seam's `n` points out of it.
     Tails,
     /// The half that takes the main tail.
     Sockets,
+    /// A piece of its own that both halves make room for.
+    Key,
 }
 
 /// Material that goes over from one half to the other, in the model's
 /// coordinates.
 #[derive(Clone, Debug)]
 pub struct Transfer {
-    /// The half that gains.
+    /// Who gains: the others lose the socket.
     pub to: Half,
     /// What goes over, where the other half has material; its root lies inside
     /// the half that gains.

@@ -15,6 +15,9 @@ pub enum JointKind {
     WedgeFingers,
     /// Tongue and groove: locates, does not lock.
     Tongue,
+    /// A double-dovetail key, printed apart and dropped in along the seam once
+    /// the halves have met.
+    Butterfly,
     /// Tapered mortise and tenon, pushed in along the seam's normal.
     Tenon,
     /// Flat faces that meet; nothing holds them.
@@ -28,11 +31,12 @@ pub struct UnknownJoint(pub String);
 
 impl JointKind {
     /// Every joint, the preferred first.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Dovetail,
         Self::BracedDovetail,
         Self::WedgeFingers,
         Self::Tongue,
+        Self::Butterfly,
         Self::Tenon,
         Self::Plain,
     ];
@@ -44,13 +48,14 @@ impl JointKind {
             Self::BracedDovetail => "braced-dovetail",
             Self::WedgeFingers => "wedge-fingers",
             Self::Tongue => "tongue",
+            Self::Butterfly => "butterfly",
             Self::Tenon => "tenon",
             Self::Plain => "plain",
         }
     }
 
-    /// Whether it goes home in the plane of the seam rather than along its
-    /// normal.
+    /// Whether its halves go home in the plane of the seam rather than along
+    /// its normal.
     pub fn slides(self) -> bool {
         matches!(
             self,
@@ -63,7 +68,7 @@ impl JointKind {
     pub fn locks(self) -> bool {
         matches!(
             self,
-            Self::Dovetail | Self::BracedDovetail | Self::WedgeFingers
+            Self::Dovetail | Self::BracedDovetail | Self::WedgeFingers | Self::Butterfly
         )
     }
 
@@ -74,6 +79,7 @@ impl JointKind {
             Self::BracedDovetail => "braced tail",
             Self::WedgeFingers => "row of fingers",
             Self::Tongue => "tongue",
+            Self::Butterfly => "butterfly key",
             Self::Tenon => "tenon",
             Self::Plain => "plain face",
         }

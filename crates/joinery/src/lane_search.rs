@@ -1,6 +1,6 @@
 use crate::lanes::{SCAN_MM, Scan};
 use crate::tail::OVERRUN_MM;
-use crate::{JointRules, Lane, TailSize};
+use crate::{JointRules, Lane, NoRoom, TailSize};
 
 /// How far a strip's outline may slant within the width of a tail, in strip
 /// widths: beyond, its end is not an open end but a step.
@@ -27,6 +27,10 @@ pub(crate) struct Wanted {
     pub(crate) stop_relief_mm: f64,
     /// Whether something comes the other way too.
     pub(crate) both_ways: bool,
+    /// Whether the far end must not show.
+    pub(crate) stop_short: bool,
+    /// Whether it is a key, which neither half may close the way of.
+    pub(crate) key: bool,
 }
 
 /// Ranges of `u` in which a strip for this size is covered far enough.
@@ -89,8 +93,101 @@ pub(crate) fn spread(low: f64, high: f64, size: &TailSize, rules: &JointRules) -
 }
 
 /// The lane of a tail at `u`, if the end it comes in from is open over the
-/// whole travel.
+/// whole travel; for a key, past both halves.
 pub(crate) fn lane(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Option<Lane> {
+    let into = lane_into(scans, size, u, way)?;
+    if !way.key {
+        return Some(into);
+    }
+    let other = Scans {
+        receiving: scans.carrying,
+        carrying: scans.receiving,
+        ..*scans
+    };
+    let back = lane_into(&other, size, u, way)?;
+    // A key's end is flush with both halves, or with neither.
+    ((into.from_mm - back.from_mm).abs() < SCAN_MM).then_some(Lane {
+        across_mm: u,
+        from_mm: into.from_mm.min(back.from_mm),
+        to_mm: into.to_mm.min(back.to_mm),
+        blind: into.blind || back.blind,
+    })
+}
+
+/// Why a strip that is wide and long enough carries no lane.
+pub(crate) fn why_closed(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> NoRoom {
+    let half = size.strip_mm() / 2.0;
+    let Some(longest) = longest(scans.own, u - half, u + half) else {
+        return NoRoom::Stepped;
+    };
+    let middle = (longest.0 + longest.1) / 2.0;
+    let needed_mm = way.travel.max(longest.1 - longest.0);
+    let behind = |scan: &Scan| {
+        let material = scan.touched(u - half, u + half, 2.0 * OVERRUN_MM);
+        let home = material.iter().find(|m| m.0 <= middle && middle <= m.1)?;
+        let closed = longest.0 - home.0 > SLANT * size.strip_mm();
+        let next = material.iter().rev().find(|m| m.1 < home.0)?;
+        Some(if closed { 0.0 } else { home.0 - next.1 })
+    };
+    let free = behind(scans.receiving)
+        .into_iter()
+        .chain(way.key.then(|| behind(scans.carrying)).flatten())
+        .fold(f64::INFINITY, f64::min);
+    if free < needed_mm {
+        return NoRoom::EntryClosed {
+            free_mm: free,
+            needed_mm,
+        };
+    }
+    let lane = lane_into(
+        scans,
+        size,
+        u,
+        &Wanted {
+            both_ways: false,
+            stop_short: false,
+            ..*way
+        },
+    );
+    match lane {
+        Some(_) if way.both_ways && way.stop_short => NoRoom::CannotStop,
+        Some(_) if way.both_ways => NoRoom::FarEndClosed,
+        Some(lane) if way.stop_short => NoRoom::TooShortToStop {
+            run_mm: lane.run_mm() - size.wall_mm - way.stop_relief_mm,
+            needed_mm: size.least_run_mm,
+        },
+        _ => NoRoom::Stepped,
+    }
+}
+
+fn longest(scan: &Scan, low_mm: f64, high_mm: f64) -> Option<(f64, f64)> {
+    scan.covered(low_mm, high_mm)
+        .into_iter()
+        .max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))
+}
+
+/// How thick the material beside a tail is on either side, over most of its
+/// run; beyond three widths no more is asked.
+pub(crate) fn walls_beside(own: &Scan, across_mm: f64, width_mm: f64) -> [f64; 2] {
+    let half = width_mm / 2.0;
+    let run = |low: f64, high: f64| longest(own, low, high).map_or(0.0, |s| s.1 - s.0);
+    let alone = run(across_mm - half, across_mm + half);
+    let step = width_mm / 16.0;
+    [-1.0, 1.0].map(|side: f64| {
+        let covered = |k: u32| {
+            let out = half + step * f64::from(k);
+            let (low, high) = if side < 0.0 {
+                (across_mm - out, across_mm + half)
+            } else {
+                (across_mm - half, across_mm + out)
+            };
+            run(low, high) >= 0.8 * alone
+        };
+        f64::from((1..=48).take_while(|&k| covered(k)).count() as u32) * step
+    })
+}
+
+fn lane_into(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Option<Lane> {
     let Scans {
         own,
         everywhere,
@@ -101,14 +198,12 @@ pub(crate) fn lane(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Opti
         travel,
         stop_relief_mm,
         both_ways,
+        stop_short,
+        key,
     } = way;
     let half = size.strip_mm() / 2.0;
     let slack = SLANT * size.strip_mm();
-    let longest = own
-        .covered(u - half, u + half)
-        .into_iter()
-        .max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))
-        .filter(|s| s.1 - s.0 >= size.least_run_mm)?;
+    let longest = longest(own, u - half, u + half).filter(|s| s.1 - s.0 >= size.least_run_mm)?;
     let strips = everywhere.covered(u - half, u + half);
     // A wall's thickness to either side must be free beyond the ends too, or
     // the tail's overrun takes slivers off what stands there.
@@ -150,6 +245,9 @@ pub(crate) fn lane(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Opti
         from = next.0;
         covered_from = stretch.0;
     }
+    if key && from < home.0 - 1e-9 {
+        return None;
+    }
     // A gap on the way must be one across the whole strip: where it is a
     // notch in one side only, the tail would leave a sliver beside it.
     let across = receiving.touched(u - half, u + half, 0.0);
@@ -174,7 +272,7 @@ pub(crate) fn lane(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Opti
     if steps_on_the_way || !own_ends[0] {
         return None;
     }
-    let blind = home.1 - longest.1 > slack || !own_ends[1];
+    let blind = stop_short || home.1 - longest.1 > slack || !own_ends[1];
     if both_ways {
         // What comes the other way enters where the tail leaves.
         let behind = carrying.touched(u - half, u + half, 0.0);

@@ -1,7 +1,9 @@
 use geo::BoundingRect;
 use solid::Outline;
 
-use crate::lane_search::{Scans, Wanted, centres, lane, open_runs, spread};
+use crate::lane_search::{
+    Scans, Wanted, centres, lane, open_runs, spread, walls_beside, why_closed,
+};
 use crate::lanes::{SCAN_MM, Scan};
 use crate::{JointKind, JointRules, Sliding, TailSize, tail_sizes};
 
@@ -17,6 +19,25 @@ pub struct SeamFace {
     /// All material of the tails' half within the reach of braces and fingers
     /// that come the other way.
     pub carrying: Outline,
+    /// Whether the end that a tail runs towards must not show: tails stop
+    /// short of it.
+    pub stop_short: bool,
+    /// A slide that other joints of the seam need already.
+    pub least_travel_mm: f64,
+}
+
+impl SeamFace {
+    /// The face of two halves that are one prism cut across: the same outline
+    /// on both sides, as deep as any joint.
+    pub fn across_prism(outline: &Outline) -> Self {
+        Self {
+            room: outline.clone(),
+            receiving: outline.clone(),
+            carrying: outline.clone(),
+            stop_short: false,
+            least_travel_mm: 0.0,
+        }
+    }
 }
 
 /// Why no joint was laid out.
@@ -34,8 +55,36 @@ pub enum NoRoom {
         run_mm: f64,
     },
     /// There is room, but the end where the tail would come in is closed.
-    #[error("there is room, but material closes the end where the tail would come in")]
-    EntryClosed,
+    #[error(
+        "there is room, but where the tail would come in only {free_mm:.1} mm are free, and the \
+         slide needs {needed_mm:.1} mm"
+    )]
+    EntryClosed {
+        /// Free way before the end.
+        free_mm: f64,
+        /// Way that the slide needs.
+        needed_mm: f64,
+    },
+    /// There is room, but what comes from the other half finds its end closed.
+    #[error("there is room, but material closes the far end, where the other half's part comes in")]
+    FarEndClosed,
+    /// It has parts that come in from the end that must not show.
+    #[error("it comes in from both ends, so it cannot stop short of a face that must not show it")]
+    CannotStop,
+    /// Stopped short, nothing of use is left of it.
+    #[error(
+        "stopped short of the face that must not show it, {run_mm:.1} mm of run are left, and it \
+         needs {needed_mm:.1} mm"
+    )]
+    TooShortToStop {
+        /// Run that is left.
+        run_mm: f64,
+        /// Run that the smallest joint needs.
+        needed_mm: f64,
+    },
+    /// The outline steps beside every strip.
+    #[error("there is room, but the outline steps beside it, and a slide would shave slivers off")]
+    Stepped,
 }
 
 /// Sliding joints laid out on a seam, and how far the slide is.
@@ -60,9 +109,12 @@ const AFTER_RUN_MM: f64 = 2.0;
 ///
 /// # Panics
 ///
-/// When the kind does not slide.
+/// When the kind has no lanes: it neither slides nor is a key.
 pub fn lay_sliding(kind: JointKind, face: &SeamFace, rules: &JointRules) -> Laid {
-    assert!(kind.slides(), "{kind} does not slide");
+    assert!(
+        kind.slides() || kind == JointKind::Butterfly,
+        "{kind} has no lanes"
+    );
     let Some(reach) = joined_bounds(face) else {
         return Laid::default();
     };
@@ -75,7 +127,7 @@ pub fn lay_sliding(kind: JointKind, face: &SeamFace, rules: &JointRules) -> Laid
 
     // The travel depends on the longest run and decides which ends are open:
     // grow it until it serves every run that is kept.
-    let mut travel = 0.0;
+    let mut travel = face.least_travel_mm;
     loop {
         let laid = lay_with_travel(kind, face, rules, &scans, reach, travel);
         let needed = laid
@@ -106,6 +158,8 @@ fn lay_with_travel(
         travel,
         stop_relief_mm: rules.stop_relief_mm,
         both_ways: matches!(kind, JointKind::BracedDovetail | JointKind::WedgeFingers),
+        stop_short: face.stop_short,
+        key: kind == JointKind::Butterfly,
     };
     for (index, polygon) in face.room.iter().enumerate() {
         let own = Outline::new(vec![polygon.clone()]);
@@ -158,19 +212,42 @@ fn tails(
         if centres.is_empty() {
             continue;
         }
-        why = NoRoom::EntryClosed;
         let lane_at = |u: f64| lane(scans, &size, u, wanted);
-        let kept: Vec<Sliding> = open_runs(&centres, &lane_at)
+        let mut kept: Vec<Sliding> = open_runs(&centres, &lane_at)
             .into_iter()
             .flat_map(|(low, high)| spread(low, high, &size, rules))
             .filter_map(lane_at)
             .filter_map(|lane| Sliding::tail(kind, &lane, &size, rules).ok())
             .collect();
         if !kept.is_empty() {
+            measure_walls(&mut kept, scans.own);
             return (kept, why);
         }
+        why = why_closed(scans, &size, (centres[0].0 + centres[0].1) / 2.0, wanted);
     }
     (Vec::new(), why)
+}
+
+/// What stands beside each tail: as far as the material goes, or to the next
+/// tail.
+fn measure_walls(kept: &mut [Sliding], own: &Scan) {
+    let places: Vec<(f64, f64)> = kept
+        .iter()
+        .map(|t| (t.main.lane.across_mm, t.width_mm))
+        .collect();
+    for (k, tail) in kept.iter_mut().enumerate() {
+        let (at, width) = places[k];
+        let [below, above] = walls_beside(own, at, width);
+        let land = |other: &(f64, f64)| (other.0 - at).abs() - (other.1 + width) / 2.0;
+        let nearest = |below: bool| {
+            places
+                .iter()
+                .filter(|p| if below { p.0 < at } else { p.0 > at })
+                .map(land)
+                .fold(f64::INFINITY, f64::min)
+        };
+        tail.wall_mm = below.min(nearest(true)).min(above.min(nearest(false)));
+    }
 }
 
 /// The widest row of fingers that finds an open lane in one room polygon.
@@ -195,8 +272,8 @@ fn rows_of_fingers(
             least_run_mm: 2.5,
         };
         let centres = centres(scans.own, &size, within);
-        if !centres.is_empty() {
-            why = NoRoom::EntryClosed;
+        if let Some(first) = centres.first() {
+            why = why_closed(scans, &size, (first.0 + first.1) / 2.0, wanted);
         }
         let lane_at = |u: f64| lane(scans, &size, u, wanted);
         for (low, high) in open_runs(&centres, &lane_at) {
@@ -238,11 +315,7 @@ mod tests {
     use crate::lay_tenons;
 
     fn face(room: Outline) -> SeamFace {
-        SeamFace {
-            receiving: room.clone(),
-            carrying: room.clone(),
-            room,
-        }
+        SeamFace::across_prism(&room)
     }
 
     #[test]
@@ -295,11 +368,17 @@ mod tests {
                 carrying: room.clone(),
                 room,
                 receiving,
+                stop_short: false,
+                least_travel_mm: 0.0,
             },
             &JointRules::default(),
         );
         assert!(laid.joints.is_empty());
-        assert_eq!(laid.refused[0].1, NoRoom::EntryClosed);
+        let why = &laid.refused[0].1;
+        assert!(
+            matches!(why, NoRoom::EntryClosed { free_mm, needed_mm } if *free_mm == 5.0 && *needed_mm >= 18.0),
+            "{why:?}"
+        );
     }
 
     #[test]
@@ -345,6 +424,8 @@ mod tests {
             carrying: receiving.clone(),
             room,
             receiving,
+            stop_short: false,
+            least_travel_mm: 0.0,
         };
         assert!(
             lay_sliding(JointKind::Dovetail, &face, &JointRules::default())

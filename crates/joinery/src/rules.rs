@@ -119,6 +119,7 @@ impl JointRules {
             JointKind::Dovetail | JointKind::Tongue => (self.tail_depth_mm, 0.0),
             JointKind::BracedDovetail => (self.tail_depth_mm, self.brace_depth_mm),
             JointKind::WedgeFingers => (finger, finger),
+            JointKind::Butterfly => (self.tail_depth_mm, self.tail_depth_mm),
             JointKind::Tenon => (self.tenon_depth_mm, 0.0),
             JointKind::Plain => (0.0, 0.0),
         }
@@ -130,6 +131,17 @@ impl JointRules {
             .iter()
             .map(|&k| self.reach_of_mm(k))
             .fold((0.0, 0.0), |a: (f64, f64), b| (a.0.max(b.0), a.1.max(b.1)))
+    }
+
+    /// How much some joints add to a piece beyond its seams at the most,
+    /// forward and back. A key adds to neither half.
+    pub fn growth_of_any_mm(&self, kinds: &[JointKind]) -> (f64, f64) {
+        let growing: Vec<JointKind> = kinds
+            .iter()
+            .copied()
+            .filter(|k| *k != JointKind::Butterfly)
+            .collect();
+        self.reach_of_any_mm(&growing)
     }
 
     /// How far any joint reaches past its seam at the most.

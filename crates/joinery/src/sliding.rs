@@ -14,6 +14,8 @@ pub struct Sliding {
     pub main: Tail,
     /// Width at its widest: of a row of fingers, of one finger.
     pub width_mm: f64,
+    /// The thinner of the walls beside it.
+    pub wall_mm: f64,
     /// The strip that it takes, walls included, along `u`.
     pub strip_mm: (f64, f64),
     others: Vec<(Half, Tail)>,
@@ -41,6 +43,7 @@ impl Sliding {
             kind,
             main,
             width_mm: size.width_mm,
+            wall_mm: size.wall_mm,
             strip_mm: (lane.across_mm - half, lane.across_mm + half),
             others,
         })
@@ -95,7 +98,7 @@ impl Sliding {
             };
             let lane = match to {
                 Half::Tails => Lane { across_mm, ..*lane },
-                Half::Sockets => turned(&Lane { across_mm, ..*lane }),
+                Half::Sockets | Half::Key => turned(&Lane { across_mm, ..*lane }),
             };
             let tail = Tail {
                 lane,
@@ -113,6 +116,8 @@ impl Sliding {
             kind: JointKind::WedgeFingers,
             main: finger(0).1,
             width_mm: base,
+            // Between the fingers of one half stands a finger of the other.
+            wall_mm: base,
             strip_mm: (
                 lane.across_mm - half_row - wall_mm,
                 lane.across_mm + half_row + wall_mm,
@@ -127,11 +132,11 @@ impl Sliding {
     ///
     /// When a neck vanishes before the end of the run.
     pub fn joint(&self, seam: &Frame) -> Result<Joint, JointError> {
-        let mut transfers = vec![self.main.transfer(seam, Half::Tails)?];
+        let mut transfers = self.main.joint(seam)?.transfers;
         for (to, tail) in &self.others {
             // Seen from the other half the frame is the flipped one.
             let frame = match to {
-                Half::Tails => *seam,
+                Half::Tails | Half::Key => *seam,
                 Half::Sockets => seam.flipped(),
             };
             transfers.push(tail.transfer(&frame, *to)?);
@@ -145,12 +150,7 @@ impl Sliding {
         if !self.kind.locks() {
             return None;
         }
-        let wall = match self.kind {
-            // Between the fingers of one half stands a finger of the other.
-            JointKind::WedgeFingers => self.width_mm,
-            _ => (self.strip_mm.1 - self.strip_mm.0 - self.width_mm) / 2.0,
-        };
-        let one = estimate(self.kind, &self.main, wall, material);
+        let one = estimate(self.kind, &self.main, self.wall_mm, material);
         // Only the fingers of the half that has fewer count: its necks are all
         // that the other half can hang on.
         let bearing = match self.kind {

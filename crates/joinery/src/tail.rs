@@ -23,6 +23,8 @@ pub enum Crest {
     Flat,
     /// An arc tangent to both flanks.
     Round,
+    /// Flat, and the same again on the near side of the seam: a key.
+    Double,
 }
 
 /// One tail, fully dimensioned.
@@ -79,7 +81,10 @@ impl Tail {
             half_neck_mm,
             taper,
             half_angle,
-            crest: Crest::Flat,
+            crest: match kind {
+                JointKind::Butterfly => Crest::Double,
+                _ => Crest::Flat,
+            },
             rules: rules.clone(),
         })
     }
@@ -137,8 +142,12 @@ impl Tail {
     ///
     /// When the neck vanishes before the end of the run.
     pub fn joint(&self, seam: &Frame) -> Result<Joint, JointError> {
+        let to = match self.crest {
+            Crest::Double => Half::Key,
+            _ => Half::Tails,
+        };
         Ok(Joint {
-            transfers: vec![self.transfer(seam, Half::Tails)?],
+            transfers: vec![self.transfer(seam, to)?],
         })
     }
 
@@ -159,6 +168,18 @@ impl Tail {
                 r.concave_radius_mm,
             ),
             Crest::Flat => self.flat(
+                half_neck,
+                self.depth_mm,
+                r.concave_radius_mm,
+                r.convex_radius_mm,
+            ),
+            Crest::Double if socket => self.double(
+                half_neck,
+                self.depth_mm + r.crest_relief_mm,
+                r.convex_radius_mm,
+                r.concave_radius_mm,
+            ),
+            Crest::Double => self.double(
                 half_neck,
                 self.depth_mm,
                 r.concave_radius_mm,
@@ -191,6 +212,19 @@ impl Tail {
             Corner::round(0.0, half_neck, neck_radius),
             Corner::sharp(0.0, shoulder),
             Corner::sharp(-root, shoulder),
+        ])
+    }
+
+    /// Two tails back to back.
+    fn double(&self, half_neck: f64, depth: f64, neck_radius: f64, crest_radius: f64) -> Ring {
+        let half_crest = half_neck + depth * self.half_angle.tan();
+        rounded(&[
+            Corner::round(-depth, -half_crest, crest_radius),
+            Corner::round(0.0, -half_neck, neck_radius),
+            Corner::round(depth, -half_crest, crest_radius),
+            Corner::round(depth, half_crest, crest_radius),
+            Corner::round(0.0, half_neck, neck_radius),
+            Corner::round(-depth, half_crest, crest_radius),
         ])
     }
 

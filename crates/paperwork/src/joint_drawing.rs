@@ -13,6 +13,10 @@ const BACK_MM: f64 = 9.0;
 /// How far the halves are drawn apart.
 const APART_MM: f64 = 19.0;
 
+/// Colours of the parts (Okabe & Ito 2008, *Color universal design*): blue and
+/// amber for the halves, green for a key.
+const COLOURS: [&str; 3] = ["#0072b2", "#e69f00", "#009e73"];
+
 /// The profile of a joint in the middle of its run, as SVG: the halves apart,
 /// with dimensions, and together. The outlines are sections of the very
 /// solids that the joint is cut with.
@@ -44,14 +48,15 @@ pub fn joint_drawing(kind: JointKind, rules: &JointRules) -> Result<String, Join
         _ => Sliding::tail(kind, &lane, &size, rules)?,
     };
     let half_strip = (sliding.strip_mm.1 - sliding.strip_mm.0) / 2.0;
-    let halves = sections(&sliding.joint(&seam)?, &seam, half_strip);
-    Ok(svg(&sliding, &halves, half_strip))
+    let parts = sections(&sliding.joint(&seam)?, &seam, half_strip);
+    Ok(svg(&sliding, &parts, half_strip))
 }
 
-/// Both halves cut square to the slide, in `(n, u)`.
-fn sections(joint: &Joint, seam: &Frame, half_strip: f64) -> [Outline; 2] {
+/// Both halves and the key, where there is one, cut square to the slide, in
+/// `(n, u)`.
+fn sections(joint: &Joint, seam: &Frame, half_strip: f64) -> Vec<Outline> {
     let reach = 12.0 + BACK_MM;
-    let mut halves = [
+    let mut parts = vec![
         rectangle([-reach, -half_strip], [0.0, half_strip]),
         rectangle([0.0, -half_strip], [reach, half_strip]),
     ];
@@ -62,21 +67,28 @@ fn sections(joint: &Joint, seam: &Frame, half_strip: f64) -> [Outline; 2] {
         n: seam.v,
     };
     for transfer in &joint.transfers {
-        let (gains, loses) = match transfer.to {
-            Half::Tails => (0, 1),
-            Half::Sockets => (1, 0),
+        let (gains, loses): (usize, &[usize]) = match transfer.to {
+            Half::Tails => (0, &[1]),
+            Half::Sockets => (1, &[0]),
+            Half::Key => (2, &[0, 1]),
         };
-        halves[gains] = halves[gains].union(&transfer.tail.section(&across));
-        halves[loses] = halves[loses].difference(&transfer.socket.section(&across));
+        if gains == parts.len() {
+            parts.push(Outline::new(Vec::new()));
+        }
+        parts[gains] = parts[gains].union(&transfer.tail.section(&across));
+        for &k in loses {
+            parts[k] = parts[k].difference(&transfer.socket.section(&across));
+        }
     }
-    halves
+    parts
 }
 
-fn svg(sliding: &Sliding, halves: &[Outline; 2], half_strip: f64) -> String {
-    let reach = halves[0].bounding_rect().map_or(0.0, |r| r.max().x);
-    let low = halves[1].bounding_rect().map_or(0.0, |r| r.min().x);
+fn svg(sliding: &Sliding, parts: &[Outline], half_strip: f64) -> String {
+    let reach = parts[0].bounding_rect().map_or(0.0, |r| r.max().x);
+    let low = parts[1].bounding_rect().map_or(0.0, |r| r.min().x);
+    let key_apart = if parts.len() > 2 { APART_MM } else { 0.0 };
     let (left, right) = (-BACK_MM, BACK_MM + reach);
-    let width_mm = 2.0 * (right - left) + APART_MM + 26.0;
+    let width_mm = 2.0 * (right - left) + APART_MM + 2.0 * key_apart + 26.0;
     let height_mm = 2.0 * half_strip + 16.0;
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {:.0} {:.0}\" font-family=\"sans-serif\" \
@@ -88,39 +100,23 @@ fn svg(sliding: &Sliding, halves: &[Outline; 2], half_strip: f64) -> String {
     let middle = half_strip + 8.0;
     // Apart.
     let origin = 4.0 - left;
-    shape(
-        &mut out,
-        &clip(&halves[0], left, reach),
-        origin,
-        middle,
-        "#0072b2",
-    );
-    shape(
-        &mut out,
-        &clip(&halves[1], low, right),
-        origin + APART_MM,
-        middle,
-        "#e69f00",
-    );
+    let clipped = |k: usize| match k {
+        0 => clip(&parts[0], left, reach),
+        1 => clip(&parts[1], low, right),
+        _ => parts[k].clone(),
+    };
+    let apart = [0.0, APART_MM + 2.0 * key_apart, APART_MM];
+    for k in 0..parts.len() {
+        shape(&mut out, &clipped(k), origin + apart[k], middle, COLOURS[k]);
+    }
     // Together.
-    let origin = 2.0 * (4.0 - left) + APART_MM + right + 4.0;
-    shape(
-        &mut out,
-        &clip(&halves[0], left, reach),
-        origin,
-        middle,
-        "#0072b2",
-    );
-    shape(
-        &mut out,
-        &clip(&halves[1], low, right),
-        origin,
-        middle,
-        "#e69f00",
-    );
+    let together = 2.0 * (4.0 - left) + APART_MM + 2.0 * key_apart + right + 4.0;
+    for k in 0..parts.len() {
+        shape(&mut out, &clipped(k), together, middle, COLOURS[k]);
+    }
 
     let main = &sliding.main;
-    let x = 4.0 - left;
+    let x = 4.0 - left + if parts.len() > 2 { APART_MM } else { 0.0 };
     let wide = sliding.width_mm / 2.0;
     let centre = middle + main.lane.across_mm;
     line(

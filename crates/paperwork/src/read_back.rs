@@ -109,6 +109,7 @@ pub fn read_back(folder: &Path, report: &Report) -> Result<Assembly, ReadBackErr
                 Ok(ContactClaim {
                     pieces: [index(&c.pieces[0])?, index(&c.pieces[1])?],
                     joint: c.joint,
+                    keys: c.keys.iter().map(index).collect::<Result<_, _>>()?,
                     area_mm2: c.area_mm2,
                     reason: c.reason.clone(),
                 })

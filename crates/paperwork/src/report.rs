@@ -75,6 +75,7 @@ pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Assembly {
                     .map(|c| ContactClaim {
                         pieces: c.pieces,
                         joint: c.joint,
+                        keys: c.keys.clone(),
                         area_mm2: c.area_mm2,
                         reason: c.reason.clone(),
                     })
@@ -148,6 +149,7 @@ pub fn report(
                     area_mm2: c.area_mm2,
                     joint: c.joint,
                     count: c.count,
+                    keys: c.keys.iter().map(id).collect(),
                     width_mm: c.width_mm,
                     taper_deg: c.taper.to_degrees(),
                     seat_slack_mm: c.seat_slack_mm,

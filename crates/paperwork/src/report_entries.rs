@@ -237,6 +237,9 @@ pub struct ContactEntry {
     pub joint: joinery::JointKind,
     /// How many of it.
     pub count: usize,
+    /// The keys that hold it, where it has any.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub keys: Vec<String>,
     /// Its width at its widest.
     #[serde(default)]
     pub width_mm: f64,

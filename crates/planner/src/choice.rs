@@ -17,8 +17,9 @@ use serde::{Deserialize, Serialize};
 #[serde(try_from = "String", into = "String")]
 pub struct JointChoice(Vec<JointKind>);
 
-/// What `auto` tries, in order.
-const AUTO: [JointKind; 2] = [JointKind::Dovetail, JointKind::Tenon];
+/// What `auto` tries, in order. It also braces a dovetail whose walls are thin,
+/// which only the layout can tell.
+const AUTO: [JointKind; 3] = [JointKind::Dovetail, JointKind::Butterfly, JointKind::Tenon];
 
 impl JointChoice {
     /// The joints to try, in order; a plain seam is what is left.

@@ -59,7 +59,7 @@ pub fn find_cuts(
     if turned.triangles().len() > STAND_IN_ABOVE {
         turned = turned.simplified(STAND_IN_MM)?;
     }
-    let reach = settings.joints.reach_of_any_mm(settings.joint.kinds());
+    let reach = settings.joints.growth_of_any_mm(settings.joint.kinds());
     let lattice = Lattice::build(&turned, printers, &settings.joints, reach)?;
     let mut search = Search::new(&lattice, printers, reach);
     let whole = search.whole();
@@ -117,19 +117,15 @@ fn write_down(
         place.sound.unsigned_area(),
         place.roomy.unsigned_area(),
     );
+    let normal = normal.map(|x| if x.abs() < 1e-15 { 0.0 } else { x }).into();
     seams.push(PlannedSeam {
-        id: id.clone(),
-        cuts: region,
-        normal: normal.map(|x| if x.abs() < 1e-15 { 0.0 } else { x }).into(),
-        at_mm: place.at_mm,
-        joint: None,
-        slide: None,
         reason: format!(
             "parts what does not fit; at this place {:.0} % of the section has material a joint \
              deep on both sides and {:.0} % is wide enough for a joint",
             percent(sound, all),
             percent(roomy, all)
         ),
+        ..PlannedSeam::at(&id, region, normal, place.at_mm)
     });
     let (mut below, mut above) = (range, range);
     below.high[axis] = cut as u8 + 1;

@@ -1,8 +1,8 @@
-use joinery::{BrokenRule, JointKind, JointRules};
+use joinery::{BrokenRule, JointRules};
 use serde::{Deserialize, Serialize};
-use solid::{Frame, Point, Vector};
+use solid::Vector;
 
-use crate::{BadBed, JointChoice, Printer};
+use crate::{BadBed, BadChange, JointChoice, PlannedSeam, Printer, Region, Side};
 
 /// Everything that makes a split, apart from the model itself.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -43,6 +43,9 @@ pub struct ModelReference {
 pub struct Settings {
     /// The joints to use, in order of preference.
     pub joint: JointChoice,
+    /// Sides whose faces must not show a joint.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub hide: Vec<Side>,
     /// Density of the material, for the masses in the cut list.
     pub density_g_cm3: f64,
     /// The numbers that joints are made from.
@@ -54,82 +57,9 @@ impl Default for Settings {
         // PLA, from memory.
         Self {
             joint: JointChoice::default(),
+            hide: Vec::new(),
             density_g_cm3: 1.24,
             joints: JointRules::default(),
-        }
-    }
-}
-
-/// One plane of the cut tree.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct PlannedSeam {
-    /// `S1`, `S2`, …
-    pub id: String,
-    /// What it cuts: `whole`, or one side of an earlier seam: `S1 above` or
-    /// `S1 below`; above is where the normal points.
-    pub cuts: Region,
-    /// The plane's normal, of length one.
-    pub normal: [f64; 3],
-    /// The plane's place along its normal, from the model's origin.
-    pub at_mm: f64,
-    /// The joints for this seam, where they differ from the settings.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub joint: Option<JointChoice>,
-    /// The way the tails' half moves to go home, where it is prescribed.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub slide: Option<[f64; 3]>,
-    /// Why it is here. Not read.
-    #[serde(default, skip_serializing_if = "String::is_empty")]
-    pub reason: String,
-}
-
-impl PlannedSeam {
-    /// The seam's plane; the normal is the plane's positive side.
-    pub fn frame(&self) -> Frame {
-        let n = Vector::from(self.normal);
-        Frame::facing(Point::from(n * self.at_mm), n)
-    }
-
-    /// The joints to try on it, in order.
-    pub fn preference<'a>(&'a self, settings: &'a Settings) -> &'a [JointKind] {
-        self.joint.as_ref().unwrap_or(&settings.joint).kinds()
-    }
-}
-
-/// A part of the model that a seam cuts.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(try_from = "String", into = "String")]
-pub enum Region {
-    /// All of it.
-    Whole,
-    /// The side of an earlier seam to which its normal points.
-    Above(String),
-    /// The other side.
-    Below(String),
-}
-
-impl From<Region> for String {
-    fn from(region: Region) -> Self {
-        match region {
-            Region::Whole => "whole".to_owned(),
-            Region::Above(seam) => format!("{seam} above"),
-            Region::Below(seam) => format!("{seam} below"),
-        }
-    }
-}
-
-impl TryFrom<String> for Region {
-    type Error = String;
-
-    fn try_from(word: String) -> Result<Self, String> {
-        match word.split_whitespace().collect::<Vec<_>>()[..] {
-            ["whole"] => Ok(Self::Whole),
-            [seam, "above"] => Ok(Self::Above(seam.to_owned())),
-            [seam, "below"] => Ok(Self::Below(seam.to_owned())),
-            _ => Err(format!(
-                "'{word}' is no region; write 'whole', 'S1 above' or 'S1 below'"
-            )),
         }
     }
 }
@@ -183,6 +113,14 @@ pub enum BadPlan {
     /// A number of the joints is wrong.
     #[error("settings.joints: {0}")]
     Rule(#[from] BrokenRule),
+    /// A number set for one seam or contact is wrong.
+    #[error("seam {seam}, joints: {why}")]
+    Change {
+        /// The seam.
+        seam: String,
+        /// What is wrong.
+        why: BadChange,
+    },
     /// Two seams have one id.
     #[error("the id {0} is given to two seams")]
     DoubleId(String),
@@ -226,7 +164,8 @@ impl Plan {
         Ok(format!(
             "# The plan of a split. Edit it and run `seamwright split --plan` with this file.\n\
              # A [[seam]] cuts `whole` or one side of an earlier seam; `at_mm` is its place\n\
-             # along its normal. `joint` and `slide` may be set for one seam.\n\n{body}"
+             # along its normal. `joint`, `slide` and [seam.joints] may be set for one seam, `joint`\n\
+             # and [seam.contact.joints] for the contact of two pieces ([[seam.contact]]).\n\n{body}"
         ))
     }
 
@@ -249,6 +188,19 @@ impl Plan {
             printer.checked()?;
         }
         self.settings.joints.checked()?;
+        for seam in &self.seams {
+            let changed = |why| BadPlan::Change {
+                seam: seam.id.clone(),
+                why,
+            };
+            let rules = seam
+                .joints
+                .applied(&self.settings.joints)
+                .map_err(changed)?;
+            for contact in &seam.contacts {
+                contact.joints.applied(&rules).map_err(changed)?;
+            }
+        }
         self.tree().map(|_| ())
     }
 
@@ -305,17 +257,10 @@ impl Plan {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::{PlannedContact, RuleChanges};
 
     fn plan() -> Plan {
-        let seam = |id: &str, cuts: Region| PlannedSeam {
-            id: id.into(),
-            cuts,
-            normal: [1.0, 0.0, 0.0],
-            at_mm: 10.0,
-            joint: None,
-            slide: None,
-            reason: String::new(),
-        };
+        let seam = |id: &str, cuts: Region| PlannedSeam::at(id, cuts, [1.0, 0.0, 0.0], 10.0);
         Plan {
             format: PLAN_FORMAT.into(),
             version: 1,
@@ -331,7 +276,14 @@ mod tests {
 
     #[test]
     fn a_plan_survives_being_written_and_read() {
-        let plan = plan();
+        let mut plan = plan();
+        plan.settings.hide = vec!["+z".parse().unwrap()];
+        plan.seams[1].joints = RuleChanges::one("tail_width_mm", 8.0);
+        plan.seams[1].contacts = vec![PlannedContact {
+            pieces: ["P01".into(), "P02".into()],
+            joint: Some("tenon".parse().unwrap()),
+            joints: RuleChanges::one("clearance_mm", 0.1),
+        }];
         let again = Plan::from_toml(&plan.to_toml().unwrap()).unwrap();
         assert_eq!(again, plan);
         assert_eq!(again.tree().unwrap().cells(), 3);
@@ -349,5 +301,10 @@ mod tests {
         ));
         let rule = text.replace("clearance_mm = 0.05", "clearance_mm = -2.0");
         assert!(matches!(Plan::from_toml(&rule), Err(BadPlan::Rule(_))));
+        let own = format!("{text}\n[seam.joints]\ntail_depth_mm = 90.0\n");
+        assert!(matches!(
+            Plan::from_toml(&own),
+            Err(BadPlan::Change { seam, .. }) if seam == "S2"
+        ));
     }
 }

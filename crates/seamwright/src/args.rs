@@ -3,7 +3,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 use exchange::LengthUnit;
 use joinery::JointKind;
-use planner::JointChoice;
+use planner::{JointChoice, Side};
 
 use crate::printers::KnownPrinter;
 
@@ -42,12 +42,21 @@ pub(crate) struct SplitArgs {
     pub(crate) bed: Vec<KnownPrinter>,
 
     /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one
-    #[arg(long, conflicts_with_all = ["joint", "clearance", "min_wall", "density"])]
+    #[arg(long, conflicts_with_all = ["joint", "hide", "clearance", "min_wall", "density"])]
     pub(crate) plan: Option<PathBuf>,
 
     /// Joints to use: auto, or a comma list in order of preference
     #[arg(long)]
     pub(crate) joint: Option<JointChoice>,
+
+    /// Sides of the furniture whose faces must not show a joint: a comma list such as +z,-y
+    #[arg(
+        long,
+        value_name = "SIDE,…",
+        value_delimiter = ',',
+        allow_hyphen_values = true
+    )]
+    pub(crate) hide: Vec<Side>,
 
     /// Gap between the flanks of a joint, in mm [default: 0.05]
     #[arg(long, value_name = "MM")]

@@ -21,7 +21,7 @@ fn of_joint(args: &CouponArgs) -> Result<ExitCode, Failure> {
         .unwrap_or_else(|| PathBuf::from(format!("coupon-{}", args.joint)));
     let pairs = coupon::plate(args.joint, &args.clearances, &JointRules::default())
         .map_err(|e| Failure::Usage(e.to_string()))?;
-    let parts: Vec<&Solid> = pairs.iter().flat_map(|p| [&p.tails, &p.sockets]).collect();
+    let parts: Vec<&Solid> = pairs.iter().flat_map(|p| &p.parts).collect();
     let plate = Solid::gathered(parts.iter().copied());
     write(&out, &[("plate.stl".to_owned(), plate)])?;
     let volume: f64 = parts.iter().map(|s| s.volume_mm3()).sum();

@@ -19,11 +19,7 @@ pub(crate) fn run(args: &JointsArgs) -> Result<ExitCode, Failure> {
     }
     let rules = JointRules::default();
     let edge = solid::rectangle([0.0, 0.0], [EDGE_MM, thickness]);
-    let face = SeamFace {
-        room: edge.clone(),
-        receiving: edge.clone(),
-        carrying: edge.clone(),
-    };
+    let face = SeamFace::across_prism(&edge);
     let mut table = Table::new();
     table.load_style(presets::UTF8_HORIZONTAL_ONLY);
     table.set_header([

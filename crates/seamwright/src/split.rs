@@ -122,6 +122,7 @@ fn settings(args: &SplitArgs) -> Result<Settings, Failure> {
     if let Some(joint) = &args.joint {
         settings.joint = joint.clone();
     }
+    settings.hide.clone_from(&args.hide);
     let set = |to: &mut f64, from: Option<f64>| {
         if let Some(x) = from {
             *to = x;

@@ -7,6 +7,7 @@ use crate::alike::{Twin, twins};
 use crate::cells::part;
 use crate::contacts::{BodyFinder, PieceIndex, contacts};
 use crate::earlier::Obstacle;
+use crate::keys::keys;
 use crate::seam_layout::{Task, lay_out};
 use crate::steps::steps;
 use crate::{Seam, Step, carve};
@@ -27,7 +28,7 @@ pub struct Build {
 /// One piece.
 #[derive(Clone, Debug)]
 pub struct Piece {
-    /// `P01`, `P02`, …
+    /// `P01`, `P02`, …; of a key `K01`, …
     pub id: String,
     /// In place, in the model's coordinates.
     pub solid: Solid,
@@ -84,6 +85,14 @@ pub enum BuildError {
     /// The plan is wrong.
     #[error(transparent)]
     Plan(#[from] BadPlan),
+    /// The plan has terms for a contact that is not there.
+    #[error("seam {seam} has terms for {} and {}, which do not meet on it", pieces[0], pieces[1])]
+    NoSuchContact {
+        /// The seam.
+        seam: String,
+        /// The two pieces.
+        pieces: [String; 2],
+    },
     /// The kernel refused the model.
     #[error(transparent)]
     Kernel(#[from] KernelError),
@@ -102,27 +111,46 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
     let finder = BodyFinder::new(&parted.cells);
     let bare: Vec<&Solid> = parted.cells.iter().flat_map(|c| &c.bodies).collect();
     let bare_bounds: Vec<Bounds> = bare.iter().filter_map(|b| b.bounds()).collect();
-    let rules = &plan.settings.joints;
+    let width = bare.len().to_string().len().max(2);
+    let id = |k: usize| format!("P{:0width$}", k + 1);
 
     let mut seams: Vec<Seam> = Vec::new();
     let mut obstacles: Vec<Obstacle> = Vec::new();
     for plane in &parted.seams {
         let planned = &plan.seams[plane.index];
+        let contacts = contacts(plane, &parted.cells, &index, &finder);
+        let pairs: Vec<[String; 2]> = contacts.iter().map(|c| c.pieces.map(id)).collect();
+        for own in &planned.contacts {
+            let [a, b] = &own.pieces;
+            if !pairs.iter().any(|p| p.contains(a) && p.contains(b)) {
+                return Err(BuildError::NoSuchContact {
+                    seam: planned.id.clone(),
+                    pieces: own.pieces.clone(),
+                });
+            }
+        }
         let seam = lay_out(&Task {
             id: &planned.id,
             seam: plane,
-            contacts: contacts(plane, &parted.cells, &index, &finder),
-            preference: planned.preference(&plan.settings),
+            contacts,
+            common: planned.terms(&plan.settings),
+            terms: pairs
+                .iter()
+                .map(|[a, b]| planned.terms_between(&plan.settings, [a, b]))
+                .collect(),
             slide: planned.slide.map(Into::into),
+            hide: &plan.settings.hide,
             bodies: &bare_bounds,
             obstacles: &obstacles,
             printers: &plan.printers,
-            rules,
         });
         // Braces and fingers of the other half reach into the tails' half, so
         // each transfer has carriers of its own.
         let of = |half: Half| {
-            if (half == Half::Tails) == seam.tails_point_up {
+            if half == Half::Key {
+                // It goes in last and is in no slide's way.
+                0..0
+            } else if (half == Half::Tails) == seam.tails_point_up {
                 plane.below.clone()
             } else {
                 plane.above.clone()
@@ -160,6 +188,13 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
         }
         solids.extend(cell.bodies);
     }
+    let keys = keys(model, &parted.cells, &parted.seams, &seams)?;
+    for (k, key) in keys.iter().enumerate() {
+        seams[key.seam].contacts[key.contact]
+            .keys
+            .push(solids.len() + k);
+    }
+    solids.extend(keys.iter().map(|k| k.solid.clone()));
     for (s, seam) in seams.iter().enumerate() {
         for (k, contact) in seam.contacts.iter().enumerate() {
             if contact.joint == JointKind::Plain {
@@ -172,8 +207,9 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
     }
 
     let volumes: Vec<f64> = solids.par_iter().map(Solid::volume_mm3).collect();
-    let steps = steps(&seams, &bare_bounds, &volumes);
-    let width = solids.len().to_string().len().max(2);
+    let mut bounds = bare_bounds.clone();
+    bounds.extend(keys.iter().filter_map(|k| k.solid.bounds()));
+    let steps = steps(&seams, &bounds, &volumes, &keys);
     let twins = twins(&solids);
     let laid: Vec<(usize, Result<Placement, DoesNotFit>)> = solids
         .par_iter()
@@ -205,7 +241,10 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
                 }
             };
             Piece {
-                id: format!("P{:0width$}", k + 1),
+                id: match k.checked_sub(bare.len()) {
+                    None => id(k),
+                    Some(key) => format!("K{:02}", key + 1),
+                },
                 solid,
                 printer,
                 twin: twins[k],

@@ -93,7 +93,11 @@ fn region(
 /// The part of a tail that stands over one contact: all of it, unless the
 /// tail runs on into the cells beside. Cells are convex, so what stands over
 /// both is on the inner side of every plane of either but the seam's own.
-fn over_contact(tail: &Solid, cells: [&Cell; 2], seam: usize) -> Result<Solid, KernelError> {
+pub(crate) fn over_contact(
+    tail: &Solid,
+    cells: [&Cell; 2],
+    seam: usize,
+) -> Result<Solid, KernelError> {
     let mut over = tail.clone();
     for wall in cells
         .iter()

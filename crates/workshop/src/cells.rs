@@ -1,7 +1,7 @@
 //! The model parted along the cut tree.
 
 use geo::BooleanOps;
-use planner::{Node, Plan};
+use planner::{Node, Plan, Terms};
 use solid::{Bounds, Frame, KernelError, Outline, Solid};
 
 /// One leaf of the cut tree.
@@ -115,14 +115,16 @@ impl Branch<'_> {
             });
         };
         let frame = self.plan.seams[*index].frame();
-        let rules = &self.plan.settings.joints;
-        let planned = &self.plan.seams[*index];
-        let deepest = rules
-            .reach_of_any_mm(planned.preference(&self.plan.settings))
-            .0;
-        let reach = rules.reach_mm() + rules.crest_relief_mm + rules.min_wall_mm + 1.0;
+        let terms = self.plan.seams[*index].all_terms(&self.plan.settings);
+        let most = |f: &dyn Fn(&Terms) -> f64| terms.iter().map(f).fold(0.0, f64::max);
+        let behind = |t: &Terms| t.rules.crest_relief_mm + t.rules.min_wall_mm;
+        let reach = most(&|t| t.rules.reach_mm() + behind(t)) + 1.0;
+        let depths = [
+            most(&|t| t.rules.tail_depth_mm / 2.0),
+            most(&|t| t.rules.reach_of_any_mm(t.choice.kinds()).0 + behind(t)),
+        ];
         let (region_above, region_below) = region.cut(&frame)?;
-        let sections = sections(model, region, &frame, rules, deepest);
+        let sections = sections(model, region, &frame, depths);
         let lower = frame.raised(-reach);
         let upper = frame.raised(reach).flipped();
         let halfway = self.first_cell + below.cells();
@@ -162,20 +164,12 @@ impl Branch<'_> {
     }
 }
 
-fn sections(
-    model: &Solid,
-    region: &Solid,
-    frame: &Frame,
-    rules: &joinery::JointRules,
-    reach: f64,
-) -> Sections {
+fn sections(model: &Solid, region: &Solid, frame: &Frame, [halfway, far]: [f64; 2]) -> Sections {
     let allowed = region.section(frame);
-    let depth = rules.tail_depth_mm;
-    let far = reach + rules.crest_relief_mm + rules.min_wall_mm;
     let at = |h: f64| model.section(&frame.raised(h)).intersection(&allowed);
     Sections {
-        below: [-BESIDE_MM, -depth / 2.0, -far].map(at),
-        above: [BESIDE_MM, depth / 2.0, far].map(at),
+        below: [-BESIDE_MM, -halfway, -far].map(at),
+        above: [BESIDE_MM, halfway, far].map(at),
     }
 }
 

@@ -1,6 +1,6 @@
 use geo::{Area, BooleanOps, InteriorPoint};
-use joinery::JointKind;
-use joinery::capacity::Estimate;
+use joinery::capacity::{Estimate, Material};
+use joinery::{JointKind, Sliding};
 use rayon::prelude::*;
 use solid::{Outline, RayCaster};
 
@@ -23,14 +23,42 @@ pub struct Contact {
     pub count: usize,
     /// Width of the joint at its widest, where it has one.
     pub width_mm: f64,
+    /// The thinnest wall beside any of its joints.
+    pub wall_mm: f64,
     /// Lean of its flanks along the way home, in radians.
     pub taper: f64,
     /// How far past or short of flush a play of the clearance lets it seat.
     pub seat_slack_mm: Option<f64>,
+    /// The keys that hold it, by piece.
+    pub keys: Vec<usize>,
     /// What its joints may bear together, where they lock.
     pub estimate: Option<Estimate>,
     /// Why it got this joint and no better one.
     pub reason: String,
+}
+
+impl Contact {
+    /// Takes one more joint into account.
+    pub(crate) fn gain(&mut self, joint: &Sliding, material: &Material) {
+        self.joint = joint.kind;
+        self.wall_mm = match self.count {
+            0 => joint.wall_mm,
+            _ => self.wall_mm.min(joint.wall_mm),
+        };
+        self.count += joint.count();
+        self.width_mm = self.width_mm.max(joint.width_mm);
+        self.taper = joint.main.taper;
+        self.seat_slack_mm = joint.main.seat_slack_mm();
+        // Joints that share a load: their pulls add up, as far as all are
+        // drawn alike.
+        self.estimate = match (self.estimate, joint.estimate(material)) {
+            (Some(a), Some(b)) => Some(Estimate {
+                pull_n: a.pull_n + b.pull_n,
+                ..a
+            }),
+            (a, b) => a.or(b),
+        };
+    }
 }
 
 /// Smaller islands are dust.
@@ -149,7 +177,9 @@ pub(crate) fn contacts(
                         joint: JointKind::Plain,
                         count: 0,
                         width_mm: 0.0,
+                        wall_mm: 0.0,
                         taper: 0.0,
+                        keys: Vec::new(),
                         seat_slack_mm: None,
                         estimate: None,
                         reason: String::new(),

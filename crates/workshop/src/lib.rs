@@ -11,10 +11,7 @@
 //! use solid::{Point, Solid};
 //!
 //! let plank = Solid::cuboid(Point::origin(), Point::new(300.0, 90.0, 18.0));
-//! let seam = PlannedSeam {
-//!     id: "S1".into(), cuts: Region::Whole, normal: [1.0, 0.0, 0.0], at_mm: 150.0,
-//!     joint: None, slide: None, reason: String::new(),
-//! };
+//! let seam = PlannedSeam::at("S1", Region::Whole, [1.0, 0.0, 0.0], 150.0);
 //! let plan = Plan {
 //!     format: PLAN_FORMAT.into(), version: 1, model: ModelReference::default(),
 //!     settings: Settings::default(),
@@ -28,11 +25,15 @@
 #![deny(missing_docs)]
 
 mod alike;
+mod attempt;
 mod build;
 mod carve;
 pub mod cells;
 mod contacts;
 mod earlier;
+mod keys;
+mod meeting;
+mod seam;
 mod seam_layout;
 mod steps;
 mod way;
@@ -40,5 +41,5 @@ mod way;
 pub use alike::Twin;
 pub use build::{Build, BuildError, Piece, Remark, build};
 pub use contacts::Contact;
-pub use seam_layout::Seam;
+pub use seam::Seam;
 pub use steps::Step;

@@ -1,6 +1,7 @@
 use solid::{Bounds, Vector};
 
 use crate::Seam;
+use crate::keys::Key;
 
 /// One straight move of the assembly.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,10 +18,14 @@ pub struct Step {
     pub travel_mm: f64,
 }
 
+/// Free way before a key.
+const AFTER_KEY_MM: f64 = 2.0;
+
 /// Reads the assembly order off the tree: seams nearest the leaves first. At
 /// each seam the sub-assemblies that touch there are put together one at a
-/// time, the largest standing still, each by the seam's slide.
-pub(crate) fn steps(seams: &[Seam], bounds: &[Bounds], volumes: &[f64]) -> Vec<Step> {
+/// time, the largest standing still, each by the seam's slide; then its keys
+/// are dropped in. Keys stand after all other pieces.
+pub(crate) fn steps(seams: &[Seam], bounds: &[Bounds], volumes: &[f64], keys: &[Key]) -> Vec<Step> {
     let mut group: Vec<usize> = (0..bounds.len()).collect();
     let mut steps = Vec::new();
     // Seams stand before those that hang from them.
@@ -115,6 +120,18 @@ pub(crate) fn steps(seams: &[Seam], bounds: &[Bounds], volumes: &[f64]) -> Vec<S
                     *g = base;
                 }
             }
+        }
+        for (k, key) in keys.iter().enumerate().filter(|(_, key)| key.seam == index) {
+            let piece = bounds.len() - keys.len() + k;
+            let home = group[seam.contacts[key.contact].pieces[0]];
+            steps.push(Step {
+                moving: vec![piece],
+                onto: (0..group.len()).filter(|&i| group[i] == home).collect(),
+                seam: index,
+                direction: key.way_in,
+                travel_mm: key.run_mm + AFTER_KEY_MM,
+            });
+            group[piece] = home;
         }
     }
     steps

@@ -60,8 +60,8 @@ impl Way {
     ) -> Outline {
         let (own, other) = self.sides(seam);
         let mut room = contact.outline.intersection(&own[1]);
-        if kind == JointKind::WedgeFingers {
-            // Fingers reach as deep on both sides.
+        if matches!(kind, JointKind::WedgeFingers | JointKind::Butterfly) {
+            // Fingers and keys reach as deep on both sides.
             room = room.intersection(&own[0]).intersection(&own[2]);
         }
         for section in other {

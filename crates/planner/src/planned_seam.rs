@@ -1,0 +1,154 @@
+use joinery::JointRules;
+use serde::{Deserialize, Serialize};
+use solid::{Frame, Point, Vector};
+
+use crate::{JointChoice, RuleChanges, Settings};
+
+/// One plane of the cut tree.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PlannedSeam {
+    /// `S1`, `S2`, …
+    pub id: String,
+    /// What it cuts: `whole`, or one side of an earlier seam: `S1 above` or
+    /// `S1 below`; above is where the normal points.
+    pub cuts: Region,
+    /// The plane's normal, of length one.
+    pub normal: [f64; 3],
+    /// The plane's place along its normal, from the model's origin.
+    pub at_mm: f64,
+    /// The joints for this seam, where they differ from the settings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub joint: Option<JointChoice>,
+    /// The way the tails' half moves to go home, where it is prescribed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slide: Option<[f64; 3]>,
+    /// Why it is here. Not read.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub reason: String,
+    /// Numbers of the joints that differ from the settings on this seam.
+    #[serde(default, skip_serializing_if = "RuleChanges::is_empty")]
+    pub joints: RuleChanges,
+    /// Contacts of this seam that have terms of their own.
+    #[serde(rename = "contact", default, skip_serializing_if = "Vec::is_empty")]
+    pub contacts: Vec<PlannedContact>,
+}
+
+/// What one contact has of its own.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PlannedContact {
+    /// The two pieces that meet, in either order.
+    pub pieces: [String; 2],
+    /// The joints for this contact, where they differ from the seam's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub joint: Option<JointChoice>,
+    /// Numbers of the joints that differ from the seam's.
+    #[serde(default, skip_serializing_if = "RuleChanges::is_empty")]
+    pub joints: RuleChanges,
+}
+
+/// What the joints of one contact are made from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Terms {
+    /// The joints to try, in order.
+    pub choice: JointChoice,
+    /// The numbers.
+    pub rules: JointRules,
+}
+
+impl PlannedSeam {
+    /// The seam's plane; the normal is the plane's positive side.
+    pub fn frame(&self) -> Frame {
+        let n = Vector::from(self.normal);
+        Frame::facing(Point::from(n * self.at_mm), n)
+    }
+
+    /// A seam without terms of its own.
+    pub fn at(id: &str, cuts: Region, normal: [f64; 3], at_mm: f64) -> Self {
+        Self {
+            id: id.to_owned(),
+            cuts,
+            normal,
+            at_mm,
+            joint: None,
+            slide: None,
+            reason: String::new(),
+            joints: RuleChanges::default(),
+            contacts: Vec::new(),
+        }
+    }
+
+    /// The terms that hold where no contact has its own. Changes that a
+    /// checked plan would not have count as none.
+    pub fn terms(&self, settings: &Settings) -> Terms {
+        let base = &settings.joints;
+        Terms {
+            choice: self.joint.as_ref().unwrap_or(&settings.joint).clone(),
+            rules: self.joints.applied(base).unwrap_or_else(|_| base.clone()),
+        }
+    }
+
+    /// The terms for the contact of two pieces.
+    pub fn terms_between(&self, settings: &Settings, pieces: [&str; 2]) -> Terms {
+        let terms = self.terms(settings);
+        let [a, b] = pieces;
+        let own = self
+            .contacts
+            .iter()
+            .find(|c| c.pieces == [a, b] || c.pieces == [b, a]);
+        match own {
+            None => terms,
+            Some(own) => Terms {
+                choice: own.joint.clone().unwrap_or(terms.choice),
+                rules: own.joints.applied(&terms.rules).unwrap_or(terms.rules),
+            },
+        }
+    }
+
+    /// The terms of the seam and of all contacts that have their own.
+    pub fn all_terms(&self, settings: &Settings) -> Vec<Terms> {
+        let own = self
+            .contacts
+            .iter()
+            .map(|c| self.terms_between(settings, [&c.pieces[0], &c.pieces[1]]));
+        std::iter::once(self.terms(settings)).chain(own).collect()
+    }
+}
+
+/// A part of the model that a seam cuts.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub enum Region {
+    /// All of it.
+    Whole,
+    /// The side of an earlier seam to which its normal points.
+    Above(String),
+    /// The other side.
+    Below(String),
+}
+
+impl From<Region> for String {
+    fn from(region: Region) -> Self {
+        match region {
+            Region::Whole => "whole".to_owned(),
+            Region::Above(seam) => format!("{seam} above"),
+            Region::Below(seam) => format!("{seam} below"),
+        }
+    }
+}
+
+impl TryFrom<String> for Region {
+    type Error = String;
+
+    fn try_from(word: String) -> Result<Self, String> {
+        match word.split_whitespace().collect::<Vec<_>>()[..] {
+            ["whole"] => Ok(Self::Whole),
+            [seam, "above"] => Ok(Self::Above(seam.to_owned())),
+            [seam, "below"] => Ok(Self::Below(seam.to_owned())),
+            _ => Err(format!(
+                "'{word}' is no region; write 'whole', 'S1 above' or 'S1 below'"
+            )),
+        }
+    }
+}

@@ -1,0 +1,47 @@
+use joinery::Joint;
+use solid::{Frame, Vector};
+
+use crate::Contact;
+
+/// A seam carried out: its slide and what it got.
+#[derive(Clone, Debug)]
+pub struct Seam {
+    /// `S1`, `S2`, …
+    pub id: String,
+    /// Index in the plan.
+    pub index: usize,
+    /// Its plane; `n` points to what lies above.
+    pub frame: Frame,
+    /// The way the half that lies below moves to go home.
+    pub slide: Vector,
+    /// How far it moves.
+    pub travel_mm: f64,
+    /// Whether tails go from below upward (rather than from above downward).
+    pub tails_point_up: bool,
+    /// Where pieces meet.
+    pub contacts: Vec<Contact>,
+    /// The joints, with the contacts that share them.
+    pub(crate) joints: Vec<PlacedJoint>,
+}
+
+/// A joint on a seam.
+#[derive(Clone, Debug)]
+pub(crate) struct PlacedJoint {
+    pub(crate) joint: Joint,
+    /// Contacts that it lies on, by index.
+    pub(crate) contacts: Vec<usize>,
+    /// The way it goes in.
+    pub(crate) way_in: Vector,
+    /// How far.
+    pub(crate) run_mm: f64,
+}
+
+/// A direction in words: `+z`, or its numbers where it is along no axis.
+pub(crate) fn direction_word(d: &Vector) -> String {
+    for (axis, name) in ["x", "y", "z"].iter().enumerate() {
+        if (d[axis].abs() - 1.0).abs() < 1e-6 {
+            return format!("{}{name}", if d[axis] > 0.0 { '+' } else { '-' });
+        }
+    }
+    format!("({:.3}, {:.3}, {:.3})", d.x, d.y, d.z)
+}
