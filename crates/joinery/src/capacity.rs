@@ -123,6 +123,21 @@ pub fn walls_n(
     2.0 * outward * half_angle.tan()
 }
 
+/// What is left of the strength along the layers under a load that leans from
+/// the layer plane by an angle in radians: `N = P Q / (P sin²θ + Q cos²θ)` with
+/// `P` along and `Q` across (Hankinson 1921, *Investigation of crushing
+/// strength of spruce at varying angles of grain*; layers stand for grain).
+///
+/// ```
+/// use joinery::capacity::{MATERIALS, layer_share};
+///
+/// assert_eq!(layer_share(0.0, &MATERIALS[0]), 1.0);
+/// ```
+pub fn layer_share(angle: f64, material: &Material) -> f64 {
+    let across = material.across_layers;
+    across / (angle.sin().powi(2) + across * angle.cos().powi(2))
+}
+
 /// Push along a wedge per newton on each of its two flanks: `2 (μ cos τ + sin
 /// τ)` to drive it in, `2 (μ cos τ - sin τ)` to draw it out (equilibrium of a
 /// wedge with Coulomb friction).

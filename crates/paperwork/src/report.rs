@@ -129,6 +129,7 @@ pub fn report(
             placement: matrix(&p.onto_bed().inverse()),
             overhang_mm2: p.placement.as_ref().map_or(0.0, |p| p.overhang_mm2),
             slenderness: p.placement.as_ref().map_or(0.0, |p| p.slenderness),
+            joints_across: p.placement.as_ref().map_or(0, |p| p.joints_across),
         })
         .collect();
     let seams = build
@@ -154,7 +155,10 @@ pub fn report(
                     taper_deg: c.taper.to_degrees(),
                     seat_slack_mm: c.seat_slack_mm,
                     seat_error_mm: (c.taper > 1e-9).then(|| FLANK_ERROR_MM / c.taper.sin()),
-                    estimate: c.estimate.as_ref().map(EstimateEntry::of),
+                    estimate: c
+                        .estimate
+                        .as_ref()
+                        .map(|e| EstimateEntry::of(e, c.layer_share)),
                     reason: c.reason.clone(),
                 })
                 .collect(),

@@ -185,6 +185,9 @@ pub struct PieceEntry {
     /// Height over the least width of what touches the bed.
     #[serde(default)]
     pub slenderness: f64,
+    /// Contacts whose joints have their profile across the layers as it lies.
+    #[serde(default)]
+    pub joints_across: usize,
 }
 
 impl PieceEntry {
@@ -280,7 +283,7 @@ pub struct EstimateEntry {
 }
 
 impl EstimateEntry {
-    pub(crate) fn of(e: &Estimate) -> Self {
+    pub(crate) fn of(e: &Estimate, layer_share: f64) -> Self {
         let m = &MATERIALS[0];
         let tidy = |x: f64| (x * 1e3).round() / 1e3;
         Self {
@@ -292,8 +295,9 @@ impl EstimateEntry {
             assumes: format!(
                 "an estimate for comparing joints, no load rating: solid {} of {} MPa and friction \
                  {} (both from memory), slow pull at room temperature, all joints drawn alike, \
-                 flanks without friction, profile in the layer plane; across layers count {} of it",
-                m.name, m.tensile_mpa, m.friction, m.across_layers
+                 flanks without friction; counted to {:.2} for the layers as the pieces are \
+                 printed (across layers {} of the strength along them)",
+                m.name, m.tensile_mpa, m.friction, layer_share, m.across_layers
             ),
         }
     }

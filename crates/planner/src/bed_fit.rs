@@ -30,6 +30,9 @@ pub struct Placement {
     pub slenderness: f64,
     /// Area that hangs over by more than 45° and not on the bed.
     pub overhang_mm2: f64,
+    /// Joints whose profile does not lie in the layer plane: their run leans
+    /// from the vertical by more than 45°.
+    pub joints_across: usize,
 }
 
 /// A piece that fits on no face.
@@ -86,6 +89,22 @@ impl Faces {
 /// assert_eq!(placed.size_mm[2].round(), 18.0);
 /// ```
 pub fn place(piece: &Solid, printer: &Printer) -> Result<Placement, DoesNotFit> {
+    place_jointed(piece, printer, &[])
+}
+
+/// Like [`place`], for a piece whose joints run along given directions: among
+/// placements as steady, one in which their profiles lie in the layer plane is
+/// worth some overhang elsewhere, for there they need no support and no layer
+/// line crosses a neck.
+///
+/// # Errors
+///
+/// When it fits on none of its faces.
+pub fn place_jointed(
+    piece: &Solid,
+    printer: &Printer,
+    runs: &[Vector],
+) -> Result<Placement, DoesNotFit> {
     let Some(faces) = Faces::of(piece) else {
         return Err(DoesNotFit {
             excess_mm: f64::INFINITY,
@@ -94,7 +113,7 @@ pub fn place(piece: &Solid, printer: &Printer) -> Result<Placement, DoesNotFit> 
     let tried: Vec<Result<Placement, f64>> = faces
         .down
         .par_iter()
-        .map(|down| on_face(piece, &faces.hull, down, printer))
+        .map(|down| on_face(piece, &faces.hull, down, printer, runs))
         .collect();
     let mut best: Option<Placement> = None;
     let mut excess = f64::INFINITY;
@@ -131,6 +150,10 @@ pub fn excess_as_it_lies(piece: &Solid, printer: &Printer) -> f64 {
     flat.max(size.z - usable[2]).max(bounds.min.z.abs()) - ROUNDING_MM
 }
 
+/// Overhang that a joint with its profile in the layer plane is worth: the
+/// crest of a full-size tail that runs through a board of 18 mm.
+const ACROSS_MM2: f64 = 190.0;
+
 /// What is compared, in micrometres and the like, so that noise decides
 /// nothing.
 fn rank(p: &Placement) -> (i64, i64, i64) {
@@ -138,12 +161,18 @@ fn rank(p: &Placement) -> (i64, i64, i64) {
     let class = (p.slenderness.max(1.0).log2() * 2.0).floor() as i64;
     (
         class,
-        (p.overhang_mm2 / 25.0).round() as i64,
+        ((p.overhang_mm2 + ACROSS_MM2 * p.joints_across as f64) / 25.0).round() as i64,
         (p.size_mm[2] * 10.0).round() as i64,
     )
 }
 
-fn on_face(piece: &Solid, hull: &Hull, down: &Vector, printer: &Printer) -> Result<Placement, f64> {
+fn on_face(
+    piece: &Solid,
+    hull: &Hull,
+    down: &Vector,
+    printer: &Printer,
+    runs: &[Vector],
+) -> Result<Placement, f64> {
     let turn = facing_down(down);
     let turned: Vec<Vector> = hull.vertices.iter().map(|p| turn * p.coords).collect();
     let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
@@ -180,6 +209,10 @@ fn on_face(piece: &Solid, hull: &Hull, down: &Vector, printer: &Printer) -> Resu
         size_mm: [size.x, size.y, size.z],
         slenderness: height / least_width(&base).max(1e-3),
         overhang_mm2: overhang(piece, &turn, low),
+        joints_across: runs
+            .iter()
+            .filter(|run| run.dot(down).abs() < std::f64::consts::FRAC_1_SQRT_2)
+            .count(),
     })
 }
 

@@ -2,8 +2,9 @@ use solid::{KernelError, Solid, Vector};
 
 use crate::axes::own_axes;
 use crate::lattice::Lattice;
+use crate::scarf::{scarf, thickest_mm};
 use crate::search::{BoxRange, Division, Search};
-use crate::{PlannedSeam, Printer, Region, Settings};
+use crate::{PlannedSeam, Printer, Region, Settings, Weights};
 
 /// Where to cut, and what comes of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,6 +34,8 @@ pub enum NoPlan {
     },
 }
 
+/// What standing a board on its edge weighs where seams are to be tilted.
+const LIE_DOWN: f64 = 2.0;
 /// Above this many triangles the search works on a simplified stand-in.
 const STAND_IN_ABOVE: usize = 20_000;
 /// How far the stand-in's surface may lie from the model's.
@@ -59,9 +62,52 @@ pub fn find_cuts(
     if turned.triangles().len() > STAND_IN_ABOVE {
         turned = turned.simplified(STAND_IN_MM)?;
     }
-    let reach = settings.joints.growth_of_any_mm(settings.joint.kinds());
-    let lattice = Lattice::build(&turned, printers, &settings.joints, reach)?;
-    let mut search = Search::new(&lattice, printers, reach);
+    let turn_back = turn.inverse();
+    let growth = settings.joints.growth_of_any_mm(settings.joint.kinds());
+    let found = best_cuts(&turned, &turn_back, printers, settings, growth)?;
+    if settings.scarf_deg == 0.0 {
+        return Ok(found);
+    }
+    // Tilted seams reach further on either side: plan again with that, if any
+    // seam can be tilted at all. Where the crest meets the board's face, half
+    // its thickness off the middle, it lies furthest along the board.
+    let Some(thickness) = thickest_mm(model, &found.seams) else {
+        return Ok(found);
+    };
+    let (sin, cos) = settings.scarf_deg.to_radians().sin_cos();
+    let further = |reach: f64| (reach + thickness / 2.0 * sin) / cos;
+    let growth = (further(growth.0), further(growth.1));
+    let mut found = best_cuts(&turned, &turn_back, printers, settings, growth)?;
+    scarf(
+        model,
+        &mut found.seams,
+        settings.scarf_deg,
+        printers,
+        growth,
+    )?;
+    Ok(found)
+}
+
+/// The cheapest square cuts, in the coordinates that the model came in.
+/// Pieces are counted longer by `reach`, forward and back, at every seam.
+fn best_cuts(
+    model: &Solid,
+    back: &solid::Isometry,
+    printers: &[Printer],
+    settings: &Settings,
+    reach: (f64, f64),
+) -> Result<FoundCuts, NoPlan> {
+    // What has a tilted end cannot stand on it.
+    let weights = Weights {
+        wobble: if settings.scarf_deg > 0.0 {
+            LIE_DOWN
+        } else {
+            settings.weights.wobble
+        },
+        ..settings.weights
+    };
+    let lattice = Lattice::build(model, printers, &settings.joints, reach)?;
+    let mut search = Search::new(&lattice, printers, reach, weights);
     let whole = search.whole();
     let (pieces, all_fit) = search.pieces(whole);
     if !all_fit {
@@ -75,13 +121,12 @@ pub fn find_cuts(
         });
     }
     let mut seams = Vec::new();
-    let back = turn.inverse();
     write_down(
         &mut search,
         &lattice,
         whole,
         Region::Whole,
-        &back,
+        back,
         &mut seams,
     );
     Ok(FoundCuts {

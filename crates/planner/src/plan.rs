@@ -2,7 +2,7 @@ use joinery::{BrokenRule, JointRules};
 use serde::{Deserialize, Serialize};
 use solid::Vector;
 
-use crate::{BadBed, BadChange, JointChoice, PlannedSeam, Printer, Region, Side};
+use crate::{BadBed, BadChange, JointChoice, PlannedSeam, Printer, Region, Side, Weights};
 
 /// Everything that makes a split, apart from the model itself.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -46,10 +46,48 @@ pub struct Settings {
     /// Sides whose faces must not show a joint.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub hide: Vec<Side>,
+    /// How far seams through boards are tilted off square; 0 leaves them
+    /// square.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub scarf_deg: f64,
     /// Density of the material, for the masses in the cut list.
     pub density_g_cm3: f64,
+    /// What makes one plan better than another.
+    pub weights: Weights,
     /// The numbers that joints are made from.
     pub joints: JointRules,
+}
+
+fn is_zero(x: &f64) -> bool {
+    *x == 0.0
+}
+
+/// The steepest scarf: beyond it the feather edges are too thin to print, and
+/// a joint square to the seam comes out of the face.
+const STEEPEST_SCARF_DEG: f64 = 45.0;
+
+impl Settings {
+    /// Checks every number.
+    ///
+    /// # Errors
+    ///
+    /// The first that breaks a rule, and the rule.
+    pub fn checked(&self) -> Result<(), BrokenRule> {
+        self.joints.checked()?;
+        self.weights.checked()?;
+        let within = |name, value: f64, low: f64, high: f64| {
+            if value >= low && value <= high {
+                return Ok(());
+            }
+            Err(BrokenRule {
+                name,
+                value,
+                rule: format!("it must lie from {low} to {high}"),
+            })
+        };
+        within("scarf_deg", self.scarf_deg, 0.0, STEEPEST_SCARF_DEG)?;
+        within("density_g_cm3", self.density_g_cm3, 0.05, 30.0)
+    }
 }
 
 impl Default for Settings {
@@ -58,7 +96,9 @@ impl Default for Settings {
         Self {
             joint: JointChoice::default(),
             hide: Vec::new(),
+            scarf_deg: 0.0,
             density_g_cm3: 1.24,
+            weights: Weights::default(),
             joints: JointRules::default(),
         }
     }
@@ -111,7 +151,7 @@ pub enum BadPlan {
     #[error("printer: {0}")]
     Printer(#[from] BadBed),
     /// A number of the joints is wrong.
-    #[error("settings.joints: {0}")]
+    #[error("settings: {0}")]
     Rule(#[from] BrokenRule),
     /// A number set for one seam or contact is wrong.
     #[error("seam {seam}, joints: {why}")]
@@ -187,7 +227,7 @@ impl Plan {
         for printer in &self.printers {
             printer.checked()?;
         }
-        self.settings.joints.checked()?;
+        self.settings.checked()?;
         for seam in &self.seams {
             let changed = |why| BadPlan::Change {
                 seam: seam.id.clone(),

@@ -5,10 +5,10 @@
 
 use std::collections::HashMap;
 
-use crate::Printer;
 use crate::lattice::{FAN, Lattice, Reach, fan};
 use crate::prefix_sum::PrefixSum;
 use crate::reach_fit::{STEADY, lies};
+use crate::{Printer, Weights};
 
 /// A range of little boxes: from `low` up to, not including, `high`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -26,39 +26,14 @@ pub(crate) enum Division {
     Cut { axis: usize, cut: usize },
 }
 
+/// What a piece that fits no printer costs: more than any plan.
+const MISFIT: f64 = 1000.0;
+
 #[derive(Clone, Copy, Debug)]
 struct Best {
     cost: f64,
     pieces: u32,
     cut: Option<(u8, u8)>,
-}
-
-/// What a plan costs, in pieces.
-pub(crate) struct Weights {
-    seam: f64,
-    unsound: f64,
-    roomless: f64,
-    sliver: f64,
-    unequal: f64,
-    area: f64,
-    /// For each unit of slenderness above what stands steady.
-    wobble: f64,
-    misfit: f64,
-}
-
-impl Default for Weights {
-    fn default() -> Self {
-        Self {
-            seam: 0.05,
-            unsound: 3.0,
-            roomless: 1.2,
-            sliver: 0.4,
-            unequal: 0.08,
-            area: 0.05,
-            wobble: 0.12,
-            misfit: 1000.0,
-        }
-    }
 }
 
 pub(crate) struct Search<'a> {
@@ -80,7 +55,12 @@ pub(crate) struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    pub(crate) fn new(lattice: &'a Lattice, printers: &'a [Printer], reach_mm: (f64, f64)) -> Self {
+    pub(crate) fn new(
+        lattice: &'a Lattice,
+        printers: &'a [Printer],
+        reach_mm: (f64, f64),
+        weights: Weights,
+    ) -> Self {
         let largest_section = lattice
             .cuts
             .iter()
@@ -91,7 +71,7 @@ impl<'a> Search<'a> {
             lattice,
             printers,
             reach_mm,
-            weights: Weights::default(),
+            weights,
             fan: fan(),
             largest_section,
             known: HashMap::new(),
@@ -123,7 +103,7 @@ impl<'a> Search<'a> {
     /// Pieces of the best plan for a range, and how many of them do not fit.
     pub(crate) fn pieces(&mut self, range: BoxRange) -> (u32, bool) {
         let best = self.solve(range);
-        (best.pieces, best.cost < self.weights.misfit)
+        (best.pieces, best.cost < MISFIT)
     }
 
     /// How a range is best divided.
@@ -200,7 +180,7 @@ impl<'a> Search<'a> {
             pieces: components.len() as u32,
             cut: None,
         };
-        if whole >= self.weights.misfit {
+        if whole >= MISFIT {
             return self.divided(range, best);
         }
         self.known.insert(range, best);
@@ -349,9 +329,9 @@ impl<'a> Search<'a> {
             .filter_map(|p| lies(&grown, p))
             .fold(f64::INFINITY, f64::min);
         if slenderness.is_infinite() {
-            return self.weights.misfit;
+            return MISFIT;
         }
-        let wobble = (self.weights.wobble * (slenderness - STEADY)).clamp(0.0, 0.6);
+        let wobble = self.weights.wobble * (slenderness - STEADY).clamp(0.0, 5.0);
         let size = [0, 1, 2].map(|k| piece.high[k] - piece.low[k]);
         let usable = self.printers[0].usable_mm();
         let unequal: f64 = (0..3).map(|k| (size[k] / usable[k]).powi(2)).sum();

@@ -42,7 +42,7 @@ pub(crate) struct SplitArgs {
     pub(crate) bed: Vec<KnownPrinter>,
 
     /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one
-    #[arg(long, conflicts_with_all = ["joint", "hide", "clearance", "min_wall", "density"])]
+    #[arg(long, conflicts_with_all = ["joint", "hide", "scarf", "clearance", "min_wall", "density"])]
     pub(crate) plan: Option<PathBuf>,
 
     /// Joints to use: auto, or a comma list in order of preference
@@ -57,6 +57,10 @@ pub(crate) struct SplitArgs {
         allow_hyphen_values = true
     )]
     pub(crate) hide: Vec<Side>,
+
+    /// Tilt seams through boards by this angle off square, so that joints run longer
+    #[arg(long, value_name = "DEG", num_args = 0..=1, default_missing_value = "30")]
+    pub(crate) scarf: Option<f64>,
 
     /// Gap between the flanks of a joint, in mm [default: 0.05]
     #[arg(long, value_name = "MM")]

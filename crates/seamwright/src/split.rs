@@ -81,6 +81,7 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     };
     let mut verdict = inspection::inspect(&assembly, &limits);
     verdict.findings.extend(remarks(&build));
+    verdict.findings.extend(across_layers(&build));
     verdict.findings.extend(extra);
     verdict.findings.sort_by_key(|f| f.severity);
     let entry = ModelEntry::of(&model.solid, &model.name, &model.sha256, unit.sign());
@@ -138,16 +139,10 @@ fn settings(args: &SplitArgs) -> Result<Settings, Failure> {
     set(&mut settings.joints.clearance_mm, args.clearance.or(learnt));
     set(&mut settings.joints.min_wall_mm, args.min_wall);
     set(&mut settings.density_g_cm3, args.density);
+    set(&mut settings.scarf_deg, args.scarf);
     settings
-        .joints
         .checked()
         .map_err(|e| Failure::Usage(e.to_string()))?;
-    if !(settings.density_g_cm3 > 0.0 && settings.density_g_cm3 < 30.0) {
-        return Err(Failure::Usage(format!(
-            "a density of {} g/cm³ cannot be meant",
-            settings.density_g_cm3
-        )));
-    }
     Ok(settings)
 }
 
@@ -274,6 +269,29 @@ fn remarks(build: &Build) -> Vec<Finding> {
             Remark::PlainContact { .. } => None,
         })
         .collect()
+}
+
+/// One note for all pieces that cannot lie so that the profiles of all their
+/// joints are in the layer plane.
+fn across_layers(build: &Build) -> Option<Finding> {
+    let ids: Vec<&str> = build
+        .pieces
+        .iter()
+        .filter(|p| p.placement.as_ref().is_ok_and(|l| l.joints_across > 0))
+        .map(|p| p.id.as_str())
+        .collect();
+    (!ids.is_empty()).then(|| {
+        Finding::new(
+            Severity::Note,
+            "joints-across-layers",
+            format!(
+                "as they lie, some joints of {} have their profile across the layers: such flanks \
+                 print with overhangs, and necks that layers cross bear less; the estimates count \
+                 it",
+                ids.join(", ")
+            ),
+        )
+    })
 }
 
 fn to_json(report: &Report) -> Result<String, Failure> {

@@ -1,7 +1,8 @@
+use joinery::capacity::{MATERIALS, layer_share};
 use joinery::{Half, JointKind};
-use planner::{BadPlan, DoesNotFit, Placement, Plan, place};
+use planner::{BadPlan, DoesNotFit, Placement, Plan, place_jointed};
 use rayon::prelude::*;
-use solid::{Bounds, Isometry, KernelError, Solid};
+use solid::{Bounds, Isometry, KernelError, Solid, Vector};
 
 use crate::alike::{Twin, twins};
 use crate::cells::part;
@@ -211,10 +212,12 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
     bounds.extend(keys.iter().filter_map(|k| k.solid.bounds()));
     let steps = steps(&seams, &bounds, &volumes, &keys);
     let twins = twins(&solids);
+    let runs = runs(&seams, solids.len());
     let laid: Vec<(usize, Result<Placement, DoesNotFit>)> = solids
         .par_iter()
         .zip(&twins)
-        .map(|(solid, twin)| match twin {
+        .zip(&runs)
+        .map(|((solid, twin), runs)| match twin {
             // Laid as its twin is, below.
             Some(_) => (
                 0,
@@ -222,10 +225,10 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
                     excess_mm: f64::INFINITY,
                 }),
             ),
-            None => on_some_printer(solid, plan),
+            None => on_some_printer(solid, plan, runs),
         })
         .collect();
-    let pieces = solids
+    let pieces: Vec<Piece> = solids
         .into_iter()
         .enumerate()
         .map(|(k, solid)| {
@@ -252,6 +255,7 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
             }
         })
         .collect();
+    knock_down(&mut seams, &pieces);
     Ok(Build {
         pieces,
         seams,
@@ -260,11 +264,53 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
     })
 }
 
+/// The directions along which the joints of each piece run, one a contact.
+fn runs(seams: &[Seam], pieces: usize) -> Vec<Vec<Vector>> {
+    let mut out = vec![Vec::new(); pieces];
+    for seam in seams {
+        for (k, contact) in seam.contacts.iter().enumerate() {
+            if let Some(joint) = seam.joints.iter().find(|j| j.contacts.contains(&k)) {
+                for &piece in contact.pieces.iter().chain(&contact.keys) {
+                    out[piece].push(joint.way_in);
+                }
+            }
+        }
+    }
+    out
+}
+
+/// Counts the estimates of all contacts down to what the layers of the pieces,
+/// as they are printed, bear of a pull along the seam's normal.
+fn knock_down(seams: &mut [Seam], pieces: &[Piece]) {
+    let material = &MATERIALS[0];
+    for seam in seams {
+        for contact in &mut seam.contacts {
+            let share = contact
+                .pieces
+                .iter()
+                .chain(&contact.keys)
+                .map(|&k| {
+                    let up = pieces[k].onto_bed().rotation.inverse() * Vector::z();
+                    layer_share(seam.frame.n.dot(&up).abs().min(1.0).asin(), material)
+                })
+                .fold(1.0, f64::min);
+            contact.layer_share = share;
+            if let Some(estimate) = &mut contact.estimate {
+                estimate.pull_n *= share;
+            }
+        }
+    }
+}
+
 /// The first printer that takes a piece.
-fn on_some_printer(piece: &Solid, plan: &Plan) -> (usize, Result<Placement, DoesNotFit>) {
+fn on_some_printer(
+    piece: &Solid,
+    plan: &Plan,
+    runs: &[Vector],
+) -> (usize, Result<Placement, DoesNotFit>) {
     let mut first = None;
     for (k, printer) in plan.printers.iter().enumerate() {
-        let placed = place(piece, printer);
+        let placed = place_jointed(piece, printer, runs);
         if placed.is_ok() {
             return (k, placed);
         }

@@ -33,6 +33,9 @@ pub struct Contact {
     pub keys: Vec<usize>,
     /// What its joints may bear together, where they lock.
     pub estimate: Option<Estimate>,
+    /// What the layers of its pieces, as they are printed, leave of the
+    /// strength along them: already in the estimate.
+    pub layer_share: f64,
     /// Why it got this joint and no better one.
     pub reason: String,
 }
@@ -182,6 +185,7 @@ pub(crate) fn contacts(
                         keys: Vec::new(),
                         seat_slack_mm: None,
                         estimate: None,
+                        layer_share: 1.0,
                         reason: String::new(),
                     }),
                 }

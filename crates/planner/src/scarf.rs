@@ -1,0 +1,280 @@
+//! Seams tilted through the thickness of a board.
+//!
+//! A scarf's joint runs longer than one in a square seam, by one over the sine
+//! of the angle between seam and face, and so it tapers less: more would make
+//! one end too big and the other too small (common practice, no published
+//! source).
+
+use geo::{Area, BooleanOps, BoundingRect, Centroid, Coord, LineString, Polygon};
+use solid::{Frame, KernelError, Outline, Solid, Vector};
+
+use crate::{PlannedSeam, Printer, Region, RuleChanges, place};
+
+/// Thicker material is left square: the seam would run too far.
+const THICKEST_MM: f64 = 60.0;
+/// What is less long than this many thicknesses is no board.
+const LEAST_ASPECT: f64 = 1.5;
+/// How far beside the seam the section must stay as it is, in thicknesses.
+const STEADY: f64 = 1.0;
+/// By how much of its area it may differ.
+const UNSTEADY: f64 = 0.02;
+/// Lean of the flanks of what slides along a scarf.
+const TAPER_DEG: f64 = 0.5;
+
+/// How a seam would be tilted.
+struct Tilt {
+    /// The direction through the board.
+    through: Vector,
+    thickness_mm: f64,
+    middle: solid::Point,
+    /// Corners of the section's box.
+    ends: [solid::Point; 4],
+}
+
+/// The thickest board that any of some seams parts, if any does.
+pub(crate) fn thickest_mm(model: &Solid, seams: &[PlannedSeam]) -> Option<f64> {
+    tilts(model, seams)
+        .into_iter()
+        .flatten()
+        .map(|t| t.thickness_mm)
+        .reduce(f64::max)
+}
+
+/// How each seam would be tilted. A seam that ends on an earlier one that
+/// crosses it stays square: tilted, it would divide the contacts of that seam
+/// in other places on its two sides.
+fn tilts(model: &Solid, seams: &[PlannedSeam]) -> Vec<Option<Tilt>> {
+    seams
+        .iter()
+        .map(|s| tilt(model, seams, s).filter(|t| !ends_on_another(t, s, seams)))
+        .collect()
+}
+
+fn ends_on_another(tilt: &Tilt, seam: &PlannedSeam, seams: &[PlannedSeam]) -> bool {
+    let mut region = &seam.cuts;
+    while let Region::Above(id) | Region::Below(id) = region {
+        let Some(parent) = seams.iter().find(|s| &s.id == id) else {
+            return false;
+        };
+        let plane = parent.frame();
+        let crosses = plane.n.dot(&Vector::from(seam.normal)).abs() < 0.999;
+        if crosses && tilt.ends.iter().any(|p| plane.height(p).abs() < 1.0) {
+            return true;
+        }
+        region = &parent.cuts;
+    }
+    false
+}
+
+/// Tilts every seam that parts a board by an angle through its thickness, but
+/// leaves those square whose pieces would then fit no printer: a piece with a
+/// tilted end cannot stand on it.
+///
+/// # Errors
+///
+/// When the kernel refuses the model.
+pub(crate) fn scarf(
+    model: &Solid,
+    seams: &mut [PlannedSeam],
+    lean_deg: f64,
+    printers: &[Printer],
+    reach_mm: (f64, f64),
+) -> Result<(), KernelError> {
+    let square = seams.to_vec();
+    tilt_all(model, seams, lean_deg);
+    let ends = |seams: &[PlannedSeam]| -> Result<Vec<usize>, KernelError> {
+        let mut out = Vec::new();
+        for region in leaves(seams) {
+            let mut part = model.clone();
+            for &(k, above) in &region {
+                let frame = seams[k].frame();
+                part = part.trimmed(&if above {
+                    frame.raised(-reach_mm.1)
+                } else {
+                    frame.raised(reach_mm.0).flipped()
+                })?;
+            }
+            let fits = |body: &Solid| printers.iter().any(|p| place(body, p).is_ok());
+            if !part.bodies().iter().all(fits) {
+                out.extend(region.iter().map(|r| r.0));
+            }
+        }
+        Ok(out)
+    };
+    loop {
+        let tilted: Vec<usize> = ends(seams)?
+            .into_iter()
+            .filter(|&k| seams[k].normal != square[k].normal)
+            .collect();
+        if tilted.is_empty() {
+            return Ok(());
+        }
+        for k in tilted {
+            seams[k] = square[k].clone();
+        }
+    }
+}
+
+/// For each leaf of the cut tree the seams above it, and on which side of each
+/// it lies.
+fn leaves(seams: &[PlannedSeam]) -> Vec<Vec<(usize, bool)>> {
+    fn walk(
+        seams: &[PlannedSeam],
+        region: &Region,
+        above: &[(usize, bool)],
+        out: &mut Vec<Vec<(usize, bool)>>,
+    ) {
+        let Some(k) = seams.iter().position(|s| &s.cuts == region) else {
+            out.push(above.to_vec());
+            return;
+        };
+        let id = &seams[k].id;
+        for (side, next) in [
+            (false, Region::Below(id.clone())),
+            (true, Region::Above(id.clone())),
+        ] {
+            walk(seams, &next, &[above, &[(k, side)]].concat(), out);
+        }
+    }
+    let mut out = Vec::new();
+    walk(seams, &Region::Whole, &[], &mut out);
+    out
+}
+
+fn tilt_all(model: &Solid, seams: &mut [PlannedSeam], lean_deg: f64) {
+    let square = seams.to_vec();
+    for ((seam, was), tilt) in seams.iter_mut().zip(&square).zip(tilts(model, &square)) {
+        let Some(tilt) = tilt else { continue };
+        let (sin, cos) = lean_deg.to_radians().sin_cos();
+        let n = Vector::from(was.normal) * cos + tilt.through * sin;
+        seam.normal = n.into();
+        seam.at_mm = n.dot(&tilt.middle.coords);
+        seam.joints = RuleChanges::one("slide_taper_deg", TAPER_DEG);
+        seam.reason = format!(
+            "{}; a scarf, tilted by {lean_deg}° through {:.1} mm, so that joints run {:.1} mm",
+            was.reason,
+            tilt.thickness_mm,
+            tilt.thickness_mm / cos
+        );
+    }
+}
+
+fn tilt(model: &Solid, seams: &[PlannedSeam], seam: &PlannedSeam) -> Option<Tilt> {
+    let frame = seam.frame();
+    let section = within(&model.section(&frame), &frame, seams, &seam.cuts);
+    let all = section.bounding_rect()?;
+    let across = |v: bool| if v { all.height() } else { all.width() };
+    let along_v = across(true) < across(false);
+    let thickness_mm = across(along_v);
+    if thickness_mm > THICKEST_MM || section.unsigned_area() < 1.0 {
+        return None;
+    }
+    let long = section.iter().all(|island| {
+        island.bounding_rect().is_some_and(|r| {
+            let (thin, long) = if along_v {
+                (r.height(), r.width())
+            } else {
+                (r.width(), r.height())
+            };
+            long >= LEAST_ASPECT * thin
+        })
+    });
+    let middle = all.centroid();
+    // Where something stands on the board, a tilted seam would run into it.
+    let steady = [-1.0, 1.0].into_iter().all(|side| {
+        let beside = frame.raised(side * STEADY * thickness_mm);
+        let there = within(&model.section(&beside), &frame, seams, &seam.cuts);
+        section.xor(&there).unsigned_area() < UNSTEADY * section.unsigned_area()
+    });
+    (long && steady).then(|| Tilt {
+        through: if along_v { frame.v } else { frame.u },
+        thickness_mm,
+        middle: frame.place(middle.x(), middle.y(), 0.0),
+        ends: [
+            [all.min().x, all.min().y],
+            [all.max().x, all.min().y],
+            [all.max().x, all.max().y],
+            [all.min().x, all.max().y],
+        ]
+        .map(|[u, v]| frame.place(u, v, 0.0)),
+    })
+}
+
+/// The part of a seam's section that lies in the region it cuts.
+fn within(section: &Outline, frame: &Frame, seams: &[PlannedSeam], region: &Region) -> Outline {
+    let (id, above) = match region {
+        Region::Whole => return section.clone(),
+        Region::Above(id) => (id, true),
+        Region::Below(id) => (id, false),
+    };
+    let Some(parent) = seams.iter().find(|s| &s.id == id) else {
+        return section.clone();
+    };
+    let plane = if above {
+        parent.frame()
+    } else {
+        parent.frame().flipped()
+    };
+    let normal = [frame.u.dot(&plane.n), frame.v.dot(&plane.n)];
+    let steep = normal[0].hypot(normal[1]);
+    if steep < 1e-9 {
+        return within(section, frame, seams, &parent.cuts);
+    }
+    // The half-plane as a large square behind its edge.
+    let height = plane.height(&frame.origin) / steep;
+    let [a, b] = normal.map(|x| x / steep);
+    let corner = |along: f64, out: f64| Coord {
+        x: a * (out - height) - b * along,
+        y: b * (out - height) + a * along,
+    };
+    const FAR_MM: f64 = 1e5;
+    let half = Polygon::new(
+        LineString::from(vec![
+            corner(-FAR_MM, 0.0),
+            corner(-FAR_MM, FAR_MM),
+            corner(FAR_MM, FAR_MM),
+            corner(FAR_MM, 0.0),
+        ]),
+        vec![],
+    );
+    let clipped = section.intersection(&Outline::new(vec![half]));
+    within(&clipped, frame, seams, &parent.cuts)
+}
+
+#[cfg(test)]
+mod tests {
+    use solid::Point;
+
+    use super::*;
+
+    #[test]
+    fn a_board_is_tilted_through_its_thickness_and_a_post_is_not() {
+        let board = Solid::cuboid(Point::origin(), Point::new(600.0, 200.0, 18.0));
+        let mut seams = vec![PlannedSeam::at("S1", Region::Whole, [1.0, 0.0, 0.0], 300.0)];
+        tilt_all(&board, &mut seams, 45.0);
+        let n = Vector::from(seams[0].normal);
+        assert!((n.z.abs() - n.x).abs() < 1e-12 && n.y == 0.0);
+        assert!((n.dot(&Vector::new(300.0, 77.0, 9.0)) - seams[0].at_mm).abs() < 1e-9);
+        assert_eq!(seams[0].joints, RuleChanges::one("slide_taper_deg", 0.5));
+
+        let post = Solid::cuboid(Point::origin(), Point::new(600.0, 20.0, 18.0));
+        let mut seams = vec![PlannedSeam::at("S1", Region::Whole, [1.0, 0.0, 0.0], 300.0)];
+        tilt_all(&post, &mut seams, 45.0);
+        assert_eq!(seams[0].normal, [1.0, 0.0, 0.0]);
+    }
+
+    #[test]
+    fn only_the_region_that_a_seam_cuts_counts() {
+        // Two boards one over the other, parted first.
+        let board =
+            |z: f64| Solid::cuboid(Point::new(0.0, 0.0, z), Point::new(600.0, 200.0, z + 18.0));
+        let both = Solid::gathered([&board(0.0), &board(300.0)]);
+        let seams = vec![
+            PlannedSeam::at("S1", Region::Whole, [0.0, 0.0, 1.0], 150.0),
+            PlannedSeam::at("S2", Region::Above("S1".into()), [1.0, 0.0, 0.0], 300.0),
+        ];
+        let tilt = tilt(&both, &seams, &seams[1]).unwrap();
+        assert!((tilt.thickness_mm - 18.0).abs() < 1e-9);
+        assert!((tilt.middle.z - 309.0).abs() < 1e-9);
+    }
+}

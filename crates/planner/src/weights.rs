@@ -1,0 +1,90 @@
+use joinery::BrokenRule;
+use serde::{Deserialize, Serialize};
+
+/// What makes one plan better than another, in pieces: a weight of 0.5 says
+/// that the evil is worth half a piece. The defaults are our own choice.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Weights {
+    /// Each seam.
+    pub seam: f64,
+    /// A seam none of whose section has material a joint deep on both sides.
+    pub unsound: f64,
+    /// A seam none of whose sound section is wide enough for a joint.
+    pub roomless: f64,
+    /// A piece so thin or short that it is a sliver.
+    pub sliver: f64,
+    /// A piece as large as the bed against several small ones: evens sizes.
+    pub unequal: f64,
+    /// A seam as large as the model's largest section.
+    pub area: f64,
+    /// A seam that shows on a hidden side.
+    pub shown: f64,
+    /// A seam in the middle of the longest span, where bending is greatest.
+    pub mid_span: f64,
+    /// Four corners that meet in one point, for each such point.
+    pub four_corners: f64,
+    /// A piece, for each unit of slenderness above what stands steady on the
+    /// bed.
+    pub wobble: f64,
+}
+
+impl Default for Weights {
+    fn default() -> Self {
+        Self {
+            seam: 0.05,
+            unsound: 3.0,
+            roomless: 1.2,
+            sliver: 0.4,
+            unequal: 0.08,
+            area: 0.05,
+            shown: 0.1,
+            mid_span: 0.05,
+            four_corners: 0.15,
+            wobble: 0.12,
+        }
+    }
+}
+
+impl Weights {
+    /// Checks that every weight is a number from 0 to 100.
+    ///
+    /// # Errors
+    ///
+    /// The first that is not.
+    pub fn checked(&self) -> Result<(), BrokenRule> {
+        let Self {
+            seam,
+            unsound,
+            roomless,
+            sliver,
+            unequal,
+            area,
+            shown,
+            mid_span,
+            four_corners,
+            wobble,
+        } = *self;
+        for (name, value) in [
+            ("weights.seam", seam),
+            ("weights.unsound", unsound),
+            ("weights.roomless", roomless),
+            ("weights.sliver", sliver),
+            ("weights.unequal", unequal),
+            ("weights.area", area),
+            ("weights.shown", shown),
+            ("weights.mid_span", mid_span),
+            ("weights.four_corners", four_corners),
+            ("weights.wobble", wobble),
+        ] {
+            if !(0.0..=100.0).contains(&value) {
+                return Err(BrokenRule {
+                    name,
+                    value,
+                    rule: "it must lie from 0 to 100".into(),
+                });
+            }
+        }
+        Ok(())
+    }
+}
