@@ -24,12 +24,23 @@ pub fn bars() -> Vec<(&'static str, Solid)> {
         [24.0, 80.0],
         [0.0, 80.0],
     ];
+    // A tube, 90 outside with walls of 20, and a board bent to a quarter ring.
+    let outside = rectangle(90.0, 90.0);
+    let hole = Solid::cuboid(Point::new(-90.0, 20.0, 20.0), Point::new(90.0, 70.0, 70.0));
+    let curve = |r: f64, k: i32| {
+        let a = std::f64::consts::FRAC_PI_2 * f64::from(k) / 32.0;
+        [r * a.cos(), r * a.sin()]
+    };
+    let mut bent: Ring = (0..=32).map(|k| curve(150.0, k)).collect();
+    bent.extend((0..=32).rev().map(|k| curve(110.0, k)));
     vec![
         ("plate-18x600", rectangle(600.0, 18.0)),
         ("square-leg-50", rectangle(50.0, 50.0)),
         ("round-leg-60", along(round)),
         ("panel-6", rectangle(200.0, 6.0)),
         ("l-section", along(l)),
+        ("square-tube-90", outside.difference(&hole).expect("a tube")),
+        ("bent-board-40", along(bent)),
     ]
 }
 

@@ -218,6 +218,57 @@ mod tests {
         assert!((n(true) / n(false) - 4.0).abs() < 1e-12);
     }
 
+    /// A screw is a wedge wound about a cylinder. The worked example of a
+    /// double square thread (Shigley's *Mechanical Engineering Design*, power
+    /// screws, from memory): mean diameter 30 mm, lead 8 mm, friction 0.08,
+    /// load 6.4 kN: 15.94 N·m to raise, without the collar, -0.466 N·m to
+    /// lower.
+    #[test]
+    fn the_wedge_raises_a_handbooks_screw() {
+        let (load, mean, lead, friction) = (6400.0, 30.0, 8.0, 0.08f64);
+        let slope = (lead / (std::f64::consts::PI * mean)).atan();
+        let (drive, release) = wedge_ratios(slope, friction);
+        // The ratios are per newton on each of two flanks; the load along the
+        // axis is what that newton bears.
+        let (sin, cos) = slope.sin_cos();
+        let raise = load / (cos - friction * sin) * drive / 2.0 * mean / 2.0 / 1000.0;
+        let lower = load / (cos + friction * sin) * release / 2.0 * mean / 2.0 / 1000.0;
+        assert!((raise - 15.94).abs() < 0.005, "{raise}");
+        assert!((lower + 0.466).abs() < 0.001, "{lower}");
+    }
+
+    /// Timoshenko, *Strength of Materials*, the beam built in at one end and
+    /// supported at the other under an even load (from memory): the support
+    /// bears three eighths of it.
+    #[test]
+    fn the_propped_moment_follows_from_the_handbooks_reaction() {
+        let (load, length) = (800.0, 2.0);
+        let from_reaction = load * length / 2.0 - 3.0 / 8.0 * load * length;
+        assert!((root_moment_nmm(load, length, true) - from_reaction).abs() < 1e-9);
+    }
+
+    /// Net section and shear area of a plate with holes, the way handbooks
+    /// work it (Shigley, bolted joints, from memory): 60 mm less two holes of
+    /// 11 mm, 10 mm thick, at 250 MPa bear 95 kN; the distortion-energy
+    /// hypothesis gives 0.577 of the strength in shear.
+    #[test]
+    fn areas_bear_what_the_handbook_says() {
+        assert!((net_section_n(250.0, (60.0 - 2.0 * 11.0) * 10.0) - 95_000.0).abs() < 1e-9);
+        assert!((shear_n(370.0, 1.0) / 370.0 - 0.577).abs() < 5e-4);
+    }
+
+    /// At 45° Hankinson's formula is the harmonic mean of both strengths.
+    #[test]
+    fn layers_count_as_grain_does() {
+        let material = Material {
+            across_layers: 0.25,
+            ..MATERIALS[0]
+        };
+        let half = layer_share(std::f64::consts::FRAC_PI_4, &material);
+        assert!((half - 0.4).abs() < 1e-12);
+        assert!((layer_share(std::f64::consts::FRAC_PI_2, &material) - 0.25).abs() < 1e-12);
+    }
+
     #[test]
     fn a_wedge_locks_below_the_friction_angle() {
         let angle = 0.3f64.atan();

@@ -33,7 +33,7 @@ pub struct CouponPair {
 }
 
 /// Height of a coupon: the run of its joint.
-const HEIGHT_MM: f64 = 6.0;
+const HEIGHT_MM: f64 = 5.8;
 /// Free space between coupons.
 const APART_MM: f64 = 4.0;
 /// Pairs in a row.
@@ -103,7 +103,7 @@ fn pair(kind: JointKind, rules: &JointRules) -> Result<Vec<Solid>, CouponError> 
         blind: false,
     };
     let size = TailSize::of_width(kind, rules.tail_width_mm, rules);
-    let wall = rules.wall_beside_mm(rules.finger_width_mm);
+    let wall = rules.wall_beside_fingers_mm();
     let (joint, half_width): (Joint, f64) = match kind {
         JointKind::Plain => return Err(CouponError::Plain),
         JointKind::Tenon => {

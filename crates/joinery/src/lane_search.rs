@@ -29,6 +29,8 @@ pub(crate) struct Wanted {
     pub(crate) both_ways: bool,
     /// Whether the far end must not show.
     pub(crate) stop_short: bool,
+    /// By how much leaning faces shift what stands on the seam.
+    pub(crate) lean_mm: f64,
     /// Whether it is a key, which neither half may close the way of.
     pub(crate) key: bool,
 }
@@ -125,7 +127,7 @@ pub(crate) fn why_closed(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -
     let behind = |scan: &Scan| {
         let material = scan.touched(u - half, u + half, 2.0 * OVERRUN_MM);
         let home = material.iter().find(|m| m.0 <= middle && middle <= m.1)?;
-        let closed = longest.0 - home.0 > SLANT * size.strip_mm();
+        let closed = longest.0 - home.0 > SLANT * size.strip_mm() + way.lean_mm;
         let next = material.iter().rev().find(|m| m.1 < home.0)?;
         Some(if closed { 0.0 } else { home.0 - next.1 })
     };
@@ -199,10 +201,11 @@ fn lane_into(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Option<Lan
         stop_relief_mm,
         both_ways,
         stop_short,
+        lean_mm,
         key,
     } = way;
     let half = size.strip_mm() / 2.0;
-    let slack = SLANT * size.strip_mm();
+    let slack = SLANT * size.strip_mm() + lean_mm;
     let longest = longest(own, u - half, u + half).filter(|s| s.1 - s.0 >= size.least_run_mm)?;
     let strips = everywhere.covered(u - half, u + half);
     // A wall's thickness to either side must be free beyond the ends too, or

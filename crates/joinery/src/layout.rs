@@ -5,6 +5,7 @@ use crate::lane_search::{
     Scans, Wanted, centres, lane, open_runs, spread, walls_beside, why_closed,
 };
 use crate::lanes::{SCAN_MM, Scan};
+use crate::rules::LONGEST_FINGER;
 use crate::{JointKind, JointRules, Sliding, TailSize, tail_sizes};
 
 /// What the layout of joints needs to know of a seam, in its frame's `(u, v)`:
@@ -22,6 +23,9 @@ pub struct SeamFace {
     /// Whether the end that a tail runs towards must not show: tails stop
     /// short of it.
     pub stop_short: bool,
+    /// By how much faces that lean against the seam shift what stands on it,
+    /// along the slide, within the depth of a joint.
+    pub lean_mm: f64,
     /// A slide that other joints of the seam need already.
     pub least_travel_mm: f64,
 }
@@ -35,6 +39,7 @@ impl SeamFace {
             receiving: outline.clone(),
             carrying: outline.clone(),
             stop_short: false,
+            lean_mm: 0.0,
             least_travel_mm: 0.0,
         }
     }
@@ -159,6 +164,7 @@ fn lay_with_travel(
         stop_relief_mm: rules.stop_relief_mm,
         both_ways: matches!(kind, JointKind::BracedDovetail | JointKind::WedgeFingers),
         stop_short: face.stop_short,
+        lean_mm: face.lean_mm,
         key: kind == JointKind::Butterfly,
     };
     for (index, polygon) in face.room.iter().enumerate() {
@@ -257,7 +263,7 @@ fn rows_of_fingers(
     wanted: &Wanted,
     rules: &JointRules,
 ) -> (Vec<Sliding>, NoRoom) {
-    let wall_mm = rules.wall_beside_mm(rules.finger_width_mm);
+    let wall_mm = rules.wall_beside_fingers_mm();
     let least = 3.0 * rules.finger_width_mm;
     let mut why = NoRoom::TooNarrow {
         needed_mm: least + 2.0 * wall_mm,
@@ -267,7 +273,7 @@ fn rows_of_fingers(
     while width_mm >= least {
         let size = TailSize {
             width_mm,
-            depth_mm: 1.25 * rules.finger_width_mm,
+            depth_mm: LONGEST_FINGER * rules.finger_width_mm,
             wall_mm,
             least_run_mm: 2.5,
         };
@@ -369,6 +375,7 @@ mod tests {
                 room,
                 receiving,
                 stop_short: false,
+                lean_mm: 0.0,
                 least_travel_mm: 0.0,
             },
             &JointRules::default(),
@@ -425,6 +432,7 @@ mod tests {
             room,
             receiving,
             stop_short: false,
+            lean_mm: 0.0,
             least_travel_mm: 0.0,
         };
         assert!(

@@ -52,6 +52,10 @@ pub struct JointRules {
     pub min_wall_mm: f64,
 }
 
+/// A row's fingers are stretched a little to fill their strip: up to this many
+/// finger widths.
+pub(crate) const LONGEST_FINGER: f64 = 1.25;
+
 impl Default for JointRules {
     fn default() -> Self {
         Self {
@@ -102,6 +106,16 @@ impl JointRules {
         (self.wall_ratio * tail_width_mm).max(self.min_wall_mm + 0.2)
     }
 
+    /// The material that stays beside a row of fingers, measured from the base
+    /// of the last: a wall beyond its belly.
+    pub fn wall_beside_fingers_mm(&self) -> f64 {
+        // The arc that ends a finger as deep as it is wide touches both flanks.
+        let base = LONGEST_FINGER * self.finger_width_mm;
+        let (sin, cos) = self.half_angle().sin_cos();
+        let belly = base * (sin + cos / 2.0) / (1.0 + sin);
+        self.wall_beside_mm(self.finger_width_mm) + (belly - base / 2.0).max(0.0)
+    }
+
     /// How far a joint of a kind reaches past the seam: from the tails' half
     /// into the other, and the other way.
     ///
@@ -113,8 +127,7 @@ impl JointRules {
     /// assert_eq!(rules.reach_of_mm(JointKind::BracedDovetail), (8.0, 3.0));
     /// ```
     pub fn reach_of_mm(&self, kind: JointKind) -> (f64, f64) {
-        // A row's fingers are stretched a little to fill their strip.
-        let finger = 1.25 * self.finger_width_mm;
+        let finger = LONGEST_FINGER * self.finger_width_mm;
         match kind {
             JointKind::Dovetail | JointKind::Tongue => (self.tail_depth_mm, 0.0),
             JointKind::BracedDovetail => (self.tail_depth_mm, self.brace_depth_mm),

@@ -1,8 +1,9 @@
 use solid::Frame;
 
 use crate::capacity::{Estimate, Material, estimate};
+use crate::rules::LONGEST_FINGER;
 use crate::sizing::taper;
-use crate::tail::{Crest, Tail};
+use crate::tail::{Crest, OVERRUN_MM, Tail};
 use crate::{Half, Joint, JointError, JointKind, JointRules, Lane, TailSize};
 
 /// A joint that goes home along the slide, laid out on a seam.
@@ -86,8 +87,13 @@ impl Sliding {
                 needed_mm: 3.0 * rules.finger_width_mm,
             });
         }
-        let base = (width_mm / slots as f64).min(1.25 * rules.finger_width_mm);
+        let base = (width_mm / slots as f64).min(LONGEST_FINGER * rules.finger_width_mm);
         let lean = taper(base / 2.0, run, rules.finger_taper_deg.to_radians(), rules);
+        // Where a finger is widest its flanks must still lie below the arc that
+        // ends it, or there are none: tan(45° - α/2) ≥ half-width over depth.
+        let widest = base / 2.0 + (run / 2.0 + OVERRUN_MM) * lean.tan() + 2.0 * rules.clearance_mm;
+        let steepest = std::f64::consts::FRAC_PI_2 - 2.0 * (widest / base).atan();
+        let half_angle = rules.half_angle().min(0.95 * steepest).max(0.0);
         let half_row = base * slots as f64 / 2.0;
         let finger = |k: usize| {
             let across_mm = lane.across_mm - half_row + base * (k as f64 + 0.5);
@@ -106,7 +112,7 @@ impl Sliding {
                 // As wide as its slot in the middle of the run.
                 half_neck_mm: base / 2.0 + run / 2.0 * lean.tan(),
                 taper: lean,
-                half_angle: rules.half_angle(),
+                half_angle,
                 crest: Crest::Round,
                 rules: rules.clone(),
             };

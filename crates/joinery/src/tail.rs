@@ -151,6 +151,17 @@ impl Tail {
         })
     }
 
+    /// Radii of convex and of concave edges: those of the rules, or smaller in
+    /// proportion where the flank or the narrow end has no length for both.
+    fn radii_mm(&self) -> (f64, f64) {
+        let r = &self.rules;
+        let narrow = self.half_neck_at_mm(self.lane.to_mm + OVERRUN_MM).max(0.0);
+        let room = (0.6 * self.depth_mm).min(narrow);
+        let both = r.convex_radius_mm + r.concave_radius_mm;
+        let share = if both > room { room / both } else { 1.0 };
+        (share * r.convex_radius_mm, share * r.concave_radius_mm)
+    }
+
     /// The profile of tail or socket at `v` in `(n, u)`, counter-clockwise.
     fn profile(&self, v_mm: f64, socket: bool) -> Ring {
         let r = &self.rules;
@@ -160,31 +171,16 @@ impl Tail {
             0.0
         };
         let half_neck = self.half_neck_at_mm(v_mm) + grown;
+        let (convex, concave) = self.radii_mm();
+        // A convex edge of the tail lies in a concave one of the socket.
+        let (depth, neck_radius, crest_radius) = if socket {
+            (self.depth_mm + r.crest_relief_mm, convex, concave)
+        } else {
+            (self.depth_mm, concave, convex)
+        };
         let ring = match self.crest {
-            Crest::Flat if socket => self.flat(
-                half_neck,
-                self.depth_mm + r.crest_relief_mm,
-                r.convex_radius_mm,
-                r.concave_radius_mm,
-            ),
-            Crest::Flat => self.flat(
-                half_neck,
-                self.depth_mm,
-                r.concave_radius_mm,
-                r.convex_radius_mm,
-            ),
-            Crest::Double if socket => self.double(
-                half_neck,
-                self.depth_mm + r.crest_relief_mm,
-                r.convex_radius_mm,
-                r.concave_radius_mm,
-            ),
-            Crest::Double => self.double(
-                half_neck,
-                self.depth_mm,
-                r.concave_radius_mm,
-                r.convex_radius_mm,
-            ),
+            Crest::Flat => self.flat(half_neck, depth, neck_radius, crest_radius),
+            Crest::Double => self.double(half_neck, depth, neck_radius, crest_radius),
             Crest::Round => {
                 let depth = self.depth_mm + if socket { r.clearance_mm } else { 0.0 };
                 // A socket ends at the seam: beyond it the next finger of
@@ -235,6 +231,8 @@ impl Tail {
         // The circle touches both flanks and the depth.
         let centre = (depth - half_neck * cos) / (1.0 + sin);
         let radius = depth - centre;
+        // Steep flanks would meet below the seam: a root that ends before.
+        let root = root.min(0.7 * half_neck / self.half_angle.tan().max(1e-9));
         let low = half_neck - root * self.half_angle.tan();
         let mut ring = vec![[-root, -low]];
         let from = -std::f64::consts::FRAC_PI_2 - self.half_angle;

@@ -42,7 +42,7 @@ pub fn joint_drawing(kind: JointKind, rules: &JointRules) -> Result<String, Join
     let size = TailSize::of_width(kind, rules.tail_width_mm, rules);
     let sliding = match kind {
         JointKind::WedgeFingers => {
-            let wall = rules.wall_beside_mm(rules.finger_width_mm);
+            let wall = rules.wall_beside_fingers_mm();
             Sliding::fingers(&lane, 3.0 * rules.finger_width_mm + 1e-6, wall, rules)?
         }
         _ => Sliding::tail(kind, &lane, &size, rules)?,

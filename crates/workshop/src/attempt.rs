@@ -115,6 +115,7 @@ fn laid_out(
                 receiving: receiving.clone(),
                 carrying: carrying.clone(),
                 stop_short: task.hide.iter().any(|side| side.has(&way.frame.v)),
+                lean_mm: way.lean_mm(task.seam),
                 least_travel_mm,
             };
             let mut laid = lay_sliding(kind, &face, &group.terms.rules);

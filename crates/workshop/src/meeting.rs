@@ -127,6 +127,7 @@ fn keys(
             receiving: way.receiving(task.seam, earlier),
             carrying: way.carrying(task.seam, earlier),
             stop_short: task.hide.iter().any(|side| side.has(&way.frame.v)),
+            lean_mm: way.lean_mm(task.seam),
             least_travel_mm: 0.0,
         };
         let laid = lay_sliding(JointKind::Butterfly, &face, rules);
@@ -142,7 +143,8 @@ fn keys(
             .iter()
             .map(|(_, j)| j.width_mm * j.main.lane.run_mm())
             .sum();
-        let score = covered - 0.1 * laid.travel_mm;
+        // As for slides: much covered and a short way in.
+        let score = 60.0 * (covered / contact.area_mm2).min(0.5) - 0.15 * laid.travel_mm;
         if !laid.joints.is_empty() && best.as_ref().is_none_or(|b| score > b.0 + 1e-9) {
             best = Some((score, way, laid.joints.into_iter().map(|j| j.1).collect()));
         }

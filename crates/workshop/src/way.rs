@@ -1,4 +1,4 @@
-use geo::{BooleanOps, Coord, MapCoords};
+use geo::{BooleanOps, BoundingRect, Coord, MapCoords};
 use joinery::JointKind;
 use solid::{Frame, Outline, Vector};
 
@@ -49,6 +49,9 @@ pub(crate) fn ways(seam: &SeamPlane, slide: Option<Vector>) -> Vec<Way> {
         .collect()
 }
 
+/// Shifts that differ by less are one.
+const ALIKE_MM: f64 = 0.2;
+
 impl Way {
     /// Where on a contact joints of a kind may lie, in the way's frame.
     pub(crate) fn room(
@@ -68,6 +71,29 @@ impl Way {
             room = room.intersection(section);
         }
         in_frame(&room.difference(taken), &seam.frame, &self.frame)
+    }
+
+    /// By how much the faces that this way comes in and leaves through shift,
+    /// along the slide, from just beside the seam to beyond the reach of a
+    /// joint, where both do so alike: a board cut by a tilted seam.
+    pub(crate) fn lean_mm(&self, seam: &SeamPlane) -> f64 {
+        let ends = |section: &Outline| {
+            in_frame(section, &seam.frame, &self.frame)
+                .bounding_rect()
+                .map(|r| (r.min().y, r.max().y))
+        };
+        let (_, other) = self.sides(seam);
+        match (ends(&other[0]), ends(&other[2])) {
+            (Some(near), Some(far)) => {
+                let (enter, leave) = (far.0 - near.0, far.1 - near.1);
+                if (enter - leave).abs() < ALIKE_MM {
+                    enter.abs()
+                } else {
+                    0.0
+                }
+            }
+            _ => 0.0,
+        }
     }
 
     fn sides<'a>(&self, seam: &'a SeamPlane) -> (&'a [Outline; 3], &'a [Outline; 3]) {

@@ -1,0 +1,140 @@
+//! What a maker may ask for of joints: hidden sides, scarfs, terms of a seam's
+//! or a contact's own, keys.
+
+use geo::{Area, BoundingRect};
+use inspection::Severity;
+use joinery::JointKind;
+use planner::{PlannedContact, Printer, RuleChanges, Settings};
+use solid::{Frame, Point, Solid, Vector};
+use whole_program::{Judged, board, carry_out_and_judge, halved, split_and_judge};
+
+fn printer() -> Vec<Printer> {
+    vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)]
+}
+
+fn sound(judged: &Judged) {
+    let errors: Vec<_> = judged
+        .verdict
+        .findings
+        .iter()
+        .filter(|f| f.severity == Severity::Error)
+        .collect();
+    assert!(errors.is_empty(), "{errors:#?}");
+}
+
+/// Pieces whose outline just under the board's top is no rectangle.
+fn showing(judged: &Judged, z: f64) -> usize {
+    let level = Frame::facing(Point::new(0.0, 0.0, z), Vector::z());
+    judged
+        .build
+        .pieces
+        .iter()
+        .filter(|p| {
+            let outline = p.solid.section(&level);
+            let Some(all) = outline.bounding_rect() else {
+                return false;
+            };
+            (all.width() * all.height() - outline.unsigned_area()).abs() > 1.0
+        })
+        .count()
+}
+
+#[test]
+fn a_hidden_side_shows_no_joint() {
+    let split = |hide: &[&str]| {
+        let settings = Settings {
+            hide: hide.iter().map(|s| s.parse().unwrap()).collect(),
+            ..Settings::default()
+        };
+        split_and_judge(&board(), &printer(), &settings).unwrap()
+    };
+    let (plain, hidden, both) = (split(&[]), split(&["+z"]), split(&["+z", "-z"]));
+    assert!(showing(&plain, 17.9) > 0);
+    for judged in [&hidden, &both] {
+        sound(judged);
+        assert_eq!(showing(judged, 17.9), 0);
+        assert!(
+            judged
+                .build
+                .seams
+                .iter()
+                .flat_map(|s| &s.contacts)
+                .all(|c| c.count > 0)
+        );
+    }
+    assert!(showing(&hidden, 0.1) > 0, "stopped, not left out");
+    assert_eq!(showing(&both, 0.1), 0);
+}
+
+#[test]
+fn a_scarf_runs_longer_by_one_over_the_sine() {
+    let settings = Settings {
+        scarf_deg: 30.0,
+        ..Settings::default()
+    };
+    let judged = split_and_judge(&board(), &printer(), &settings).unwrap();
+    sound(&judged);
+    let scarfs: Vec<_> = judged
+        .build
+        .seams
+        .iter()
+        .filter(|s| s.frame.n.z.abs() > 0.1)
+        .collect();
+    assert!(!scarfs.is_empty());
+    for seam in scarfs {
+        // The angle between the seam and the board's face.
+        let angle = 60f64.to_radians();
+        assert!((seam.frame.n.z.abs() - angle.cos()).abs() < 1e-9);
+        // The slide is the run and 2 mm.
+        let slide_through = seam.slide.z.abs() > 0.5;
+        assert!(slide_through);
+        let run = seam.travel_mm - 2.0;
+        assert!(run > 18.0 / angle.sin() - 0.5, "{run}");
+        assert!(seam.contacts.iter().all(|c| c.taper.to_degrees() < 0.51));
+    }
+}
+
+#[test]
+fn a_contact_may_have_terms_of_its_own() {
+    let plate = Solid::cuboid(Point::new(-80.0, 0.0, 0.0), Point::new(80.0, 200.0, 18.0));
+    let mut plan = halved("dovetail", Settings::default());
+    plan.seams[0].joints = RuleChanges::one("tail_width_mm", 8.0);
+    let judged = carry_out_and_judge(&plate, plan.clone());
+    sound(&judged);
+    assert_eq!(judged.build.seams[0].contacts[0].width_mm, 8.0);
+    plan.seams[0].contacts = vec![PlannedContact {
+        pieces: ["P02".into(), "P01".into()],
+        joint: Some("braced-dovetail".parse().unwrap()),
+        joints: RuleChanges::one("clearance_mm", 0.2),
+    }];
+    let judged = carry_out_and_judge(&plate, plan.clone());
+    sound(&judged);
+    let contact = &judged.build.seams[0].contacts[0];
+    assert_eq!(contact.joint, JointKind::BracedDovetail);
+    let slack = contact.seat_slack_mm.unwrap();
+    assert!((slack - 0.2 / contact.taper.sin()).abs() < 1e-9);
+
+    plan.seams[0].contacts[0].pieces = ["P01".into(), "P07".into()];
+    let refused = workshop::build(&plate, &plan).unwrap_err();
+    assert!(refused.to_string().contains("P07"), "{refused}");
+}
+
+#[test]
+fn keys_are_pieces_that_go_in_last_and_hold() {
+    let plate = Solid::cuboid(Point::new(-80.0, 0.0, 0.0), Point::new(80.0, 200.0, 18.0));
+    let judged = carry_out_and_judge(&plate, halved("butterfly", Settings::default()));
+    sound(&judged);
+    let contact = &judged.build.seams[0].contacts[0];
+    assert!(contact.keys.len() >= 3, "{}", contact.reason);
+    assert!(contact.count == contact.keys.len());
+    assert_eq!(judged.build.steps.len(), 1 + contact.keys.len());
+    for (k, step) in judged.build.steps.iter().enumerate().skip(1) {
+        assert!(judged.build.pieces[step.moving[0]].id.starts_with('K'));
+        assert_eq!(step.onto.len(), 1 + k);
+    }
+    // Flush with both faces of the plate.
+    for &key in &contact.keys {
+        let bounds = judged.build.pieces[key].solid.bounds().unwrap();
+        assert!((bounds.min.z, bounds.max.z) == (0.0, 18.0), "{bounds:?}");
+    }
+}
