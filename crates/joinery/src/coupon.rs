@@ -33,7 +33,7 @@ pub struct CouponPair {
 }
 
 /// Height of a coupon: the run of its joint.
-const HEIGHT_MM: f64 = 5.8;
+const HEIGHT_MM: f64 = 6.0;
 /// Free space between coupons.
 const APART_MM: f64 = 4.0;
 /// Pairs in a row.
@@ -131,7 +131,7 @@ fn pair(kind: JointKind, rules: &JointRules) -> Result<Vec<Solid>, CouponError> 
         )
     };
     // Room for the mark behind the joint.
-    let depth = |reach: f64| reach + MARK_MM + 2.2;
+    let depth = |reach: f64| reach + MARK_MM + 1.8;
     let mut halves = [block(-depth(back), 0.0), block(0.0, depth(forward))];
     let whole = block(-depth(back), depth(forward));
     let mut keys = Vec::new();
@@ -158,8 +158,8 @@ fn pair(kind: JointKind, rules: &JointRules) -> Result<Vec<Solid>, CouponError> 
     let (low, high) = (edge(&tails, false), edge(&sockets, true));
     let mark = |x: f64| mark(rules.clearance_mm, Point::new(x, 0.0, HEIGHT_MM));
     let mut parts = vec![
-        tails.union(&mark(low + 0.8)?)?,
-        sockets.union(&mark(high - 0.8 - MARK_MM)?)?,
+        tails.union(&mark(low + 0.6)?)?,
+        sockets.union(&mark(high - 0.6 - MARK_MM)?)?,
     ];
     parts.extend(keys);
     Ok(parts)

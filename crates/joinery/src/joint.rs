@@ -1,7 +1,8 @@
+use serde::{Deserialize, Serialize};
 use solid::{Bounds, ShapeError, Solid};
 
 /// One of the two halves that a joint holds together, or the key between them.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Half {
     /// The half that carries the main tail; a seam's `n` points out of it.
     Tails,

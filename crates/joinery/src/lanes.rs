@@ -1,7 +1,8 @@
+use serde::{Deserialize, Serialize};
 use solid::Outline;
 
 /// A strip along the slide that carries one joint.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Lane {
     /// Its middle line, along `u`.
     pub across_mm: f64,

@@ -1,3 +1,4 @@
+use serde::{Deserialize, Serialize};
 use solid::Frame;
 
 use crate::capacity::{Estimate, Material, estimate};
@@ -7,7 +8,7 @@ use crate::tail::{Crest, OVERRUN_MM, Tail};
 use crate::{Half, Joint, JointError, JointKind, JointRules, Lane, TailSize};
 
 /// A joint that goes home along the slide, laid out on a seam.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Sliding {
     /// What it is.
     pub kind: JointKind,

@@ -7,6 +7,7 @@
 //! flanks are planes; rounded edges are lofted between the two end profiles,
 //! so their radii stay true.
 
+use serde::{Deserialize, Serialize};
 use solid::{Frame, Ring, Solid};
 
 use crate::profile::{Corner, rounded};
@@ -17,7 +18,7 @@ use crate::{Half, Joint, JointError, JointKind, JointRules, Lane, TailSize, Tran
 pub(crate) const OVERRUN_MM: f64 = 1.0;
 
 /// The outline of a tail's far end.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Crest {
     /// Flat, with rounded edges.
     Flat,
@@ -28,7 +29,7 @@ pub enum Crest {
 }
 
 /// One tail, fully dimensioned.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Tail {
     /// Where it lies on the seam.
     pub lane: Lane,

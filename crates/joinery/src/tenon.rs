@@ -4,13 +4,14 @@
 //! friction of its taper only: nothing but friction stops it being pulled out
 //! the way it came.
 
+use serde::{Deserialize, Serialize};
 use solid::{Frame, Ring, Solid};
 
 use crate::profile::{Corner, rounded};
 use crate::{Joint, JointError, JointRules};
 
 /// One tenon, fully dimensioned.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Tenon {
     /// Middle of its foot on the seam, `(u, v)`.
     pub centre_mm: [f64; 2],

@@ -106,13 +106,13 @@ fn svg(sliding: &Sliding, parts: &[Outline], half_strip: f64) -> String {
         _ => parts[k].clone(),
     };
     let apart = [0.0, APART_MM + 2.0 * key_apart, APART_MM];
-    for k in 0..parts.len() {
-        shape(&mut out, &clipped(k), origin + apart[k], middle, COLOURS[k]);
+    for (k, (colour, apart)) in COLOURS.iter().zip(apart).enumerate().take(parts.len()) {
+        shape(&mut out, &clipped(k), origin + apart, middle, colour);
     }
     // Together.
     let together = 2.0 * (4.0 - left) + APART_MM + 2.0 * key_apart + right + 4.0;
-    for k in 0..parts.len() {
-        shape(&mut out, &clipped(k), together, middle, COLOURS[k]);
+    for (k, colour) in COLOURS.iter().enumerate().take(parts.len()) {
+        shape(&mut out, &clipped(k), together, middle, colour);
     }
 
     let main = &sliding.main;

@@ -2,6 +2,7 @@ use joinery::JointRules;
 use solid::Solid;
 
 use crate::Printer;
+use crate::constraints::Constraints;
 use crate::section_profile::{Cut, Profiler};
 
 /// Spacing of the sections that the search for good places looks at.
@@ -19,8 +20,10 @@ pub(crate) fn all_candidates(
     printers: &[Printer],
     rules: &JointRules,
     reach_mm: (f64, f64),
+    constraints: &Constraints,
 ) -> [Vec<Cut>; 3] {
-    let mut ranked = [0, 1, 2].map(|axis| candidates(model, axis, printers, rules, reach_mm));
+    let mut ranked =
+        [0, 1, 2].map(|axis| candidates(model, axis, printers, rules, reach_mm, constraints));
     let longest = printers
         .iter()
         .flat_map(Printer::usable_mm)
@@ -59,6 +62,7 @@ fn candidates(
     printers: &[Printer],
     rules: &JointRules,
     reach_mm: (f64, f64),
+    constraints: &Constraints,
 ) -> Vec<Cut> {
     let Some(bounds) = model.bounds() else {
         return Vec::new();
@@ -68,12 +72,13 @@ fn candidates(
     let longest = printers
         .iter()
         .flat_map(Printer::usable_mm)
-        .fold(0.0, f64::max);
+        .fold(0.0, f64::max)
+        .min(constraints.largest_mm.unwrap_or(f64::INFINITY));
     let shortest = printers
         .iter()
         .flat_map(Printer::usable_mm)
         .fold(f64::INFINITY, f64::min);
-    if length <= 1.0 {
+    if length <= 1.0 || constraints.closed[axis] {
         return Vec::new();
     }
     let profiler = Profiler::new(model, axis, rules, reach_mm.0);
@@ -85,7 +90,9 @@ fn candidates(
     let divided = |parts: usize| (1..parts).map(move |k| low + length * k as f64 / parts as f64);
     let fewest = (length / longest).ceil().max(2.0) as usize;
     let mut special: Vec<f64> = divided(fewest).collect();
-    let step = shortest - reach_mm.0 - reach_mm.1;
+    // Joints do not count against a wished size.
+    let step =
+        (shortest - reach_mm.0 - reach_mm.1).min(constraints.largest_mm.unwrap_or(f64::INFINITY));
     if step > 20.0 {
         for k in 1..=(length / step) as usize {
             special.push((low + step * k as f64).floor());
@@ -93,8 +100,17 @@ fn candidates(
         }
     }
     special.extend(divided(fewest + 1));
+    let spared = |x: &f64| constraints.beside_boxes(axis, *x);
+    special = special.iter().flat_map(spared).collect();
+    for b in &constraints.keep_out {
+        special.extend([b.min[axis], b.max[axis]].iter().flat_map(spared));
+    }
     special.retain(|&x| x > low + 5.0 && x < high - 5.0);
     let mut kept: Vec<Cut> = Vec::new();
+    let forced = &constraints.forced[axis];
+    for cut in profiler.cuts(&within(forced, low, high)) {
+        kept.push(cut);
+    }
     for cut in profiler.cuts(&special) {
         if cut.quality() > 0.85 {
             add(&mut kept, cut);
@@ -120,6 +136,14 @@ fn candidates(
         }
     }
     kept
+}
+
+fn within(places: &[f64], low: f64, high: f64) -> Vec<f64> {
+    places
+        .iter()
+        .copied()
+        .filter(|&x| x > low && x < high)
+        .collect()
 }
 
 /// Adds a cut unless one that is as important lies close, or there are enough.

@@ -1,6 +1,7 @@
-use solid::{KernelError, Solid, Vector};
+use solid::{Bounds, KernelError, Solid, Vector};
 
 use crate::axes::own_axes;
+use crate::constraints::Constraints;
 use crate::lattice::Lattice;
 use crate::scarf::{scarf, thickest_mm};
 use crate::search::{BoxRange, Division, Search};
@@ -21,6 +22,14 @@ pub enum NoPlan {
     /// The kernel refused the model.
     #[error(transparent)]
     Kernel(#[from] KernelError),
+    /// A wish leaves no plan.
+    #[error(
+        "this wish leaves no plan whose pieces all fit: {wish}; give it up or use a larger bed"
+    )]
+    Wish {
+        /// In words.
+        wish: String,
+    },
     /// However it is cut, something is left that does not fit.
     #[error(
         "no cut leaves pieces that fit a bed of {bed}: a joint reaches {reach_mm} mm past its \
@@ -53,6 +62,44 @@ pub fn find_cuts(
     printers: &[Printer],
     settings: &Settings,
 ) -> Result<FoundCuts, NoPlan> {
+    find_cuts_sparing(model, printers, settings, &[])
+}
+
+/// Like [`find_cuts`], with boxes through which no seam goes, besides those
+/// that are wished.
+///
+/// # Errors
+///
+/// As [`find_cuts`].
+pub fn find_cuts_sparing(
+    model: &Solid,
+    printers: &[Printer],
+    settings: &Settings,
+    spared: &[Bounds],
+) -> Result<FoundCuts, NoPlan> {
+    let found = without_blame(model, printers, settings, spared);
+    if !matches!(found, Err(NoPlan::TooSmall { .. })) {
+        return found;
+    }
+    // Whether it is a wish that stands in the way, and which.
+    for (name, wishes) in settings.wishes.each_left_out() {
+        let settings = Settings {
+            wishes,
+            ..settings.clone()
+        };
+        if without_blame(model, printers, &settings, spared).is_ok() {
+            return Err(NoPlan::Wish { wish: name });
+        }
+    }
+    found
+}
+
+fn without_blame(
+    model: &Solid,
+    printers: &[Printer],
+    settings: &Settings,
+    spared: &[Bounds],
+) -> Result<FoundCuts, NoPlan> {
     let turn = own_axes(model);
     let mut turned = if turn == solid::Isometry::identity() {
         model.clone()
@@ -63,8 +110,16 @@ pub fn find_cuts(
         turned = turned.simplified(STAND_IN_MM)?;
     }
     let turn_back = turn.inverse();
+    let constraints = Constraints::of(settings, spared, &turn);
     let growth = settings.joints.growth_of_any_mm(settings.joint.kinds());
-    let found = best_cuts(&turned, &turn_back, printers, settings, growth)?;
+    let found = best_cuts(
+        &turned,
+        &turn_back,
+        printers,
+        settings,
+        growth,
+        &constraints,
+    )?;
     if settings.scarf_deg == 0.0 {
         return Ok(found);
     }
@@ -77,7 +132,14 @@ pub fn find_cuts(
     let (sin, cos) = settings.scarf_deg.to_radians().sin_cos();
     let further = |reach: f64| (reach + thickness / 2.0 * sin) / cos;
     let growth = (further(growth.0), further(growth.1));
-    let mut found = best_cuts(&turned, &turn_back, printers, settings, growth)?;
+    let mut found = best_cuts(
+        &turned,
+        &turn_back,
+        printers,
+        settings,
+        growth,
+        &constraints,
+    )?;
     scarf(
         model,
         &mut found.seams,
@@ -96,6 +158,7 @@ fn best_cuts(
     printers: &[Printer],
     settings: &Settings,
     reach: (f64, f64),
+    constraints: &Constraints,
 ) -> Result<FoundCuts, NoPlan> {
     // What has a tilted end cannot stand on it.
     let weights = Weights {
@@ -106,8 +169,8 @@ fn best_cuts(
         },
         ..settings.weights
     };
-    let lattice = Lattice::build(model, printers, &settings.joints, reach)?;
-    let mut search = Search::new(&lattice, printers, reach, weights);
+    let lattice = Lattice::build(model, printers, &settings.joints, reach, constraints)?;
+    let mut search = Search::new(&lattice, printers, reach, weights, constraints);
     let whole = search.whole();
     let (pieces, all_fit) = search.pieces(whole);
     if !all_fit {

@@ -5,6 +5,7 @@ use solid::{Bounds, KernelError, Outline, RayCaster, Solid, Vector};
 
 use crate::Printer;
 use crate::candidates::all_candidates;
+use crate::constraints::Constraints;
 use crate::section_profile::{Cut, across};
 
 /// The model in all the little boxes between candidate cuts, and what each
@@ -22,6 +23,9 @@ pub(crate) struct Lattice {
     /// For each axis and each face across it: areas of the section, of its
     /// sound and of its roomy part.
     pub(crate) areas: [Vec<[f64; 3]>; 3],
+    /// For each axis and each face across it: whether a box to be spared lies
+    /// on it.
+    pub(crate) spared: [Vec<bool>; 3],
 }
 
 /// Areas of one face, and the bodies that meet there.
@@ -100,12 +104,18 @@ impl Lattice {
         printers: &[Printer],
         rules: &JointRules,
         reach_mm: (f64, f64),
+        constraints: &Constraints,
     ) -> Result<Self, KernelError> {
-        Self::over(model, all_candidates(model, printers, rules, reach_mm))
+        let cuts = all_candidates(model, printers, rules, reach_mm, constraints);
+        Self::over(model, cuts, &constraints.keep_out)
     }
 
     /// The lattice over given cuts.
-    pub(crate) fn over(model: &Solid, cuts: [Vec<Cut>; 3]) -> Result<Self, KernelError> {
+    pub(crate) fn over(
+        model: &Solid,
+        cuts: [Vec<Cut>; 3],
+        keep_out: &[Bounds],
+    ) -> Result<Self, KernelError> {
         let counts = [0, 1, 2].map(|k| cuts[k].len() + 1);
         let solids = boxes(model, &cuts)?;
         let fan = fan();
@@ -142,6 +152,7 @@ impl Lattice {
             first_id,
             links: [Vec::new(), Vec::new(), Vec::new()],
             areas: [Vec::new(), Vec::new(), Vec::new()],
+            spared: [Vec::new(), Vec::new(), Vec::new()],
         };
         let bounds = model.bounds().unwrap_or(Bounds {
             min: nalgebra::Point3::origin(),
@@ -158,7 +169,24 @@ impl Lattice {
                 .par_iter()
                 .map(|&(k, j, l)| lattice.face(&bodies, &bounds, axis, k, j, l))
                 .collect();
-            let (areas, links) = found.into_iter().unzip();
+            let (areas, links): (Vec<[f64; 3]>, Vec<_>) = found.into_iter().unzip();
+            lattice.spared[axis] = faces
+                .iter()
+                .zip(&areas)
+                .map(|(&(k, j, l), area)| {
+                    let at = lattice.cuts[axis][k].at_mm;
+                    let (u, v) = (lattice.ends(&bounds, b, j), lattice.ends(&bounds, c, l));
+                    area[0] > 0.0
+                        && keep_out.iter().any(|o| {
+                            o.min[axis] < at
+                                && at < o.max[axis]
+                                && o.min[b] < u.1
+                                && u.0 < o.max[b]
+                                && o.min[c] < v.1
+                                && v.0 < o.max[c]
+                        })
+                })
+                .collect();
             lattice.areas[axis] = areas;
             lattice.links[axis] = links;
         }

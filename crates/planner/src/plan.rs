@@ -2,7 +2,7 @@ use joinery::{BrokenRule, JointRules};
 use serde::{Deserialize, Serialize};
 use solid::Vector;
 
-use crate::{BadBed, BadChange, JointChoice, PlannedSeam, Printer, Region, Side, Weights};
+use crate::{BadBed, BadChange, JointChoice, PlannedSeam, Printer, Region, Side, Weights, Wishes};
 
 /// Everything that makes a split, apart from the model itself.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -52,6 +52,9 @@ pub struct Settings {
     pub scarf_deg: f64,
     /// Density of the material, for the masses in the cut list.
     pub density_g_cm3: f64,
+    /// What the maker wants of the cuts.
+    #[serde(skip_serializing_if = "Wishes::is_empty")]
+    pub wishes: Wishes,
     /// What makes one plan better than another.
     pub weights: Weights,
     /// The numbers that joints are made from.
@@ -75,6 +78,7 @@ impl Settings {
     pub fn checked(&self) -> Result<(), BrokenRule> {
         self.joints.checked()?;
         self.weights.checked()?;
+        self.wishes.checked()?;
         let within = |name, value: f64, low: f64, high: f64| {
             if value >= low && value <= high {
                 return Ok(());
@@ -98,6 +102,7 @@ impl Default for Settings {
             hide: Vec::new(),
             scarf_deg: 0.0,
             density_g_cm3: 1.24,
+            wishes: Wishes::default(),
             weights: Weights::default(),
             joints: JointRules::default(),
         }

@@ -5,6 +5,7 @@
 
 use std::collections::HashMap;
 
+use crate::constraints::Constraints;
 use crate::lattice::{FAN, Lattice, Reach, fan};
 use crate::prefix_sum::PrefixSum;
 use crate::reach_fit::{STEADY, lies};
@@ -42,8 +43,15 @@ pub(crate) struct Search<'a> {
     /// How far joints reach over the cuts above a piece, and below it.
     reach_mm: (f64, f64),
     weights: Weights,
+    constraints: &'a Constraints,
+    /// Candidates of each axis at which there must be a cut.
+    forced: [Vec<u8>; 3],
+    /// For each axis: faces on which a box to be spared lies.
+    spared: [PrefixSum; 3],
     fan: [nalgebra::Vector3<f64>; FAN],
     largest_section: f64,
+    /// Where the model begins and ends along each axis.
+    ends: [(f64, f64); 3],
     known: HashMap<BoxRange, Best>,
     /// Bodies a box.
     filled: PrefixSum,
@@ -60,6 +68,7 @@ impl<'a> Search<'a> {
         printers: &'a [Printer],
         reach_mm: (f64, f64),
         weights: Weights,
+        constraints: &'a Constraints,
     ) -> Self {
         let largest_section = lattice
             .cuts
@@ -72,8 +81,31 @@ impl<'a> Search<'a> {
             printers,
             reach_mm,
             weights,
+            constraints,
+            forced: [0, 1, 2].map(|axis| {
+                let cuts = lattice.cuts[axis].iter().enumerate();
+                cuts.filter(|(_, c)| constraints.forced[axis].contains(&c.at_mm))
+                    .map(|(k, _)| k as u8)
+                    .collect()
+            }),
+            spared: [0, 1, 2].map(|axis| {
+                PrefixSum::over(lattice.counts(), |at| {
+                    let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
+                    if at[axis] >= lattice.cuts[axis].len() {
+                        return 0.0;
+                    }
+                    let face = lattice.face_index(axis, at[axis], at[b], at[c]);
+                    f64::from(u8::from(lattice.spared[axis][face]))
+                })
+            }),
             fan: fan(),
             largest_section,
+            ends: [0, 1, 2].map(|k| {
+                let all = lattice.atoms.iter().flatten();
+                all.fold((f64::INFINITY, f64::NEG_INFINITY), |e, a| {
+                    (e.0.min(a.reach.low[k]), e.1.max(a.reach.high[k]))
+                })
+            }),
             known: HashMap::new(),
             filled: PrefixSum::over(lattice.counts(), |at| {
                 lattice.atoms[lattice.box_index(at)].len() as f64
@@ -161,6 +193,17 @@ impl<'a> Search<'a> {
         if let Some(&best) = self.known.get(&range) {
             return best;
         }
+        // A cut that must be divides whatever lies on both its sides.
+        let forced = (0..3).find_map(|axis| {
+            let inside = |k: &&u8| range.low[axis] <= **k && **k + 1 < range.high[axis];
+            self.forced[axis]
+                .iter()
+                .find(inside)
+                .map(|&k| (axis as u8, k))
+        });
+        if let Some(cut) = forced {
+            return self.divided_at(range, cut);
+        }
         let Some(components) = self.components(range) else {
             return self.divided(
                 range,
@@ -183,6 +226,21 @@ impl<'a> Search<'a> {
         if whole >= MISFIT {
             return self.divided(range, best);
         }
+        self.known.insert(range, best);
+        best
+    }
+
+    /// A range divided where there must be a cut.
+    fn divided_at(&mut self, range: BoxRange, (axis, cut): (u8, u8)) -> Best {
+        let (mut below, mut above) = (range, range);
+        below.high[axis as usize] = cut + 1;
+        above.low[axis as usize] = cut + 1;
+        let (low, high) = (self.solve(below), self.solve(above));
+        let best = Best {
+            cost: self.seam_cost(range, axis as usize, cut as usize) + low.cost + high.cost,
+            pieces: low.pieces + high.pieces,
+            cut: Some((axis, cut)),
+        };
         self.known.insert(range, best);
         best
     }
@@ -333,11 +391,15 @@ impl<'a> Search<'a> {
         }
         let wobble = self.weights.wobble * (slenderness - STEADY).clamp(0.0, 5.0);
         let size = [0, 1, 2].map(|k| piece.high[k] - piece.low[k]);
+        let too_long = |most: f64| size.iter().any(|&s| s > most + 1e-6);
+        if self.constraints.largest_mm.is_some_and(too_long) {
+            return MISFIT;
+        }
         let usable = self.printers[0].usable_mm();
         let unequal: f64 = (0..3).map(|k| (size[k] / usable[k]).powi(2)).sum();
         let mut sorted = size;
         sorted.sort_by(f64::total_cmp);
-        let sliver = if sorted[1] < 25.0 || sorted[2] < 40.0 {
+        let sliver = if sorted[1] < 25.0 || sorted[2] < self.constraints.smallest_mm {
             self.weights.sliver
         } else {
             0.0
@@ -354,6 +416,15 @@ impl<'a> Search<'a> {
         if all < 0.05 {
             return 0.0;
         }
+        if self.spared[axis].sum(faces) > 0.0 {
+            return MISFIT;
+        }
+        let hidden = &self.constraints.hidden;
+        let shown = (0..3).any(|k| k != axis && hidden[k]);
+        // 1 in the middle of the model, 0 at its ends.
+        let (low, high) = self.ends[axis];
+        let middle =
+            1.0 - (2.0 * (self.lattice.cuts[axis][cut].at_mm - low) / (high - low) - 1.0).abs();
         let roomless = if sound > 0.0 {
             (1.0 - roomy / sound).max(0.0)
         } else {
@@ -363,5 +434,7 @@ impl<'a> Search<'a> {
             + self.weights.unsound * (1.0 - sound / all)
             + self.weights.roomless * roomless
             + self.weights.area * all / self.largest_section
+            + if shown { self.weights.shown } else { 0.0 }
+            + self.weights.mid_span * middle
     }
 }

@@ -18,12 +18,11 @@ pub struct Weights {
     pub unequal: f64,
     /// A seam as large as the model's largest section.
     pub area: f64,
-    /// A seam that shows on a hidden side.
+    /// A seam whose line shows on a hidden side.
     pub shown: f64,
-    /// A seam in the middle of the longest span, where bending is greatest.
+    /// A seam in the middle of the model's length, where bending is greatest;
+    /// less towards the ends.
     pub mid_span: f64,
-    /// Four corners that meet in one point, for each such point.
-    pub four_corners: f64,
     /// A piece, for each unit of slenderness above what stands steady on the
     /// bed.
     pub wobble: f64,
@@ -40,7 +39,6 @@ impl Default for Weights {
             area: 0.05,
             shown: 0.1,
             mid_span: 0.05,
-            four_corners: 0.15,
             wobble: 0.12,
         }
     }
@@ -62,7 +60,6 @@ impl Weights {
             area,
             shown,
             mid_span,
-            four_corners,
             wobble,
         } = *self;
         for (name, value) in [
@@ -74,7 +71,6 @@ impl Weights {
             ("weights.area", area),
             ("weights.shown", shown),
             ("weights.mid_span", mid_span),
-            ("weights.four_corners", four_corners),
             ("weights.wobble", wobble),
         ] {
             if !(0.0..=100.0).contains(&value) {

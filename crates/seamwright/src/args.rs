@@ -3,7 +3,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 use exchange::LengthUnit;
 use joinery::JointKind;
-use planner::{JointChoice, Side};
+use planner::{Axis, JointChoice, SeamAt, Side, Wishes, corners};
 
 use crate::printers::KnownPrinter;
 
@@ -42,7 +42,7 @@ pub(crate) struct SplitArgs {
     pub(crate) bed: Vec<KnownPrinter>,
 
     /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one
-    #[arg(long, conflicts_with_all = ["joint", "hide", "scarf", "clearance", "min_wall", "density"])]
+    #[arg(long, conflicts_with_all = ["joint", "hide", "scarf", "keep_out", "seam_at", "no_cut", "largest", "smallest", "clearance", "min_wall", "density"])]
     pub(crate) plan: Option<PathBuf>,
 
     /// Joints to use: auto, or a comma list in order of preference
@@ -61,6 +61,10 @@ pub(crate) struct SplitArgs {
     /// Tilt seams through boards by this angle off square, so that joints run longer
     #[arg(long, value_name = "DEG", num_args = 0..=1, default_missing_value = "30")]
     pub(crate) scarf: Option<f64>,
+
+    /// What is wished of the cuts
+    #[command(flatten)]
+    pub(crate) wishes: WishArgs,
 
     /// Gap between the flanks of a joint, in mm [default: 0.05]
     #[arg(long, value_name = "MM")]
@@ -88,6 +92,41 @@ pub(crate) struct SplitArgs {
 
     #[command(flatten)]
     pub(crate) voice: Voice,
+}
+
+#[derive(clap::Args)]
+pub(crate) struct WishArgs {
+    /// A box through which no seam goes, by two corners: X,Y,Z:X,Y,Z in mm; may be repeated
+    #[arg(long, value_name = "BOX", value_parser = corners, allow_hyphen_values = true)]
+    pub(crate) keep_out: Vec<[[f64; 3]; 2]>,
+
+    /// A seam that must be, such as x=300; may be repeated
+    #[arg(long, value_name = "AXIS=MM")]
+    pub(crate) seam_at: Vec<SeamAt>,
+
+    /// Axes that no seam is square to: a comma list such as z
+    #[arg(long, value_name = "AXIS,…", value_delimiter = ',')]
+    pub(crate) no_cut: Vec<Axis>,
+
+    /// The longest that a piece may be along any axis, in mm
+    #[arg(long, value_name = "MM")]
+    pub(crate) largest: Option<f64>,
+
+    /// Avoid pieces whose longest side is under this, in mm [default: 40]
+    #[arg(long, value_name = "MM")]
+    pub(crate) smallest: Option<f64>,
+}
+
+impl WishArgs {
+    pub(crate) fn wishes(&self) -> Wishes {
+        Wishes {
+            keep_out_mm: self.keep_out.clone(),
+            seam_at: self.seam_at.clone(),
+            no_cut: self.no_cut.clone(),
+            largest_mm: self.largest,
+            smallest_mm: self.smallest,
+        }
+    }
 }
 
 #[derive(clap::Args)]

@@ -124,6 +124,7 @@ fn settings(args: &SplitArgs) -> Result<Settings, Failure> {
         settings.joint = joint.clone();
     }
     settings.hide.clone_from(&args.hide);
+    settings.wishes = args.wishes.wishes();
     let set = |to: &mut f64, from: Option<f64>| {
         if let Some(x) = from {
             *to = x;

@@ -1,5 +1,5 @@
 use joinery::capacity::{MATERIALS, layer_share};
-use joinery::{Half, JointKind};
+use joinery::{Half, JointError, JointKind};
 use planner::{BadPlan, DoesNotFit, Placement, Plan, place_jointed};
 use rayon::prelude::*;
 use solid::{Bounds, Isometry, KernelError, Solid, Vector};
@@ -10,6 +10,7 @@ use crate::contacts::{BodyFinder, PieceIndex, contacts};
 use crate::earlier::Obstacle;
 use crate::keys::keys;
 use crate::seam_layout::{Task, lay_out};
+use crate::seam_record::{SeamRecord, from_record};
 use crate::steps::steps;
 use crate::{Seam, Step, carve};
 
@@ -94,6 +95,9 @@ pub enum BuildError {
         /// The two pieces.
         pieces: [String; 2],
     },
+    /// A recorded joint can not be made.
+    #[error(transparent)]
+    Record(#[from] JointError),
     /// The kernel refused the model.
     #[error(transparent)]
     Kernel(#[from] KernelError),
@@ -106,6 +110,15 @@ pub enum BuildError {
 ///
 /// When the plan has no tree, or the boolean kernel refuses the model.
 pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
+    build_upon(model, plan, &[])
+}
+
+/// Like [`build`], with the joints of some seams as they were recorded.
+///
+/// # Errors
+///
+/// As [`build`], and when a recorded joint can not be made.
+pub fn build_upon(model: &Solid, plan: &Plan, kept: &[SeamRecord]) -> Result<Build, BuildError> {
     let tree = plan.tree()?;
     let parted = part(model, plan, &tree)?;
     let index = PieceIndex::new(&parted.cells);
@@ -130,21 +143,26 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
                 });
             }
         }
-        let seam = lay_out(&Task {
-            id: &planned.id,
-            seam: plane,
-            contacts,
-            common: planned.terms(&plan.settings),
-            terms: pairs
-                .iter()
-                .map(|[a, b]| planned.terms_between(&plan.settings, [a, b]))
-                .collect(),
-            slide: planned.slide.map(Into::into),
-            hide: &plan.settings.hide,
-            bodies: &bare_bounds,
-            obstacles: &obstacles,
-            printers: &plan.printers,
-        });
+        let record = kept.iter().find(|r| r.id == planned.id);
+        let seam = if let Some(record) = record {
+            from_record(record, plane, contacts)?
+        } else {
+            lay_out(&Task {
+                id: &planned.id,
+                seam: plane,
+                contacts,
+                common: planned.terms(&plan.settings),
+                terms: pairs
+                    .iter()
+                    .map(|[a, b]| planned.terms_between(&plan.settings, [a, b]))
+                    .collect(),
+                slide: planned.slide.map(Into::into),
+                hide: &plan.settings.hide,
+                bodies: &bare_bounds,
+                obstacles: &obstacles,
+                printers: &plan.printers,
+            })
+        };
         // Braces and fingers of the other half reach into the tails' half, so
         // each transfer has carriers of its own.
         let of = |half: Half| {

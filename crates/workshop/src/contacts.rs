@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use solid::{Outline, RayCaster};
 
 use crate::cells::{Cell, SeamPlane};
+use crate::seam::JointShape;
 
 /// The polygon that two pieces share on one seam.
 #[derive(Clone, Debug)]
@@ -42,7 +43,20 @@ pub struct Contact {
 
 impl Contact {
     /// Takes one more joint into account.
-    pub(crate) fn gain(&mut self, joint: &Sliding, material: &Material) {
+    pub(crate) fn gain(&mut self, shape: &JointShape, material: &Material) {
+        match shape {
+            JointShape::InLane(joint) => self.gain_in_lane(joint, material),
+            JointShape::Tenon(tenon) => {
+                self.joint = JointKind::Tenon;
+                self.count += 1;
+                let least = tenon.foot_mm[0].min(tenon.foot_mm[1]);
+                self.width_mm = self.width_mm.max(least);
+                self.taper = tenon.taper;
+            }
+        }
+    }
+
+    fn gain_in_lane(&mut self, joint: &Sliding, material: &Material) {
         self.joint = joint.kind;
         self.wall_mm = match self.count {
             0 => joint.wall_mm,

@@ -35,11 +35,13 @@ mod keys;
 mod meeting;
 mod seam;
 mod seam_layout;
+mod seam_record;
 mod steps;
 mod way;
 
 pub use alike::Twin;
-pub use build::{Build, BuildError, Piece, Remark, build};
+pub use build::{Build, BuildError, Piece, Remark, build, build_upon};
 pub use contacts::Contact;
-pub use seam::Seam;
+pub use seam::{JointShape, Seam};
+pub use seam_record::{JointRecord, SeamRecord};
 pub use steps::Step;

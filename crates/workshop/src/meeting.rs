@@ -6,7 +6,7 @@ use joinery::{JointKind, LaidTenons, SeamFace, lay_sliding, lay_tenons};
 
 use crate::contacts::Contact;
 use crate::earlier::Earlier;
-use crate::seam::{PlacedJoint, Seam, direction_word};
+use crate::seam::{JointShape, PlacedJoint, Seam, direction_word};
 use crate::seam_layout::{Task, enters_unseen};
 use crate::way::{Way, ways};
 
@@ -86,11 +86,11 @@ fn tenons(
         let Ok(joint) = tenon.joint(&way.frame) else {
             continue;
         };
-        contact.joint = JointKind::Tenon;
-        contact.count += 1;
-        contact.width_mm = contact.width_mm.max(tenon.foot_mm[0].min(tenon.foot_mm[1]));
-        contact.taper = tenon.taper;
+        let shape = JointShape::Tenon(tenon.clone());
+        contact.gain(&shape, &MATERIALS[0]);
         out.push(PlacedJoint {
+            shape,
+            frame: way.frame,
             joint,
             contacts: vec![k],
             way_in: way.frame.n,
@@ -157,12 +157,16 @@ fn keys(
         let Ok(joint) = sliding.joint(&way.frame) else {
             continue;
         };
-        contact.gain(sliding, &MATERIALS[0]);
+        let run_mm = sliding.main.lane.run_mm();
+        let shape = JointShape::InLane(sliding.clone());
+        contact.gain(&shape, &MATERIALS[0]);
         out.push(PlacedJoint {
+            shape,
+            frame: way.frame,
             joint,
             contacts: vec![k],
             way_in: way.frame.v,
-            run_mm: sliding.main.lane.run_mm(),
+            run_mm,
         });
     }
     if out.is_empty() { Err(why) } else { Ok(out) }

@@ -1,4 +1,6 @@
-use joinery::Joint;
+use joinery::tenon::Tenon;
+use joinery::{Joint, JointError, Sliding};
+use serde::{Deserialize, Serialize};
 use solid::{Frame, Vector};
 
 use crate::Contact;
@@ -24,9 +26,36 @@ pub struct Seam {
     pub(crate) joints: Vec<PlacedJoint>,
 }
 
+/// What a joint is, by its numbers.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum JointShape {
+    /// One that lies in a lane.
+    InLane(Sliding),
+    /// One that is pushed in.
+    Tenon(Tenon),
+}
+
+impl JointShape {
+    /// Its solids on a frame.
+    ///
+    /// # Errors
+    ///
+    /// When they do not come out closed.
+    pub fn joint(&self, frame: &Frame) -> Result<Joint, JointError> {
+        match self {
+            Self::InLane(sliding) => sliding.joint(frame),
+            Self::Tenon(tenon) => tenon.joint(frame),
+        }
+    }
+}
+
 /// A joint on a seam.
 #[derive(Clone, Debug)]
 pub(crate) struct PlacedJoint {
+    pub(crate) shape: JointShape,
+    /// The frame that it was laid out in.
+    pub(crate) frame: Frame,
     pub(crate) joint: Joint,
     /// Contacts that it lies on, by index.
     pub(crate) contacts: Vec<usize>,

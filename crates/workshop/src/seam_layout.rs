@@ -3,14 +3,14 @@ use joinery::capacity::MATERIALS;
 use joinery::{Joint, JointKind};
 use planner::{Printer, Side, Terms, block_fits};
 use rayon::prelude::*;
-use solid::{Bounds, Outline, Vector};
+use solid::{Bounds, Frame, Outline, Vector};
 
 use crate::Contact;
 use crate::attempt::{Attempt, attempt, sliding_kinds};
 use crate::cells::SeamPlane;
 use crate::earlier::{Earlier, Obstacle};
 use crate::meeting::meet;
-use crate::seam::{PlacedJoint, Seam, direction_word};
+use crate::seam::{JointShape, PlacedJoint, Seam, direction_word};
 use crate::way::{Way, ways};
 
 /// What the layout of a seam's joints starts from.
@@ -148,15 +148,19 @@ fn carried_out(task: &Task, attempt: Attempt) -> Seam {
             continue;
         };
         // A long tail laid in one contact joins the others it runs through.
-        let touched = touching(&contacts, &joint, seam, owner[*polygon]);
+        let touched = touching(&contacts, &joint, &seam.frame, Some(owner[*polygon]));
+        let run_mm = sliding.main.lane.run_mm();
+        let shape = JointShape::InLane(sliding.clone());
         for &k in &touched {
-            contacts[k].gain(sliding, &MATERIALS[0]);
+            contacts[k].gain(&shape, &MATERIALS[0]);
         }
         joints.push(PlacedJoint {
+            shape,
+            frame: way.frame,
             joint,
             contacts: touched,
             way_in: way.frame.v,
-            run_mm: sliding.main.lane.run_mm(),
+            run_mm,
         });
     }
     let slide_word = direction_word(&way.frame.v);
@@ -207,17 +211,22 @@ fn carried_out(task: &Task, attempt: Attempt) -> Seam {
     }
 }
 
-/// Contacts that a joint lies on.
-fn touching(contacts: &[Contact], joint: &Joint, seam: &SeamPlane, own: usize) -> Vec<usize> {
+/// Contacts that a joint lies on, the one that it was laid in among them.
+pub(crate) fn touching(
+    contacts: &[Contact],
+    joint: &Joint,
+    seam: &Frame,
+    own: Option<usize>,
+) -> Vec<usize> {
     use geo::BooleanOps;
     let footprints: Vec<Outline> = joint
         .transfers
         .iter()
-        .map(|t| t.tail.section(&seam.frame))
+        .map(|t| t.tail.section(seam))
         .collect();
     (0..contacts.len())
         .filter(|&k| {
-            k == own
+            Some(k) == own
                 || footprints
                     .iter()
                     .any(|f| contacts[k].outline.intersection(f).unsigned_area() > 1.0)
