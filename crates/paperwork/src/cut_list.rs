@@ -17,6 +17,7 @@ pub fn cut_list(report: &Report) -> Result<String, csv::Error> {
         "volume_mm3",
         "mass_g",
         "seams",
+        "printed",
         "file",
     ])?;
     for (k, piece) in report.pieces.iter().enumerate() {
@@ -39,6 +40,7 @@ pub fn cut_list(report: &Report) -> Result<String, csv::Error> {
                 piece.volume_mm3 / 1000.0 * report.settings.density_g_cm3
             ),
             seams.join(" "),
+            report.printed_of(&piece.file).to_string(),
             piece.file.clone(),
         ])?;
     }

@@ -26,6 +26,6 @@ pub use pictures::{PictureError, exploded, whole};
 pub use read_back::{ReadBackError, read_back, read_report};
 pub use report::{Written, assembly, report};
 pub use report_entries::{
-    ContactEntry, EstimateEntry, ModelEntry, PieceEntry, PrinterEntry, Report, SeamEntry,
-    SettingsEntry, StepEntry, ToolEntry,
+    ContactEntry, EstimateEntry, ModelEntry, PieceEntry, PrinterEntry, Report, ResplitEntry,
+    SeamEntry, SettingsEntry, StepEntry, ToolEntry,
 };

@@ -79,6 +79,7 @@ fn document(report: &Report, pictures: &Pictures) -> Markup {
                 main {
                     (glance(report, pictures))
                     @if errors { (findings(report)) }
+                    (resplit(report))
                     (cut_list(report, pictures))
                     (assembly(report, pictures))
                     (seams(report))
@@ -178,7 +179,10 @@ fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
                             @let ids = report.alike(&p.file);
                             tr {
                                 th scope="row" { @for id in &ids { span id=(id) { (id) } " " } }
-                                td.number { (ids.len()) }
+                                td.number {
+                                    (ids.len())
+                                    @if report.printed_of(&p.file) > 0 { ", " (report.printed_of(&p.file)) " printed" }
+                                }
                                 td { img.piece src=(picture) alt={ "Piece " (report.pieces[k].id) " as it lies on the bed" }; }
                                 td.number { (format!("{:.1} × {:.1} × {:.1}", p.size_mm[0], p.size_mm[1], p.size_mm[2])) }
                                 td.number { (format!("{:.1}", p.volume_mm3 / 1000.0)) }
@@ -187,6 +191,25 @@ fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
                                 td { (report.seams_of(&ids).join(" ")) }
                                 td { (p.printer) }
                             }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What a re-split made of the earlier pieces.
+fn resplit(report: &Report) -> Markup {
+    html! {
+        @if let Some(again) = &report.resplit {
+            section #again {
+                h2 { "Since the earlier split" }
+                table {
+                    thead { tr { th scope="col" { "" } th.number scope="col" { "Count" } th scope="col" { "Pieces" } } }
+                    tbody {
+                        @for (what, ids) in again.rows() {
+                            tr { th scope="row" { (what) } td.number { (ids.len()) } td { (ids.join(" ")) } }
                         }
                     }
                 }

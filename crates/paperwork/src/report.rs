@@ -114,6 +114,7 @@ pub fn report(
         .map(|((p, w), thinnest)| PieceEntry {
             id: p.id.clone(),
             file: w.file.clone(),
+            printed: false,
             printer: plan
                 .printers
                 .get(p.printer)
@@ -196,6 +197,7 @@ pub fn report(
         pieces,
         seams,
         steps,
+        resplit: None,
         findings: verdict.findings.clone(),
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
     }

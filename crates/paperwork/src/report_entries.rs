@@ -25,6 +25,9 @@ pub struct Report {
     pub seams: Vec<SeamEntry>,
     /// The assembly.
     pub steps: Vec<StepEntry>,
+    /// What a re-split made of the earlier pieces, where it is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub resplit: Option<ResplitEntry>,
     /// What was found.
     pub findings: Vec<Finding>,
     /// What this report does not promise.
@@ -42,6 +45,14 @@ impl Report {
             .collect()
     }
 
+    /// How many of the pieces that a file is printed for are printed already.
+    pub fn printed_of(&self, file: &str) -> usize {
+        self.pieces
+            .iter()
+            .filter(|p| p.file == file && p.printed)
+            .count()
+    }
+
     /// The ids of the seams that any of some pieces meets.
     pub fn seams_of(&self, pieces: &[&str]) -> Vec<&str> {
         self.seams
@@ -54,6 +65,34 @@ impl Report {
             })
             .map(|s| s.id.as_str())
             .collect()
+    }
+}
+
+/// What a re-split made of the pieces of the split before.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ResplitEntry {
+    /// Printed, and as they were.
+    pub printed: Vec<String>,
+    /// Not printed, and as they were.
+    pub kept: Vec<String>,
+    /// Mostly what they were, but not the same: print them anew.
+    pub changed: Vec<String>,
+    /// Not there any more.
+    pub gone: Vec<String>,
+    /// Not there before.
+    pub new: Vec<String>,
+}
+
+impl ResplitEntry {
+    /// Its rows, each with what it says of the pieces.
+    pub fn rows(&self) -> [(&'static str, &[String]); 5] {
+        [
+            ("printed, kept", &self.printed),
+            ("kept", &self.kept),
+            ("changed", &self.changed),
+            ("gone", &self.gone),
+            ("new", &self.new),
+        ]
     }
 }
 
@@ -167,6 +206,9 @@ pub struct PieceEntry {
     pub id: String,
     /// Its file in the folder.
     pub file: String,
+    /// Whether it is printed already.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub printed: bool,
     /// The printer it is for.
     pub printer: String,
     /// Triangles in the file.

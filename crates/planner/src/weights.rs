@@ -38,7 +38,7 @@ impl Default for Weights {
             unequal: 0.08,
             area: 0.05,
             shown: 0.1,
-            mid_span: 0.05,
+            mid_span: 0.02,
             wobble: 0.12,
         }
     }

@@ -20,6 +20,8 @@ pub(crate) struct Args {
 pub(crate) enum Command {
     /// Cut a model into pieces that fit a bed, joint every seam, write and judge them
     Split(SplitArgs),
+    /// Split again for another printer, around the pieces that are printed already
+    Resplit(ResplitArgs),
     /// Judge the pieces in a folder as they lie on disk
     Check(CheckArgs),
     /// Tell a model's size, bodies and defects, and what a split would need
@@ -85,6 +87,36 @@ pub(crate) struct SplitArgs {
     /// What a number in the model stands for: mm, cm, m or in
     #[arg(long, default_value = "mm")]
     pub(crate) unit: LengthUnit,
+
+    /// Replace an output folder that this program wrote before
+    #[arg(long)]
+    pub(crate) force: bool,
+
+    #[command(flatten)]
+    pub(crate) voice: Voice,
+}
+
+#[derive(clap::Args)]
+pub(crate) struct ResplitArgs {
+    /// The folder of the earlier split
+    pub(crate) folder: PathBuf,
+
+    /// The printer to use from now on: WIDTHxDEPTHxHEIGHT in mm, roundDIAMETERxHEIGHT, or a name
+    /// in printers.toml
+    #[arg(long, required = true, value_name = "SIZE")]
+    pub(crate) bed: Vec<KnownPrinter>,
+
+    /// The pieces that are printed already: a comma list of ids such as P03,P07
+    #[arg(long, value_name = "ID,…", value_delimiter = ',')]
+    pub(crate) printed: Vec<String>,
+
+    /// The model, where it is not found beside the folder
+    #[arg(long, value_name = "FILE")]
+    pub(crate) model: Option<PathBuf>,
+
+    /// The folder to write [default: the earlier folder's name with -again]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
 
     /// Replace an output folder that this program wrote before
     #[arg(long)]

@@ -4,11 +4,13 @@ mod args;
 mod check;
 mod coupon;
 mod failure;
+mod finish;
 mod joints;
 mod model_file;
 mod printers;
 mod progress;
 mod report;
+mod resplit;
 mod split;
 mod summary;
 mod survey;
@@ -23,6 +25,7 @@ fn main() -> ExitCode {
     let args = Args::parse();
     let outcome = match args.command {
         Command::Split(args) => split::run(&args),
+        Command::Resplit(args) => resplit::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Survey(args) => survey::run(&args),
         Command::Report(args) => report::run(&args),

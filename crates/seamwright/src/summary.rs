@@ -33,6 +33,16 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
         column.set_cell_alignment(CellAlignment::Right);
     }
     let mut out = format!("{table}\n");
+    if let Some(again) = &report.resplit {
+        let mut table = Table::new();
+        table.load_style(presets::UTF8_HORIZONTAL_ONLY);
+        table.set_content_arrangement(comfy_table::ContentArrangement::Dynamic);
+        table.set_header(["of the earlier split", "count", "pieces"]);
+        for (what, ids) in again.rows() {
+            table.add_row([what, &ids.len().to_string(), &ids.join(" ")]);
+        }
+        out.push_str(&format!("{table}\n"));
+    }
     for severity in [Severity::Error, Severity::Warning] {
         let of: Vec<&Finding> = report
             .findings

@@ -8,9 +8,9 @@ use crate::alike::{Twin, twins};
 use crate::cells::part;
 use crate::contacts::{BodyFinder, PieceIndex, contacts};
 use crate::earlier::Obstacle;
+use crate::kept_seam::{Kept, kept_seam};
 use crate::keys::keys;
 use crate::seam_layout::{Task, lay_out};
-use crate::seam_record::{SeamRecord, from_record};
 use crate::steps::steps;
 use crate::{Seam, Step, carve};
 
@@ -32,6 +32,8 @@ pub struct Build {
 pub struct Piece {
     /// `P01`, `P02`, …; of a key `K01`, …
     pub id: String,
+    /// The cell that it comes from; of a key none.
+    pub cell: Option<usize>,
     /// In place, in the model's coordinates.
     pub solid: Solid,
     /// The printer it is meant for, by index.
@@ -110,15 +112,15 @@ pub enum BuildError {
 ///
 /// When the plan has no tree, or the boolean kernel refuses the model.
 pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
-    build_upon(model, plan, &[])
+    build_upon(model, plan, &Kept::default())
 }
 
-/// Like [`build`], with the joints of some seams as they were recorded.
+/// Like [`build`], with what is kept of an earlier split.
 ///
 /// # Errors
 ///
 /// As [`build`], and when a recorded joint can not be made.
-pub fn build_upon(model: &Solid, plan: &Plan, kept: &[SeamRecord]) -> Result<Build, BuildError> {
+pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, BuildError> {
     let tree = plan.tree()?;
     let parted = part(model, plan, &tree)?;
     let index = PieceIndex::new(&parted.cells);
@@ -143,25 +145,25 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &[SeamRecord]) -> Result<Bui
                 });
             }
         }
-        let record = kept.iter().find(|r| r.id == planned.id);
-        let seam = if let Some(record) = record {
-            from_record(record, plane, contacts)?
-        } else {
-            lay_out(&Task {
-                id: &planned.id,
-                seam: plane,
-                contacts,
-                common: planned.terms(&plan.settings),
-                terms: pairs
-                    .iter()
-                    .map(|[a, b]| planned.terms_between(&plan.settings, [a, b]))
-                    .collect(),
-                slide: planned.slide.map(Into::into),
-                hide: &plan.settings.hide,
-                bodies: &bare_bounds,
-                obstacles: &obstacles,
-                printers: &plan.printers,
-            })
+        let task = Task {
+            id: &planned.id,
+            seam: plane,
+            contacts,
+            common: planned.terms(&plan.settings),
+            terms: pairs
+                .iter()
+                .map(|[a, b]| planned.terms_between(&plan.settings, [a, b]))
+                .collect(),
+            slide: planned.slide.map(Into::into),
+            hide: &plan.settings.hide,
+            bodies: &bare_bounds,
+            obstacles: &obstacles,
+            printers: &plan.printers,
+        };
+        let record = kept.records.iter().find(|r| r.id == planned.id);
+        let seam = match record {
+            Some(record) => kept_seam(&task, record, kept)?,
+            None => lay_out(&task),
         };
         // Braces and fingers of the other half reach into the tails' half, so
         // each transfer has carriers of its own.
@@ -266,6 +268,7 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &[SeamRecord]) -> Result<Bui
                     None => id(k),
                     Some(key) => format!("K{:02}", key + 1),
                 },
+                cell: index.cell(k),
                 solid,
                 printer,
                 twin: twins[k],

@@ -53,7 +53,7 @@ pub struct Sections {
 }
 
 /// Free rim of the regions about the model, so that joints may overrun it.
-const RIM_MM: f64 = 25.0;
+pub(crate) const RIM_MM: f64 = 25.0;
 /// Next to the seam.
 const BESIDE_MM: f64 = 0.02;
 

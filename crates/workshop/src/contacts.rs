@@ -84,6 +84,7 @@ const DUST_MM2: f64 = 0.05;
 /// Where each cell's bodies stand in the list of pieces.
 pub(crate) struct PieceIndex {
     first: Vec<usize>,
+    pieces: usize,
 }
 
 impl PieceIndex {
@@ -96,7 +97,13 @@ impl PieceIndex {
                 Some(here)
             })
             .collect();
-        Self { first }
+        let pieces = cells.iter().map(|c| c.bodies.len()).sum();
+        Self { first, pieces }
+    }
+
+    /// The cell of a piece; of a key none.
+    pub(crate) fn cell(&self, piece: usize) -> Option<usize> {
+        (piece < self.pieces).then(|| self.first.partition_point(|&f| f <= piece) - 1)
     }
 
     pub(crate) fn piece(&self, cell: usize, body: usize) -> usize {

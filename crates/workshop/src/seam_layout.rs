@@ -131,7 +131,7 @@ fn slide(task: &Task, earlier: &Earlier) -> Result<Seam, String> {
         .ok_or(why_not)
 }
 
-fn carried_out(task: &Task, attempt: Attempt) -> Seam {
+pub(crate) fn carried_out(task: &Task, attempt: Attempt) -> Seam {
     let seam = task.seam;
     let mut contacts = task.contacts.clone();
     let Attempt {

@@ -1,0 +1,218 @@
+//! The end that every split and re-split shares: judged as read back, written
+//! whole, told.
+
+use std::path::Path;
+use std::process::ExitCode;
+
+use inspection::{Assembly, Finding, Limits, Severity};
+use paperwork::{ModelEntry, OutputFolder, Report, Written};
+use planner::Plan;
+use rayon::prelude::*;
+use solid::Solid;
+use workshop::{Build, Remark, Seam, SeamRecord};
+
+use crate::args::Voice;
+use crate::failure::Failure;
+use crate::summary::summary;
+
+/// A piece as it goes to disk: how it reads back, and its bytes; none where
+/// the file of its twin serves.
+pub(crate) type PieceFile = (Written, Option<Vec<u8>>);
+
+/// The pieces as they go to disk, with their bytes.
+pub(crate) fn written(build: &Build) -> Result<Vec<PieceFile>, Failure> {
+    files(build).map_err(|(id, why)| {
+        Failure::Usage(format!(
+            "piece {id} could not be written: {why}; move the seams beside it a little in the plan"
+        ))
+    })
+}
+
+fn files(build: &Build) -> Result<Vec<PieceFile>, (String, String)> {
+    let mut files: Vec<Option<PieceFile>> = build
+        .pieces
+        .par_iter()
+        .map(|piece| {
+            // A twin that fits no bed is only shifted there, each by itself.
+            if piece.twin.is_some() && piece.placement.is_ok() {
+                return Ok(None);
+            }
+            let fail = |e: String| (piece.id.clone(), e);
+            let as_printed = piece.solid.moved(&piece.onto_bed());
+            let bytes = exchange::write_stl(&as_printed).map_err(|e| fail(e.to_string()))?;
+            let soup = exchange::read_stl(&bytes).map_err(|e| fail(e.to_string()))?;
+            let as_printed = Solid::from_triangles(soup).map_err(|e| fail(e.to_string()))?;
+            let file = format!("pieces/{}.stl", piece.id);
+            Ok(Some((Written { file, as_printed }, Some(bytes))))
+        })
+        .collect::<Result<_, (String, String)>>()?;
+    for k in 0..files.len() {
+        if let (None, Some(twin)) = (&files[k], build.pieces[k].twin) {
+            files[k] = files[twin.of].as_ref().map(|(w, _)| (w.clone(), None));
+        }
+    }
+    Ok(files.into_iter().flatten().collect())
+}
+
+fn remarks(build: &Build) -> Vec<Finding> {
+    build
+        .remarks
+        .iter()
+        .filter_map(|remark| match remark {
+            Remark::FallsApart { piece, part } => {
+                let id = &build.pieces[*piece].id;
+                let finding = Finding::new(
+                    Severity::Error,
+                    "loose-part",
+                    format!(
+                        "a joint or seam cuts {:.0} mm³ off {id} that hangs on nothing and is not \
+                         in any piece; move the seam beside it",
+                        part.volume_mm3()
+                    ),
+                )
+                .piece(id);
+                Some(match part.bounds() {
+                    Some(b) => finding.at(&b.centre()),
+                    None => finding,
+                })
+            }
+            Remark::Dropped { volume_mm3 } => Some(
+                Finding::new(
+                    Severity::Note,
+                    "chips",
+                    format!("{volume_mm3:.2} mm³ of chips that hang on nothing were dropped"),
+                )
+                .measured(*volume_mm3, 0.0),
+            ),
+            // The inspection says it of the contact itself.
+            Remark::PlainContact { .. } => None,
+        })
+        .collect()
+}
+
+/// One note for all pieces that cannot lie so that the profiles of all their
+/// joints are in the layer plane.
+fn across_layers(build: &Build) -> Option<Finding> {
+    let ids: Vec<&str> = build
+        .pieces
+        .iter()
+        .filter(|p| p.placement.as_ref().is_ok_and(|l| l.joints_across > 0))
+        .map(|p| p.id.as_str())
+        .collect();
+    (!ids.is_empty()).then(|| {
+        Finding::new(
+            Severity::Note,
+            "joints-across-layers",
+            format!(
+                "as they lie, some joints of {} have their profile across the layers: such flanks \
+                 print with overhangs, and necks that layers cross bear less; the estimates count \
+                 it",
+                ids.join(", ")
+            ),
+        )
+    })
+}
+
+fn to_json(report: &Report) -> Result<String, Failure> {
+    serde_json::to_string_pretty(report).map_err(|e| Failure::Usage(e.to_string()))
+}
+
+/// A split judged.
+pub(crate) struct Outcome {
+    pub(crate) report: Report,
+    pub(crate) assembly: Assembly,
+    pub(crate) pieces: Vec<PieceFile>,
+}
+
+/// Judges the pieces as they will lie on disk, and writes the report.
+pub(crate) fn judge(
+    plan: &Plan,
+    build: &Build,
+    pieces: Vec<PieceFile>,
+    model: ModelEntry,
+    extra: Vec<Finding>,
+) -> Outcome {
+    let solids: Vec<Written> = pieces.iter().map(|(w, _)| w.clone()).collect();
+    let assembly = paperwork::assembly(plan, build, &solids);
+    let limits = Limits {
+        min_wall_mm: plan.settings.joints.min_wall_mm,
+    };
+    let mut verdict = inspection::inspect(&assembly, &limits);
+    verdict.findings.extend(remarks(build));
+    verdict.findings.extend(across_layers(build));
+    verdict.findings.extend(extra);
+    verdict.findings.sort_by_key(|f| f.severity);
+    Outcome {
+        report: paperwork::report(model, plan, build, &solids, &verdict),
+        assembly,
+        pieces,
+    }
+}
+
+/// What a person or a program is told at the end.
+pub(crate) fn tell(outcome: &Outcome, out: &Path, voice: Voice) -> Result<ExitCode, Failure> {
+    if voice.json {
+        println!("{}", to_json(&outcome.report)?);
+    } else if !voice.quiet {
+        print!("{}", summary(&outcome.report, out, true));
+    }
+    let errors = outcome
+        .report
+        .findings
+        .iter()
+        .any(|f| f.severity == Severity::Error);
+    Ok(ExitCode::from(u8::from(errors)))
+}
+
+/// Writes the output folder, whole or not at all.
+pub(crate) fn write(
+    out: &Path,
+    force: bool,
+    plan: &Plan,
+    build: &Build,
+    outcome: &Outcome,
+) -> Result<(), Failure> {
+    let Outcome {
+        report,
+        assembly,
+        pieces,
+    } = outcome;
+    let text = |e: &dyn std::fmt::Display| Failure::Usage(e.to_string());
+    let in_place: Vec<Solid> = assembly.pieces.iter().map(|p| p.in_place.clone()).collect();
+    let (page, (whole, exploded)) = rayon::join(
+        || paperwork::page(report, assembly),
+        || {
+            rayon::join(
+                || paperwork::whole(&in_place),
+                || paperwork::exploded(&in_place),
+            )
+        },
+    );
+    let folder = OutputFolder::begin(out, force)?;
+    folder.write(
+        "plan.toml",
+        plan.to_toml().map_err(|e| text(&e))?.as_bytes(),
+    )?;
+    let records: Vec<SeamRecord> = build.seams.iter().map(Seam::record).collect();
+    folder.write(
+        "joints.json",
+        &serde_json::to_vec(&records).map_err(|e| text(&e))?,
+    )?;
+    for (piece, bytes) in pieces {
+        if let Some(bytes) = bytes {
+            folder.write(&piece.file, bytes)?;
+        }
+    }
+    folder.write(
+        "cut-list.csv",
+        paperwork::cut_list(report)
+            .map_err(|e| text(&e))?
+            .as_bytes(),
+    )?;
+    folder.write("report.json", (to_json(report)? + "\n").as_bytes())?;
+    folder.write("report.html", page.map_err(|e| text(&e))?.as_bytes())?;
+    folder.write("pictures/whole.png", &whole.map_err(|e| text(&e))?)?;
+    folder.write("pictures/exploded.png", &exploded.map_err(|e| text(&e))?)?;
+    folder.finish()?;
+    Ok(())
+}

@@ -1,0 +1,146 @@
+//! The same furniture for another printer, around what is printed.
+
+use std::fs;
+use std::path::Path;
+
+use serde_json::Value;
+use whole_program::{fixture, seamwright};
+
+fn run(args: &[&str]) -> (Option<i32>, String) {
+    let out = seamwright().args(args).output().unwrap();
+    (
+        out.status.code(),
+        String::from_utf8_lossy(&out.stderr).into_owned(),
+    )
+}
+
+fn report(folder: &Path) -> Value {
+    serde_json::from_slice(&fs::read(folder.join("report.json")).unwrap()).unwrap()
+}
+
+/// The bytes of the file of a piece.
+fn file_of(folder: &Path, id: &str) -> Vec<u8> {
+    let report = report(folder);
+    let pieces = report["pieces"].as_array().unwrap();
+    let piece = pieces.iter().find(|p| p["id"] == id).unwrap();
+    fs::read(folder.join(piece["file"].as_str().unwrap())).unwrap()
+}
+
+fn ids(report: &Value, what: &str) -> Vec<String> {
+    report["resplit"][what]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|id| id.as_str().unwrap().to_owned())
+        .collect()
+}
+
+#[test]
+fn printed_pieces_stay_to_the_last_byte_up_and_down() {
+    let home = tempfile::tempdir().unwrap();
+    let at = |name: &str| home.path().join(name);
+    let (first, larger, smaller) = (at("a"), at("b"), at("c"));
+    let model = fixture("board.stl");
+    let word = |p: &Path| p.to_str().unwrap().to_owned();
+    let (status, why) = run(&[
+        "split",
+        &word(&model),
+        "--bed",
+        "220x220x250",
+        "--out",
+        &word(&first),
+        "--quiet",
+    ]);
+    assert_eq!(status, Some(0), "{why}");
+    let printed = ["P01", "P04", "P07", "P10"];
+    let (status, why) = run(&[
+        "resplit",
+        &word(&first),
+        "--bed",
+        "300x300x350",
+        "--printed",
+        &printed.join(","),
+        "--model",
+        &word(&model),
+        "--out",
+        &word(&larger),
+        "--quiet",
+    ]);
+    assert_eq!(status, Some(0), "{why}");
+    // What was printed is remembered: it need not be said again.
+    let (status, why) = run(&[
+        "resplit",
+        &word(&larger),
+        "--bed",
+        "180x180x180",
+        "--model",
+        &word(&model),
+        "--out",
+        &word(&smaller),
+        "--quiet",
+    ]);
+    assert_eq!(status, Some(0), "{why}");
+    for id in printed {
+        assert_eq!(file_of(&first, id), file_of(&larger, id));
+        assert_eq!(file_of(&first, id), file_of(&smaller, id));
+    }
+    let (was, up, down) = (report(&first), report(&larger), report(&smaller));
+    let count = |r: &Value| r["pieces"].as_array().unwrap().len();
+    assert!(count(&up) < count(&was) && count(&was) < count(&down));
+    for (before, after) in [(&was, &up), (&up, &down)] {
+        // Every earlier piece is told of, and every piece of now.
+        let told = |what: &[&str]| what.iter().map(|w| ids(after, w).len()).sum::<usize>();
+        assert_eq!(told(&["printed", "kept", "changed", "gone"]), count(before));
+        assert_eq!(told(&["printed", "kept", "changed", "new"]), count(after));
+        assert_eq!(ids(after, "printed"), printed);
+    }
+    for id in ids(&up, "kept") {
+        assert_eq!(file_of(&first, &id), file_of(&larger, &id), "{id}");
+    }
+    assert_eq!(run(&["check", &word(&smaller), "--quiet"]).0, Some(0));
+}
+
+#[test]
+fn what_can_not_be_is_told() {
+    let home = tempfile::tempdir().unwrap();
+    let first = home.path().join("a").display().to_string();
+    let model = fixture("board.stl").display().to_string();
+    run(&[
+        "split",
+        &model,
+        "--bed",
+        "220x220x250",
+        "--out",
+        &first,
+        "--quiet",
+    ]);
+    let again = |more: &[&str]| {
+        run(&[
+            &[
+                "resplit", &first, "--model", &model, "--out", "never", "--quiet",
+            ],
+            more,
+        ]
+        .concat())
+    };
+    let (status, why) = again(&["--bed", "300x300x350", "--printed", "P99"]);
+    assert_eq!(status, Some(2));
+    assert!(why.contains("P99") && why.contains("P01"), "{why}");
+    let (status, why) = again(&["--bed", "30x30x30"]);
+    assert_eq!(status, Some(2));
+    assert!(why.contains("smaller than a joint"), "{why}");
+    let other = fixture("stool.stl").display().to_string();
+    let (status, why) = run(&[
+        "resplit",
+        &first,
+        "--bed",
+        "300x300x350",
+        "--model",
+        &other,
+        "--out",
+        "never",
+    ]);
+    assert_eq!(status, Some(3));
+    assert!(why.contains("not the model"), "{why}");
+    assert!(!Path::new("never").exists());
+}
