@@ -1,4 +1,5 @@
-//! Model files in and out: STL, binary and ASCII, and the units they lack.
+//! Model files in and out: STL, binary and ASCII, with the units they lack, and
+//! 3MF.
 //!
 //! Nothing here trusts the bytes: a file that is cut short, claims more than
 //! it holds or has numbers that are none gives an error that names the place.
@@ -13,10 +14,16 @@
 //! ```
 #![deny(missing_docs)]
 
+mod any_read;
 mod stl_read;
 mod stl_write;
+mod threemf_read;
+mod threemf_write;
 mod unit;
 
+pub use any_read::{ModelReadError, read_triangles};
 pub use stl_read::{ReadError, StlFlavour, flavour, read_stl};
 pub use stl_write::{WriteError, write_stl};
+pub use threemf_read::{ThreemfReadError, is_3mf, read_3mf};
+pub use threemf_write::{Named, ThreemfError, write_3mf};
 pub use unit::{LengthUnit, UnknownUnit};

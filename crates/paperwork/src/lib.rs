@@ -6,12 +6,15 @@
 //! ```
 #![deny(missing_docs)]
 
+mod bed_mask;
 mod colours;
 mod cut_list;
 mod folder;
 mod joint_drawing;
 mod page;
 mod pictures;
+mod plates;
+mod print_estimate;
 mod raster;
 mod read_back;
 mod report;
@@ -22,10 +25,12 @@ pub use cut_list::cut_list;
 pub use folder::{FolderError, OutputFolder};
 pub use joint_drawing::joint_drawing;
 pub use page::page;
-pub use pictures::{PictureError, exploded, whole};
+pub use pictures::{PictureError, exploded, plate_picture, whole};
+pub use plates::{Plate, ToPack, pack};
+pub use print_estimate::{PrintEstimate, print_estimate};
 pub use read_back::{ReadBackError, read_back, read_report};
 pub use report::{Written, assembly, report};
 pub use report_entries::{
-    ContactEntry, EstimateEntry, ModelEntry, PieceEntry, PrinterEntry, Report, ResplitEntry,
-    SeamEntry, SettingsEntry, StepEntry, ToolEntry,
+    ContactEntry, EstimateEntry, ModelEntry, OnPlate, PieceEntry, PlateEntry, PrinterEntry, Report,
+    ResplitEntry, SeamEntry, SettingsEntry, StepEntry, ToolEntry,
 };

@@ -92,6 +92,24 @@ pub(crate) fn step_picture(
     encoded(&draw(&items, &View::default(), SMALL.0, SMALL.1))
 }
 
+/// Pieces on a bed, as PNG.
+///
+/// # Errors
+///
+/// When encoding fails.
+pub fn plate_picture(on_bed: &[Solid], colours: &[[u8; 3]]) -> Result<Vec<u8>, PictureError> {
+    let items: Vec<Item> = on_bed
+        .iter()
+        .zip(colours)
+        .map(|(solid, &colour)| Item {
+            solid: solid.clone(),
+            shift: Vector::zeros(),
+            colour,
+        })
+        .collect();
+    encoded(&draw(&items, &View::default(), SMALL.0, SMALL.1))
+}
+
 fn encoded(picture: &Picture) -> Result<Vec<u8>, PictureError> {
     let mut bytes = Vec::new();
     let mut encoder = png::Encoder::new(&mut bytes, picture.width as u32, picture.height as u32);

@@ -72,7 +72,8 @@ pub fn read_back(folder: &Path, report: &Report) -> Result<Assembly, ReadBackErr
             file: entry.file.clone(),
             why,
         };
-        let soup = exchange::read_stl(&bytes).map_err(|e| bad(e.to_string()))?;
+        let soup = exchange::read_triangles(&bytes, exchange::LengthUnit::default())
+            .map_err(|e| bad(e.to_string()))?;
         let as_printed = Solid::from_triangles(soup).map_err(|e| bad(e.to_string()))?;
         let motion = entry
             .motion()

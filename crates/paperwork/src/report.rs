@@ -1,11 +1,14 @@
 use inspection::{Assembly, ContactClaim, PieceInPlace, SeamClaim, StepClaim, Verdict};
-use planner::Plan;
+use planner::{Plan, PrintProfile};
+use rayon::prelude::*;
 use solid::{Frame, Isometry, Solid};
 use workshop::Build;
 
+use crate::plates::{ToPack, pack};
+use crate::print_estimate::{PrintEstimate, print_estimate};
 use crate::report_entries::{
-    ContactEntry, EstimateEntry, ModelEntry, PieceEntry, PrinterEntry, Report, SeamEntry,
-    SettingsEntry, StepEntry, ToolEntry,
+    ContactEntry, EstimateEntry, ModelEntry, OnPlate, PieceEntry, PlateEntry, PrinterEntry, Report,
+    SeamEntry, SettingsEntry, StepEntry, ToolEntry,
 };
 
 /// The flank error that seat errors are given for.
@@ -97,16 +100,43 @@ pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Assembly {
     }
 }
 
-/// The report of a split.
+/// Estimates of all pieces, each file looked at once.
+fn estimates(written: &[Written], profile: &PrintProfile) -> Vec<PrintEstimate> {
+    let first = |k: usize| {
+        (0..=k).find(|&i| !written[i].file.is_empty() && written[i].file == written[k].file)
+    };
+    let fresh: Vec<Option<PrintEstimate>> = (0..written.len())
+        .into_par_iter()
+        .map(|k| {
+            (first(k).unwrap_or(k) == k).then(|| print_estimate(&written[k].as_printed, profile))
+        })
+        .collect();
+    (0..written.len())
+        .map(|k| fresh[first(k).unwrap_or(k)].unwrap_or_default())
+        .collect()
+}
+
+/// To a tenth: more would seem to be known.
+fn rounded(x: f64) -> f64 {
+    (x * 10.0).round() / 10.0
+}
+
+/// The report of a split. `printed` are pieces, by index, that need no plate
+/// any more.
 pub fn report(
     model: ModelEntry,
     plan: &Plan,
     build: &Build,
     written: &[Written],
     verdict: &Verdict,
+    printed: &[usize],
 ) -> Report {
     let id = |k: &usize| build.pieces[*k].id.clone();
-    let pieces = build
+    let profile = &plan.settings.print;
+    let grams = |mm3: f64| mm3 / 1000.0 * plan.settings.density_g_cm3;
+    let estimates = estimates(written, profile);
+    let alone = |e: &PrintEstimate| e.laying_s + profile.layer_s * e.layers as f64;
+    let pieces: Vec<PieceEntry> = build
         .pieces
         .iter()
         .zip(written)
@@ -130,7 +160,56 @@ pub fn report(
             placement: matrix(&p.onto_bed().inverse()),
             overhang_mm2: p.placement.as_ref().map_or(0.0, |p| p.overhang_mm2),
             slenderness: p.placement.as_ref().map_or(0.0, |p| p.slenderness),
+            plastic_g: 0.0,
+            print_min: 0.0,
             joints_across: p.placement.as_ref().map_or(0, |p| p.joints_across),
+        })
+        .zip(&estimates)
+        .map(|(entry, e)| PieceEntry {
+            plastic_g: rounded(grams(e.plastic_mm3)),
+            print_min: rounded((profile.start_s + alone(e)) / 60.0),
+            ..entry
+        })
+        .collect();
+    let to_pack: Vec<ToPack> = (0..written.len())
+        .filter(|k| !printed.contains(k) && build.pieces[*k].placement.is_ok())
+        .map(|k| ToPack {
+            piece: k,
+            printer: build.pieces[k].printer,
+            as_printed: &written[k].as_printed,
+        })
+        .collect();
+    let packed = pack(&to_pack, &plan.printers);
+    let digits = packed.len().to_string().len().max(2);
+    let plates = packed
+        .iter()
+        .enumerate()
+        .map(|(k, plate)| {
+            let of = |f: &dyn Fn(&PrintEstimate) -> f64| -> f64 {
+                plate.pieces.iter().map(|(p, _)| f(&estimates[*p])).sum()
+            };
+            let layers = plate.pieces.iter().map(|(p, _)| estimates[*p].layers).max();
+            let time = profile.start_s
+                + of(&|e| e.laying_s)
+                + profile.layer_s * layers.unwrap_or(0) as f64;
+            PlateEntry {
+                file: format!("plates/plate-{:0digits$}.3mf", k + 1),
+                printer: plan
+                    .printers
+                    .get(plate.printer)
+                    .map(|p| p.name.clone())
+                    .unwrap_or_default(),
+                pieces: plate
+                    .pieces
+                    .iter()
+                    .map(|(p, placed)| OnPlate {
+                        id: id(p),
+                        placement: matrix(placed),
+                    })
+                    .collect(),
+                plastic_g: rounded(of(&|e| grams(e.plastic_mm3))),
+                print_min: rounded(time / 60.0),
+            }
         })
         .collect();
     let seams = build
@@ -193,8 +272,10 @@ pub fn report(
             clearance_mm: rules.clearance_mm,
             min_wall_mm: rules.min_wall_mm,
             density_g_cm3: plan.settings.density_g_cm3,
+            print: *profile,
         },
         pieces,
+        plates,
         seams,
         steps,
         resplit: None,

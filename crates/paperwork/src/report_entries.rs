@@ -1,6 +1,6 @@
 use inspection::Finding;
 use joinery::capacity::{Estimate, MATERIALS};
-use planner::Printer;
+use planner::{PrintProfile, Printer};
 use serde::{Deserialize, Serialize};
 use solid::{Isometry, Solid};
 
@@ -21,6 +21,9 @@ pub struct Report {
     pub settings: SettingsEntry,
     /// The pieces.
     pub pieces: Vec<PieceEntry>,
+    /// The plates to print.
+    #[serde(default)]
+    pub plates: Vec<PlateEntry>,
     /// The seams.
     pub seams: Vec<SeamEntry>,
     /// The assembly.
@@ -197,6 +200,9 @@ pub struct SettingsEntry {
     /// Density of the material.
     #[serde(default)]
     pub density_g_cm3: f64,
+    /// What the estimates of time and material are made from.
+    #[serde(default)]
+    pub print: PrintProfile,
 }
 
 /// One piece.
@@ -230,24 +236,65 @@ pub struct PieceEntry {
     /// Contacts whose joints have their profile across the layers as it lies.
     #[serde(default)]
     pub joints_across: usize,
+    /// Plastic that it takes, an estimate.
+    #[serde(default)]
+    pub plastic_g: f64,
+    /// Time that it takes alone on a plate, an estimate.
+    #[serde(default)]
+    pub print_min: f64,
 }
 
 impl PieceEntry {
     /// The rigid motion of its placement, if it is one.
     pub fn motion(&self) -> Option<Isometry> {
-        let p = &self.placement;
-        let m = nalgebra::Matrix3::from_fn(|i, j| p[i][j]);
-        let rigid = (m.transpose() * m - nalgebra::Matrix3::identity()).norm() < 1e-6
-            && m.determinant() > 0.0
-            && p.iter().flatten().all(|x| x.is_finite());
-        rigid.then(|| {
-            let turn = nalgebra::Rotation3::from_matrix_unchecked(m);
-            Isometry::from_parts(
-                nalgebra::Translation3::new(p[0][3], p[1][3], p[2][3]),
-                nalgebra::UnitQuaternion::from_rotation_matrix(&turn),
-            )
-        })
+        rigid(&self.placement)
     }
+}
+
+impl OnPlate {
+    /// The rigid motion of its placement, if it is one.
+    pub fn motion(&self) -> Option<Isometry> {
+        rigid(&self.placement)
+    }
+}
+
+fn rigid(p: &[[f64; 4]; 3]) -> Option<Isometry> {
+    let m = nalgebra::Matrix3::from_fn(|i, j| p[i][j]);
+    let rigid = (m.transpose() * m - nalgebra::Matrix3::identity()).norm() < 1e-6
+        && m.determinant() > 0.0
+        && p.iter().flatten().all(|x| x.is_finite());
+    rigid.then(|| {
+        let turn = nalgebra::Rotation3::from_matrix_unchecked(m);
+        Isometry::from_parts(
+            nalgebra::Translation3::new(p[0][3], p[1][3], p[2][3]),
+            nalgebra::UnitQuaternion::from_rotation_matrix(&turn),
+        )
+    })
+}
+
+/// One plate: pieces on a bed, to print together.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PlateEntry {
+    /// Its file in the folder.
+    pub file: String,
+    /// The printer it is for.
+    pub printer: String,
+    /// The pieces on it.
+    pub pieces: Vec<OnPlate>,
+    /// Plastic that it takes, an estimate.
+    pub plastic_g: f64,
+    /// Time that it takes, an estimate.
+    pub print_min: f64,
+}
+
+/// A piece on a plate.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct OnPlate {
+    /// Its id.
+    pub id: String,
+    /// Takes a point of the piece's file to the bed, whose front left corner is
+    /// zero.
+    pub placement: [[f64; 4]; 3],
 }
 
 /// One seam.

@@ -2,7 +2,10 @@ use joinery::{BrokenRule, JointRules};
 use serde::{Deserialize, Serialize};
 use solid::Vector;
 
-use crate::{BadBed, BadChange, JointChoice, PlannedSeam, Printer, Region, Side, Weights, Wishes};
+use crate::{
+    BadBed, BadChange, JointChoice, PlannedSeam, PrintProfile, Printer, Region, Side, Weights,
+    Wishes,
+};
 
 /// Everything that makes a split, apart from the model itself.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -52,6 +55,8 @@ pub struct Settings {
     pub scarf_deg: f64,
     /// Density of the material, for the masses in the cut list.
     pub density_g_cm3: f64,
+    /// How pieces are printed, for estimates.
+    pub print: PrintProfile,
     /// What the maker wants of the cuts.
     #[serde(skip_serializing_if = "Wishes::is_empty")]
     pub wishes: Wishes,
@@ -78,6 +83,7 @@ impl Settings {
     pub fn checked(&self) -> Result<(), BrokenRule> {
         self.joints.checked()?;
         self.weights.checked()?;
+        self.print.checked()?;
         self.wishes.checked()?;
         let within = |name, value: f64, low: f64, high: f64| {
             if value >= low && value <= high {
@@ -102,6 +108,7 @@ impl Default for Settings {
             hide: Vec::new(),
             scarf_deg: 0.0,
             density_g_cm3: 1.24,
+            print: PrintProfile::default(),
             wishes: Wishes::default(),
             weights: Weights::default(),
             joints: JointRules::default(),

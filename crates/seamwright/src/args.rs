@@ -36,7 +36,7 @@ pub(crate) enum Command {
 
 #[derive(clap::Args)]
 pub(crate) struct SplitArgs {
-    /// The model: an STL file, binary or ASCII
+    /// The model: an STL file, binary or ASCII, or a 3MF file
     pub(crate) model: PathBuf,
 
     /// The printer: WIDTHxDEPTHxHEIGHT in mm, roundDIAMETERxHEIGHT, or a name in printers.toml
@@ -80,6 +80,10 @@ pub(crate) struct SplitArgs {
     #[arg(long, value_name = "G_CM3")]
     pub(crate) density: Option<f64>,
 
+    /// The form of the single pieces' files; plates are 3MF always
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) format: PieceFormat,
+
     /// The folder to write [default: the model's name with -pieces, in this folder]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
@@ -94,6 +98,26 @@ pub(crate) struct SplitArgs {
 
     #[command(flatten)]
     pub(crate) voice: Voice,
+}
+
+/// The form of a piece's file.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum PieceFormat {
+    /// Binary STL, in millimetres
+    #[default]
+    Stl,
+    /// 3MF, which states its unit and the piece's name
+    #[value(name = "3mf")]
+    Threemf,
+}
+
+impl PieceFormat {
+    pub(crate) fn extension(self) -> &'static str {
+        match self {
+            Self::Stl => "stl",
+            Self::Threemf => "3mf",
+        }
+    }
 }
 
 #[derive(clap::Args)]
@@ -172,7 +196,7 @@ pub(crate) struct CheckArgs {
 
 #[derive(clap::Args)]
 pub(crate) struct SurveyArgs {
-    /// The model: an STL file, binary or ASCII
+    /// The model: an STL file, binary or ASCII, or a 3MF file
     pub(crate) model: PathBuf,
 
     /// Also tell how many pieces a split for this printer would have

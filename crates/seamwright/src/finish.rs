@@ -4,14 +4,15 @@
 use std::path::Path;
 use std::process::ExitCode;
 
+use exchange::{LengthUnit, Named};
 use inspection::{Assembly, Finding, Limits, Severity};
-use paperwork::{ModelEntry, OutputFolder, Report, Written};
+use paperwork::{ModelEntry, OnPlate, OutputFolder, PlateEntry, Report, Written, piece_colours};
 use planner::Plan;
 use rayon::prelude::*;
-use solid::Solid;
+use solid::{Isometry, Solid};
 use workshop::{Build, Remark, Seam, SeamRecord};
 
-use crate::args::Voice;
+use crate::args::{PieceFormat, Voice};
 use crate::failure::Failure;
 use crate::summary::summary;
 
@@ -20,15 +21,15 @@ use crate::summary::summary;
 pub(crate) type PieceFile = (Written, Option<Vec<u8>>);
 
 /// The pieces as they go to disk, with their bytes.
-pub(crate) fn written(build: &Build) -> Result<Vec<PieceFile>, Failure> {
-    files(build).map_err(|(id, why)| {
+pub(crate) fn written(build: &Build, format: PieceFormat) -> Result<Vec<PieceFile>, Failure> {
+    files(build, format).map_err(|(id, why)| {
         Failure::Usage(format!(
             "piece {id} could not be written: {why}; move the seams beside it a little in the plan"
         ))
     })
 }
 
-fn files(build: &Build) -> Result<Vec<PieceFile>, (String, String)> {
+fn files(build: &Build, format: PieceFormat) -> Result<Vec<PieceFile>, (String, String)> {
     let mut files: Vec<Option<PieceFile>> = build
         .pieces
         .par_iter()
@@ -39,10 +40,11 @@ fn files(build: &Build) -> Result<Vec<PieceFile>, (String, String)> {
             }
             let fail = |e: String| (piece.id.clone(), e);
             let as_printed = piece.solid.moved(&piece.onto_bed());
-            let bytes = exchange::write_stl(&as_printed).map_err(|e| fail(e.to_string()))?;
-            let soup = exchange::read_stl(&bytes).map_err(|e| fail(e.to_string()))?;
+            let bytes = piece_bytes(&piece.id, &as_printed, format).map_err(fail)?;
+            let soup = exchange::read_triangles(&bytes, LengthUnit::default())
+                .map_err(|e| fail(e.to_string()))?;
             let as_printed = Solid::from_triangles(soup).map_err(|e| fail(e.to_string()))?;
-            let file = format!("pieces/{}.stl", piece.id);
+            let file = format!("pieces/{}.{}", piece.id, format.extension());
             Ok(Some((Written { file, as_printed }, Some(bytes))))
         })
         .collect::<Result<_, (String, String)>>()?;
@@ -117,6 +119,25 @@ fn to_json(report: &Report) -> Result<String, Failure> {
     serde_json::to_string_pretty(report).map_err(|e| Failure::Usage(e.to_string()))
 }
 
+/// A piece's file.
+pub(crate) fn piece_bytes(
+    id: &str,
+    as_printed: &Solid,
+    format: PieceFormat,
+) -> Result<Vec<u8>, String> {
+    match format {
+        PieceFormat::Stl => exchange::write_stl(as_printed).map_err(|e| e.to_string()),
+        PieceFormat::Threemf => {
+            let item = Named {
+                name: id,
+                solid: as_printed,
+                placed: Isometry::identity(),
+            };
+            exchange::write_3mf(id, &[item], None).map_err(|e| e.to_string())
+        }
+    }
+}
+
 /// A split judged.
 pub(crate) struct Outcome {
     pub(crate) report: Report,
@@ -131,6 +152,7 @@ pub(crate) fn judge(
     pieces: Vec<PieceFile>,
     model: ModelEntry,
     extra: Vec<Finding>,
+    printed: &[usize],
 ) -> Outcome {
     let solids: Vec<Written> = pieces.iter().map(|(w, _)| w.clone()).collect();
     let assembly = paperwork::assembly(plan, build, &solids);
@@ -143,7 +165,7 @@ pub(crate) fn judge(
     verdict.findings.extend(extra);
     verdict.findings.sort_by_key(|f| f.severity);
     Outcome {
-        report: paperwork::report(model, plan, build, &solids, &verdict),
+        report: paperwork::report(model, plan, build, &solids, &verdict, printed),
         assembly,
         pieces,
     }
@@ -162,6 +184,37 @@ pub(crate) fn tell(outcome: &Outcome, out: &Path, voice: Voice) -> Result<ExitCo
         .iter()
         .any(|f| f.severity == Severity::Error);
     Ok(ExitCode::from(u8::from(errors)))
+}
+
+/// A plate as 3MF, with a picture of it.
+fn plate_file(
+    plate: &PlateEntry,
+    report: &Report,
+    pieces: &[PieceFile],
+) -> Result<Vec<u8>, Failure> {
+    let text = |e: &dyn std::fmt::Display| Failure::Usage(e.to_string());
+    let colours = piece_colours(report.pieces.len());
+    let on_it: Vec<(usize, &OnPlate)> = plate
+        .pieces
+        .iter()
+        .filter_map(|on| Some((report.pieces.iter().position(|p| p.id == on.id)?, on)))
+        .collect();
+    let motion = |on: &OnPlate| on.motion().unwrap_or_else(Isometry::identity);
+    let placed: Vec<Solid> = on_it
+        .iter()
+        .map(|(k, on)| pieces[*k].0.as_printed.moved(&motion(on)))
+        .collect();
+    let shades: Vec<[u8; 3]> = on_it.iter().map(|(k, _)| colours[*k]).collect();
+    let picture = paperwork::plate_picture(&placed, &shades).map_err(|e| text(&e))?;
+    let items: Vec<Named> = on_it
+        .iter()
+        .map(|(k, on)| Named {
+            name: &on.id,
+            solid: &pieces[*k].0.as_printed,
+            placed: motion(on),
+        })
+        .collect();
+    exchange::write_3mf(&report.model.file, &items, Some(picture)).map_err(|e| text(&e))
 }
 
 /// Writes the output folder, whole or not at all.
@@ -188,6 +241,11 @@ pub(crate) fn write(
             )
         },
     );
+    let plates: Vec<(String, Vec<u8>)> = report
+        .plates
+        .par_iter()
+        .map(|plate| Ok((plate.file.clone(), plate_file(plate, report, pieces)?)))
+        .collect::<Result<_, Failure>>()?;
     let folder = OutputFolder::begin(out, force)?;
     folder.write(
         "plan.toml",
@@ -202,6 +260,9 @@ pub(crate) fn write(
         if let Some(bytes) = bytes {
             folder.write(&piece.file, bytes)?;
         }
+    }
+    for (file, bytes) in &plates {
+        folder.write(file, bytes)?;
     }
     folder.write(
         "cut-list.csv",

@@ -20,14 +20,15 @@ pub(crate) struct Model {
 const TOO_LARGE_MM: f64 = 100_000.0;
 
 pub(crate) fn read(path: &Path, unit: LengthUnit) -> Result<Model, Failure> {
-    let bytes = std::fs::read(path)
-        .map_err(|e| Failure::input(path, e, "Give the path of an STL file that can be read."))?;
-    let soup = exchange::read_stl(&bytes)
-        .map_err(|e| Failure::input(path, e, "Export the model again as STL, binary or ASCII."))?;
-    let soup: Vec<_> = soup
-        .into_iter()
-        .map(|t| t.map(|p| p * unit.in_mm()))
-        .collect();
+    let bytes = std::fs::read(path).map_err(|e| {
+        Failure::input(
+            path,
+            e,
+            "Give the path of an STL or 3MF file that can be read.",
+        )
+    })?;
+    let soup = exchange::read_triangles(&bytes, unit)
+        .map_err(|e| Failure::input(path, e, "Export the model again as STL or 3MF."))?;
     let mut notes = Vec::new();
     let solid = match Solid::from_triangles(soup.iter().copied()) {
         Ok(solid) => solid,

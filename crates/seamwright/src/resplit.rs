@@ -10,7 +10,7 @@ use planner::{Placement, Plan, Printer, excess_as_it_lies};
 use solid::Solid;
 use workshop::{Build, Kept, SeamRecord};
 
-use crate::args::ResplitArgs;
+use crate::args::{PieceFormat, ResplitArgs};
 use crate::failure::Failure;
 use crate::finish::{self, PieceFile};
 use crate::model_file;
@@ -107,7 +107,16 @@ pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
 
     progress.stage("judging the pieces");
     let about = ModelEntry::of(&model.solid, &model.name, &model.sha256, unit.sign());
-    let mut outcome = finish::judge(&plan, &build, pieces, about, model.notes.clone());
+    let mut outcome = finish::judge(
+        &plan,
+        &build,
+        pieces,
+        about,
+        model.notes.clone(),
+        &(0..build.pieces.len())
+            .filter(|&k| printed.contains(&build.pieces[k].id))
+            .collect::<Vec<_>>(),
+    );
     outcome.report.findings.retain(|f: &Finding| {
         // What is printed already needs no bed.
         f.code != "does-not-fit" || !f.piece.as_ref().is_some_and(|p| printed.contains(p))
@@ -247,7 +256,17 @@ fn take_over(
     printers: &[Printer],
     folder: &Path,
 ) -> Result<(Vec<PieceFile>, ResplitEntry), Failure> {
-    let fresh = finish::written(build)?;
+    let threemf = earlier
+        .report
+        .pieces
+        .iter()
+        .any(|p| p.file.ends_with("3mf"));
+    let format = if threemf {
+        PieceFormat::Threemf
+    } else {
+        PieceFormat::Stl
+    };
+    let fresh = finish::written(build, format)?;
     let same = matched(build, &earlier.assembly);
     let old = &earlier.report.pieces;
     let mut entry = ResplitEntry::default();
@@ -348,7 +367,7 @@ fn take_over(
         let (file, first) = match known {
             Some((_, to)) => (to.clone(), false),
             None => {
-                let file = free_file(&files, &build.pieces[k].id);
+                let file = free_file(&files, &build.pieces[k].id, format);
                 files.insert(file.clone());
                 named.push((written.file.clone(), file.clone()));
                 (file, true)
@@ -357,8 +376,8 @@ fn take_over(
         let bytes = match bytes {
             Some(bytes) if first => Some(bytes),
             _ if first => Some(
-                exchange::write_stl(&written.as_printed)
-                    .map_err(|e| Failure::Usage(e.to_string()))?,
+                finish::piece_bytes(&build.pieces[k].id, &written.as_printed, format)
+                    .map_err(Failure::Usage)?,
             ),
             _ => None,
         };
@@ -380,13 +399,14 @@ fn free_id(taken: &BTreeSet<String>, letter: char) -> String {
         .unwrap_or_default()
 }
 
-fn free_file(taken: &BTreeSet<String>, id: &str) -> String {
-    let plain = format!("pieces/{id}.stl");
+fn free_file(taken: &BTreeSet<String>, id: &str, format: PieceFormat) -> String {
+    let end = format.extension();
+    let plain = format!("pieces/{id}.{end}");
     if !taken.contains(&plain) {
         return plain;
     }
     (2..)
-        .map(|n| format!("pieces/{id}-{n}.stl"))
+        .map(|n| format!("pieces/{id}-{n}.{end}"))
         .find(|file| !taken.contains(file))
         .unwrap_or(plain)
 }

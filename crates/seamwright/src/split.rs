@@ -62,10 +62,10 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
             "Repair the model in a mesh editor, or move the seams in the plan.",
         )
     })?;
-    let pieces = finish::written(&build)?;
+    let pieces = finish::written(&build, args.format)?;
     let entry = ModelEntry::of(&model.solid, &model.name, &model.sha256, unit.sign());
     progress.stage("judging the pieces");
-    let outcome = finish::judge(&plan, &build, pieces, entry, extra);
+    let outcome = finish::judge(&plan, &build, pieces, entry, extra, &[]);
     progress.stage(&format!("writing {}", out.display()));
     finish::write(&out, args.force, &plan, &build, &outcome)?;
     progress.done();
