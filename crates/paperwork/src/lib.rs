@@ -19,6 +19,7 @@ mod raster;
 mod read_back;
 mod report;
 mod report_entries;
+mod view;
 
 pub use colours::piece_colours;
 pub use cut_list::cut_list;

@@ -4,6 +4,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use rayon::prelude::*;
 
 use crate::pictures::{piece_picture, step_picture};
+use crate::view::{script, view};
 use crate::{PictureError, Report, exploded, piece_colours, whole};
 
 /// The report for people: one page that needs nothing else, opens from disk
@@ -32,7 +33,7 @@ pub fn page(report: &Report, assembly: &Assembly) -> Result<String, PictureError
         pieces,
         steps,
     };
-    Ok(document(report, &pictures).into_string())
+    Ok(document(report, &pictures, view(report, assembly)).into_string())
 }
 
 struct Pictures {
@@ -49,7 +50,7 @@ fn data_uri(png: &[u8]) -> String {
     )
 }
 
-fn document(report: &Report, pictures: &Pictures) -> Markup {
+fn document(report: &Report, pictures: &Pictures, view: Markup) -> Markup {
     let errors = report
         .findings
         .iter()
@@ -70,8 +71,10 @@ fn document(report: &Report, pictures: &Pictures) -> Markup {
                 }
                 nav aria-label="Sections" {
                     a href="#glance" { "At a glance" }
+                    a href="#view" { "3-D" }
                     a href="#findings" { "Findings" }
                     a href="#cut-list" { "Cut list" }
+                    a href="#plates" { "Plates" }
                     a href="#assembly" { "Assembly" }
                     a href="#seams" { "Seams" }
                     a href="#cautions" { "Cautions" }
@@ -79,13 +82,16 @@ fn document(report: &Report, pictures: &Pictures) -> Markup {
                 main {
                     (glance(report, pictures))
                     @if errors { (findings(report)) }
+                    (view)
                     (resplit(report))
                     (cut_list(report, pictures))
+                    (plates(report))
                     (assembly(report, pictures))
                     (seams(report))
                     @if !errors { (findings(report)) }
                     (cautions(report))
                 }
+                (script())
             }
         }
     }
@@ -114,7 +120,10 @@ fn glance(report: &Report, pictures: &Pictures) -> Markup {
                 }
                 (fact("Pieces", &report.pieces.len().to_string()))
                 (fact("Assembly steps", &report.steps.len().to_string()))
-                (fact("Plastic, solid", &format!("{:.0} cm³, {:.2} kg", volume / 1000.0, mass_g(report, volume) / 1000.0)))
+                (fact("Volume", &format!("{:.0} cm³, {:.2} kg if solid", volume / 1000.0, mass_g(report, volume) / 1000.0)))
+                (fact("Plates", &report.plates.len().to_string()))
+                (fact("Plastic, estimated", &format!("{:.2} kg", report.plates.iter().map(|p| p.plastic_g).sum::<f64>() / 1000.0)))
+                (fact("Print time, estimated", &hours(report.plates.iter().map(|p| p.print_min).sum())))
                 (fact("Joints", &report.settings.joint))
                 (fact("Clearance", &format!("{} mm a flank", report.settings.clearance_mm)))
                 (fact("Least wall", &format!("{} mm", report.settings.min_wall_mm)))
@@ -171,14 +180,14 @@ fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
                     thead { tr {
                         th scope="col" { "Piece" } th.number scope="col" { "Times" } th scope="col" { "As printed" }
                         th.number scope="col" { "Width × depth × height, mm" } th.number scope="col" { "Volume, cm³" }
-                        th.number scope="col" { "Mass, g" } th.number scope="col" { "Thinnest wall, mm" }
+                        th.number scope="col" { "Plastic, g" } th.number scope="col" { "Print time" } th.number scope="col" { "Thinnest wall, mm" }
                         th scope="col" { "Seams" } th scope="col" { "Printer" }
                     } }
                     tbody {
                         @for (k, (p, picture)) in report.pieces.iter().zip(&pictures.pieces).enumerate().filter(|(k, _)| first(*k)) {
                             @let ids = report.alike(&p.file);
                             tr {
-                                th scope="row" { @for id in &ids { span id=(id) { (id) } " " } }
+                                th scope="row" { @for id in &ids { span id=(id) data-piece=(id) { (id) } " " } }
                                 td.number {
                                     (ids.len())
                                     @if report.printed_of(&p.file) > 0 { ", " (report.printed_of(&p.file)) " printed" }
@@ -186,7 +195,8 @@ fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
                                 td { img.piece src=(picture) alt={ "Piece " (report.pieces[k].id) " as it lies on the bed" }; }
                                 td.number { (format!("{:.1} × {:.1} × {:.1}", p.size_mm[0], p.size_mm[1], p.size_mm[2])) }
                                 td.number { (format!("{:.1}", p.volume_mm3 / 1000.0)) }
-                                td.number { (format!("{:.0}", mass_g(report, p.volume_mm3))) }
+                                td.number { (format!("{:.0}", p.plastic_g)) }
+                                td.number { (hours(p.print_min)) }
                                 td.number { (p.thinnest_mm.map_or_else(|| "–".to_owned(), |t| format!("{t:.2}"))) }
                                 td { (report.seams_of(&ids).join(" ")) }
                                 td { (p.printer) }
@@ -194,6 +204,44 @@ fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
                         }
                     }
                 }
+            }
+        }
+    }
+}
+
+/// Minutes as hours and minutes.
+fn hours(minutes: f64) -> String {
+    let all = minutes.round() as u64;
+    match all / 60 {
+        0 => format!("{all} min"),
+        h => format!("{h} h {:02} min", all % 60),
+    }
+}
+
+fn plates(report: &Report) -> Markup {
+    let p = &report.settings.print;
+    html! {
+        section #plates {
+            h2 { "Plates" }
+            div.scroll tabindex="0" role="region" aria-label="Plates" {
+                table {
+                    thead { tr { th scope="col" { "File" } th scope="col" { "Printer" } th scope="col" { "Pieces" } th.number scope="col" { "Plastic, g" } th.number scope="col" { "Print time" } } }
+                    tbody {
+                        @for plate in &report.plates {
+                            tr {
+                                th scope="row" { (plate.file) } td { (plate.printer) }
+                                td { (plate.pieces.iter().map(|on| on.id.as_str()).collect::<Vec<_>>().join(" ")) }
+                                td.number { (format!("{:.0}", plate.plastic_g)) } td.number { (hours(plate.print_min)) }
+                            }
+                        }
+                    }
+                }
+            }
+            p.small {
+                "Time and plastic are estimates. Plastic: " (p.walls) " lines of " (p.line_mm) " mm along every outline and " (p.solid_layers)
+                " solid layers above and below, the rest filled to " (format!("{:.0}", 100.0 * p.infill)) " %, at " (report.settings.density_g_cm3)
+                " g/cm³. Time: plastic over " (p.flow_mm3_s) " mm³/s, " (p.layer_s) " s for each layer of " (p.layer_mm) " mm, " (p.start_s)
+                " s a plate. No supports, no skirt, no failed prints; the numbers stand in plan.toml."
             }
         }
     }
