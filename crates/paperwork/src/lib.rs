@@ -26,7 +26,7 @@ pub use cut_list::cut_list;
 pub use folder::{FolderError, OutputFolder};
 pub use joint_drawing::joint_drawing;
 pub use page::page;
-pub use pictures::{PictureError, exploded, plate_picture, whole};
+pub use pictures::{PictureError, exploded, piece_picture, plate_picture, step_picture, whole};
 pub use plates::{Plate, ToPack, pack};
 pub use print_estimate::{PrintEstimate, print_estimate};
 pub use read_back::{ReadBackError, read_back, read_report};

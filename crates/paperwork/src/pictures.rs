@@ -60,7 +60,11 @@ const SMALL: (usize, usize) = (420, 315);
 const STANDING: [u8; 3] = [196, 200, 202];
 
 /// One piece as it lies on the bed, as PNG.
-pub(crate) fn piece_picture(piece: &Solid, colour: [u8; 3]) -> Result<Vec<u8>, PictureError> {
+///
+/// # Errors
+///
+/// When encoding fails.
+pub fn piece_picture(piece: &Solid, colour: [u8; 3]) -> Result<Vec<u8>, PictureError> {
     let item = Item {
         solid: piece.clone(),
         shift: Vector::zeros(),
@@ -71,7 +75,11 @@ pub(crate) fn piece_picture(piece: &Solid, colour: [u8; 3]) -> Result<Vec<u8>, P
 
 /// One step of the assembly, as PNG: what moves in colour where its move
 /// starts, what stands in grey.
-pub(crate) fn step_picture(
+///
+/// # Errors
+///
+/// When encoding fails.
+pub fn step_picture(
     pieces: &[Solid],
     colours: &[[u8; 3]],
     step: &StepClaim,

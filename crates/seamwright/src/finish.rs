@@ -246,6 +246,22 @@ pub(crate) fn write(
         .par_iter()
         .map(|plate| Ok((plate.file.clone(), plate_file(plate, report, pieces)?)))
         .collect::<Result<_, Failure>>()?;
+    let colours = piece_colours(in_place.len());
+    let small: Vec<(String, Vec<u8>)> = pieces
+        .par_iter()
+        .enumerate()
+        .filter(|(_, (_, bytes))| bytes.is_some())
+        .map(|(k, (written, _))| {
+            let png = paperwork::piece_picture(&written.as_printed, colours[k]);
+            let name = format!("pictures/{}.png", report.pieces[k].id);
+            png.map(|png| (name, png))
+        })
+        .chain(assembly.steps.par_iter().enumerate().map(|(k, step)| {
+            let png = paperwork::step_picture(&in_place, &colours, step);
+            png.map(|png| (format!("pictures/step-{:02}.png", k + 1), png))
+        }))
+        .collect::<Result<_, _>>()
+        .map_err(|e| text(&e))?;
     let folder = OutputFolder::begin(out, force)?;
     folder.write(
         "plan.toml",
@@ -274,6 +290,9 @@ pub(crate) fn write(
     folder.write("report.html", page.map_err(|e| text(&e))?.as_bytes())?;
     folder.write("pictures/whole.png", &whole.map_err(|e| text(&e))?)?;
     folder.write("pictures/exploded.png", &exploded.map_err(|e| text(&e))?)?;
+    for (file, png) in &small {
+        folder.write(file, png)?;
+    }
     folder.finish()?;
     Ok(())
 }

@@ -33,6 +33,9 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
         column.set_cell_alignment(CellAlignment::Right);
     }
     let mut out = format!("{table}\n");
+    if look_next {
+        out.insert_str(0, &cut_list(report));
+    }
     if let Some(again) = &report.resplit {
         let mut table = Table::new();
         table.load_style(presets::UTF8_HORIZONTAL_ONLY);
@@ -62,13 +65,60 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
     if look_next {
         let at = folder.display();
         out.push_str(&format!(
-            "\nPieces to print: {at}/pieces   Cut list: {at}/cut-list.csv\n\
+            "\nPlates to print: {at}/plates   Pieces: {at}/pieces   Cut list: {at}/cut-list.csv\n\
              Look at {at}/report.html; move a seam in {at}/plan.toml and run\n\
              `seamwright split MODEL --plan {at}/plan.toml --out {at} --force` again.\n\
              No load rating is given: test before trusting, and anchor what can tip.\n"
         ));
     }
     out
+}
+
+/// A row a shape: what to print, how often, how large, how long.
+fn cut_list(report: &Report) -> String {
+    let mut table = Table::new();
+    table.load_style(presets::UTF8_HORIZONTAL_ONLY);
+    table.set_content_arrangement(comfy_table::ContentArrangement::Dynamic);
+    table.set_header([
+        "pieces",
+        "times",
+        "as printed, mm",
+        "plastic",
+        "time",
+        "printer",
+    ]);
+    for (k, piece) in report.pieces.iter().enumerate() {
+        if report.pieces[..k].iter().any(|p| p.file == piece.file) {
+            continue;
+        }
+        let alike = report.alike(&piece.file);
+        let printed = report.printed_of(&piece.file);
+        let [w, d, h] = piece.size_mm.map(|x| format!("{x:.1}"));
+        table.add_row([
+            alike.join(" "),
+            match printed {
+                0 => alike.len().to_string(),
+                _ => format!("{}, {printed} printed", alike.len()),
+            },
+            format!("{w} × {d} × {h}"),
+            format!("{:.0} g", piece.plastic_g),
+            format!("{:.1} h", piece.print_min / 60.0),
+            piece.printer.clone(),
+        ]);
+    }
+    for column in [1, 3, 4] {
+        if let Some(column) = table.column_mut(column) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    let all: f64 = report.plates.iter().map(|p| p.print_min).sum();
+    let plastic: f64 = report.plates.iter().map(|p| p.plastic_g).sum();
+    format!(
+        "{table}\n{} plates, about {:.1} kg and {:.0} h (estimates)\n",
+        report.plates.len(),
+        plastic / 1000.0,
+        all / 60.0
+    )
 }
 
 /// One finding, with its place.
