@@ -106,6 +106,28 @@ fn the_gap_is_the_clearance_and_shoulders_touch() {
 }
 
 #[test]
+fn a_key_has_the_clearance_on_both_sides() {
+    let (_, bar) = &bars()[0];
+    let judged = carry_out_and_judge(bar, halved("butterfly", Settings::default()));
+    let pieces = &judged.build.pieces;
+    let mut sides = [Vec::new(), Vec::new()];
+    for &key in &judged.build.seams[0].contacts[0].keys {
+        for (k, side) in sides.iter_mut().enumerate() {
+            side.extend(gaps(&pieces[key].solid, &pieces[k].solid, |p, n| {
+                let depth = if k == 0 { -p.x } else { p.x };
+                depth > 0.8 && depth < 6.5 && n.x.abs() > 0.1 && n.x.abs() < 0.3 && n.z.abs() < 0.2
+            }));
+        }
+    }
+    for side in sides {
+        assert!(side.len() >= 1000, "only {} samples", side.len());
+        for gap in side {
+            assert!((gap - 0.05).abs() < 0.005, "a gap of {gap}");
+        }
+    }
+}
+
+#[test]
 fn angles_and_radii_measure_back() {
     let rules = JointRules::default();
     let seam = Frame::with_axes(Point::origin(), Vector::x(), Vector::y());

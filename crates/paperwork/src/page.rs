@@ -113,6 +113,13 @@ fn glance(report: &Report, pictures: &Pictures) -> Markup {
                 figure { img src=(pictures.whole) alt="The furniture put together, one colour a piece"; figcaption { "Together" } }
                 figure { img src=(pictures.apart) alt="The pieces drawn apart"; figcaption { "Apart" } }
             }
+            @if let Some(c) = &report.certificate {
+                p {
+                    (report.pieces.iter().filter(|p| p.id.starts_with('P')).count()) " pieces planned. Of all plans of right-through cuts at the "
+                    (c.places) " places that were considered none has fewer than " (c.on_lattice) ". No plan whatever has fewer than "
+                    (c.any_plan) ": " (c.why) "."
+                }
+            }
             dl.facts {
                 (fact("Size", &format!("{:.0} × {:.0} × {:.0} mm", size[0], size[1], size[2])))
                 @for p in &report.printers {

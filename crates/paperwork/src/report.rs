@@ -278,6 +278,7 @@ pub fn report(
         plates,
         seams,
         steps,
+        certificate: None,
         resplit: None,
         findings: verdict.findings.clone(),
         cautions: CAUTIONS.map(str::to_owned).to_vec(),

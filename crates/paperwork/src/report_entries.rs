@@ -1,6 +1,6 @@
 use inspection::Finding;
 use joinery::capacity::{Estimate, MATERIALS};
-use planner::{PrintProfile, Printer};
+use planner::{Certificate, PrintProfile, Printer};
 use serde::{Deserialize, Serialize};
 use solid::{Isometry, Solid};
 
@@ -28,6 +28,9 @@ pub struct Report {
     pub seams: Vec<SeamEntry>,
     /// The assembly.
     pub steps: Vec<StepEntry>,
+    /// How few pieces there could be, where the plan was found by this run.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub certificate: Option<Certificate>,
     /// What a re-split made of the earlier pieces, where it is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub resplit: Option<ResplitEntry>,

@@ -1,6 +1,7 @@
 use solid::{Bounds, KernelError, Solid, Vector};
 
 use crate::axes::own_axes;
+use crate::certificate::{Certificate, bound_for_any_plan};
 use crate::constraints::Constraints;
 use crate::lattice::Lattice;
 use crate::scarf::{scarf, thickest_mm};
@@ -14,6 +15,8 @@ pub struct FoundCuts {
     pub seams: Vec<PlannedSeam>,
     /// How many pieces the cuts leave.
     pub pieces: usize,
+    /// How few there could be.
+    pub certificate: Certificate,
 }
 
 /// No plan was found.
@@ -192,9 +195,18 @@ fn best_cuts(
         back,
         &mut seams,
     );
+    let (any_plan, why) = bound_for_any_plan(model, &lattice, printers);
+    let mut counting = Search::new(&lattice, printers, reach, Weights::NONE, constraints);
+    let on_lattice = counting.pieces(whole).0 as usize;
     Ok(FoundCuts {
         seams,
         pieces: pieces as usize,
+        certificate: Certificate {
+            any_plan: any_plan.min(on_lattice),
+            why,
+            on_lattice,
+            places: lattice.cuts.iter().map(Vec::len).sum(),
+        },
     })
 }
 

@@ -11,6 +11,7 @@
 mod axes;
 mod bed_fit;
 mod candidates;
+mod certificate;
 mod choice;
 mod constraints;
 mod find_cuts;
@@ -31,6 +32,7 @@ mod weights;
 mod wishes;
 
 pub use bed_fit::{DoesNotFit, Placement, block_fits, excess_as_it_lies, place, place_jointed};
+pub use certificate::Certificate;
 pub use choice::JointChoice;
 pub use find_cuts::{FoundCuts, NoPlan, find_cuts, find_cuts_sparing};
 pub use flat_fit::rectangle_fits;

@@ -438,3 +438,85 @@ impl<'a> Search<'a> {
             + self.weights.mid_span * middle
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use joinery::JointRules;
+    use proptest::prelude::*;
+    use solid::{Point, Solid};
+
+    use super::*;
+    use crate::section_profile::Profiler;
+
+    /// The least cost by trying every tree of cuts, with nothing left out and
+    /// nothing remembered.
+    fn by_trying_all(search: &mut Search, range: BoxRange) -> f64 {
+        let Some(range) = search.tightened(range) else {
+            return 0.0;
+        };
+        if let Some(components) = search.components(range) {
+            let whole: f64 = components.iter().map(|c| search.piece_cost(c, range)).sum();
+            if whole < MISFIT {
+                return whole;
+            }
+        }
+        let mut best = f64::INFINITY;
+        for axis in 0..3 {
+            for cut in range.low[axis]..range.high[axis] - 1 {
+                let (mut below, mut above) = (range, range);
+                below.high[axis] = cut + 1;
+                above.low[axis] = cut + 1;
+                let cost = search.seam_cost(range, axis, cut as usize)
+                    + by_trying_all(search, below)
+                    + by_trying_all(search, above);
+                best = best.min(cost);
+            }
+        }
+        best
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+        #[test]
+        fn no_tree_of_cuts_is_cheaper(
+            size in (120.0f64..500.0, 120.0f64..400.0, 10.0f64..200.0),
+            post in (0.0f64..0.8, 0.0f64..0.8, 20.0f64..300.0),
+            places in proptest::collection::vec(0.1f64..0.9, 6),
+        ) {
+            let plate = Solid::cuboid(Point::origin(), Point::new(size.0, size.1, size.2));
+            let (x, y) = (post.0 * size.0, post.1 * size.1);
+            let post = Solid::cuboid(
+                Point::new(x, y, size.2 - 1.0),
+                Point::new(x + 30.0, y + 30.0, size.2 + post.2),
+            );
+            let model = plate.union(&post).unwrap();
+            let bounds = model.bounds().unwrap();
+            let rules = JointRules::default();
+            let cuts = [0, 1, 2].map(|axis| {
+                let (low, high) = (bounds.min[axis], bounds.max[axis]);
+                let mut at: Vec<f64> =
+                    places[2 * axis..2 * axis + 2].iter().map(|p| low + p * (high - low)).collect();
+                at.sort_by(f64::total_cmp);
+                at.dedup_by(|a, b| (*a - *b).abs() < 1.0);
+                Profiler::new(&model, axis, &rules, 8.0).cuts(&at)
+            });
+            let lattice = Lattice::over(&model, cuts, &[]).unwrap();
+            let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+            let constraints = Constraints::default();
+            let mut search = Search::new(
+                &lattice, &printers, (8.0, 0.0), Weights::default(), &constraints,
+            );
+            let whole = search.whole();
+            let best = search.solve(whole).cost;
+            let tried = by_trying_all(&mut search, whole);
+            // Misfits cost more than any plan: there the trees need not agree.
+            if tried < MISFIT {
+                prop_assert!(best <= tried + 1e-9, "{} against {}", best, tried);
+                prop_assert!(best >= tried - 1e-9, "{} against {}", best, tried);
+            } else {
+                prop_assert!(best >= MISFIT);
+            }
+        }
+    }
+}

@@ -45,6 +45,19 @@ impl Default for Weights {
 }
 
 impl Weights {
+    /// Weights by which nothing but the number of pieces counts.
+    pub(crate) const NONE: Self = Self {
+        seam: 0.0,
+        unsound: 0.0,
+        roomless: 0.0,
+        sliver: 0.0,
+        unequal: 0.0,
+        area: 0.0,
+        shown: 0.0,
+        mid_span: 0.0,
+        wobble: 0.0,
+    };
+
     /// Checks that every weight is a number from 0 to 100.
     ///
     /// # Errors

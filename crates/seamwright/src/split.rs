@@ -4,7 +4,7 @@ use std::process::ExitCode;
 use exchange::LengthUnit;
 use inspection::{Finding, Severity};
 use paperwork::{ModelEntry, OutputFolder};
-use planner::{ModelReference, PLAN_FORMAT, Plan, Printer, Settings};
+use planner::{Certificate, ModelReference, PLAN_FORMAT, Plan, Printer, Settings};
 
 use crate::args::SplitArgs;
 use crate::failure::Failure;
@@ -36,6 +36,7 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     let mut extra = model.notes.clone();
 
     progress.stage("finding where to cut");
+    let mut certificate = None;
     let plan = match given {
         Some(plan) => {
             if plan.model.sha256 != model.sha256 {
@@ -51,7 +52,11 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
                 ..plan
             }
         }
-        None => found_plan(args, &model, unit, settings)?,
+        None => {
+            let (plan, found) = found_plan(args, &model, unit, settings)?;
+            certificate = Some(found);
+            plan
+        }
     };
 
     progress.stage("cutting and joining");
@@ -65,7 +70,8 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     let pieces = finish::written(&build, args.format)?;
     let entry = ModelEntry::of(&model.solid, &model.name, &model.sha256, unit.sign());
     progress.stage("judging the pieces");
-    let outcome = finish::judge(&plan, &build, pieces, entry, extra, &[]);
+    let mut outcome = finish::judge(&plan, &build, pieces, entry, extra, &[]);
+    outcome.report.certificate = certificate;
     progress.stage(&format!("writing {}", out.display()));
     finish::write(&out, args.force, &plan, &build, &outcome)?;
     progress.done();
@@ -164,16 +170,17 @@ fn found_plan(
     model: &Model,
     unit: LengthUnit,
     settings: Settings,
-) -> Result<Plan, Failure> {
+) -> Result<(Plan, Certificate), Failure> {
     let printers = printers(args, Vec::new());
     let found = planner::find_cuts(&model.solid, &printers, &settings)
         .map_err(|e| Failure::input(&args.model, e, "Try another --bed or --joint."))?;
-    Ok(Plan {
+    let plan = Plan {
         format: PLAN_FORMAT.to_owned(),
         version: 1,
         model: reference(model, unit),
         settings,
         printers,
         seams: found.seams,
-    })
+    };
+    Ok((plan, found.certificate))
 }

@@ -36,6 +36,12 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
     if look_next {
         out.insert_str(0, &cut_list(report));
     }
+    if let Some(c) = &report.certificate {
+        out.push_str(&format!(
+            "Fewest pieces: {} at the {} places considered, {} by any plan.\n",
+            c.on_lattice, c.places, c.any_plan
+        ));
+    }
     if let Some(again) = &report.resplit {
         let mut table = Table::new();
         table.load_style(presets::UTF8_HORIZONTAL_ONLY);

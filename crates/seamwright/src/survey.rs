@@ -1,7 +1,7 @@
 use std::process::ExitCode;
 
 use comfy_table::{Table, presets};
-use planner::{FoundCuts, Settings};
+use planner::{Certificate, FoundCuts, Settings};
 use solid::Vector;
 
 use crate::args::SurveyArgs;
@@ -21,6 +21,12 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
             Ok(FoundCuts {
                 seams: Vec::new(),
                 pieces: 1,
+                certificate: Certificate {
+                    any_plan: 1,
+                    why: "it fits as it is".to_owned(),
+                    on_lattice: 1,
+                    places: 0,
+                },
             })
         } else {
             planner::find_cuts(solid, std::slice::from_ref(printer), &Settings::default())
