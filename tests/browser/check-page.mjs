@@ -97,6 +97,16 @@ await page.waitForTimeout(200);
 await canvas.screenshot({ path: `${shots}/bed.png` });
 await page.locator("#lie").click();
 
+// Hidden and shown again.
+const all = (await pixels()).data.join();
+await page.locator("#hide").click();
+await page.waitForTimeout(150);
+holds("hides a piece", (await pixels()).data.join() !== all && (await page.locator("#picked").textContent()).startsWith("No"));
+await page.locator("#show").click();
+await page.locator("#choose").selectOption(hit);
+await page.waitForTimeout(150);
+holds("and shows it again", (await pixels()).data.join() === all);
+
 // The keyboard alone.
 await page.evaluate(() => { document.body.tabIndex = -1; document.body.focus(); });
 await page.evaluate(() => window.scrollTo(0, 0));
@@ -106,7 +116,7 @@ for (let k = 0; k < 60; k++) {
   const what = await page.evaluate(() => document.activeElement.id || document.activeElement.textContent.trim());
   reached.add(what);
 }
-const wanted = ["stage", "apart", "step", "before", "play", "after", "lie", "alone", "home", "choose"];
+const wanted = ["stage", "apart", "step", "before", "play", "after", "lie", "alone", "hide", "show", "home", "choose"];
 holds("Tab reaches every control", wanted.every((w) => reached.has(w)), wanted.filter((w) => !reached.has(w)).join());
 await canvas.focus();
 const still = (await pixels()).data.join();

@@ -91,7 +91,7 @@
   // ---- what is shown ----
   const start = { turn: -0.75, rise: 0.5, zoom: 1, pan: [0, 0] };
   const state = { ...start, pan: [0, 0], apart: 0, step: scene.steps.length, picked: -1, alone: false, lie: false,
-    marks: true };
+    marks: true, hidden: new Set() };
   const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
 
   const offset = (k) => {
@@ -115,7 +115,7 @@
     const at = [0, 1, 2].map((r) => m[r] * mid[0] + m[4 + r] * mid[1] + m[8 + r] * mid[2] + m[12 + r]);
     return mul(shifted(at.map((x) => -x)), m);
   };
-  const isShown = (k) => state.picked < 0 || !(state.alone || state.lie) || k === state.picked;
+  const isShown = (k) => !state.hidden.has(k) && (state.picked < 0 || !(state.alone || state.lie) || k === state.picked);
 
   const camera = () => {
     const w = canvas.width, h = canvas.height;
@@ -262,6 +262,12 @@
     };
   };
   pressed("lie", "lie"); pressed("alone", "alone"); pressed("marks", "marks");
+  byId("hide").onclick = () => {
+    if (state.picked < 0) return;
+    state.hidden.add(state.picked);
+    pick(-1);
+  };
+  byId("show").onclick = () => { state.hidden.clear(); redraw(); };
   byId("home").onclick = () => {
     Object.assign(state, start, { pan: [0, 0], alone: false, lie: false });
     for (const id of ["lie", "alone"]) byId(id).setAttribute("aria-pressed", "false");

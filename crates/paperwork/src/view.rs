@@ -81,6 +81,8 @@ pub(crate) fn view(report: &Report, assembly: &Assembly) -> Markup {
                 button #after type="button" { "Step on" }
                 button #lie type="button" aria-pressed="false" { "Picked piece on the bed" }
                 button #alone type="button" aria-pressed="false" { "Picked piece alone" }
+                button #hide type="button" { "Hide picked piece" }
+                button #show type="button" { "Show all" }
                 @if !report.findings.is_empty() {
                     button #marks type="button" aria-pressed="true" { "Findings" }
                 }
