@@ -1,4 +1,4 @@
-use inspection::{Limits, Verdict};
+use inspection::{Finding, Limits, Severity, Verdict};
 use paperwork::Written;
 use planner::{NoPlan, PLAN_FORMAT, Plan, Printer, Settings};
 use solid::Solid;
@@ -12,6 +12,17 @@ pub struct Judged {
     pub build: Build,
     /// The verdict on the pieces as files would have them.
     pub verdict: Verdict,
+}
+
+impl Judged {
+    /// The findings that are errors.
+    pub fn errors(&self) -> Vec<&Finding> {
+        self.verdict
+            .findings
+            .iter()
+            .filter(|f| f.severity == Severity::Error)
+            .collect()
+    }
 }
 
 /// Splits a model and judges the pieces as they come back from STL.

@@ -1,6 +1,5 @@
 //! Every joint on every kind of contact, measured in the finished triangles.
 
-use inspection::Severity;
 use joinery::{Half, JointKind, JointRules, Lane, Sliding, TailSize};
 use planner::Settings;
 use solid::{Frame, Point, RayCaster, Solid, Vector};
@@ -20,12 +19,7 @@ fn every_joint_on_every_contact_is_sound() {
     for (name, bar) in bars() {
         for joint in KINDS {
             let judged = carry_out_and_judge(&bar, halved(joint, Settings::default()));
-            let errors: Vec<_> = judged
-                .verdict
-                .findings
-                .iter()
-                .filter(|f| f.severity == Severity::Error)
-                .collect();
+            let errors = judged.errors();
             assert!(errors.is_empty(), "{joint} on {name}: {errors:#?}");
             let contact = &judged.build.seams[0].contacts[0];
             assert_eq!(contact.joint.id(), joint, "{name}: {}", contact.reason);

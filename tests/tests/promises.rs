@@ -1,6 +1,5 @@
 //! What every split promises, on random boxes with random holes and beds.
 
-use inspection::Severity;
 use planner::{NoPlan, Printer, Settings};
 use proptest::prelude::*;
 use solid::{Point, Solid};
@@ -57,12 +56,7 @@ proptest! {
         let settings = Settings::default();
         match split_and_judge(&model, &[printer], &settings) {
             Ok(judged) => {
-                let errors: Vec<_> = judged
-                    .verdict
-                    .findings
-                    .iter()
-                    .filter(|f| f.severity == Severity::Error)
-                    .collect();
+                let errors = judged.errors();
                 prop_assert!(errors.is_empty(), "{errors:#?}");
                 // Every piece is placed by some step.
                 let bodies = model.bodies().len();

@@ -2,7 +2,6 @@
 //! or a contact's own, keys.
 
 use geo::{Area, BoundingRect};
-use inspection::Severity;
 use joinery::JointKind;
 use planner::{PlannedContact, Printer, RuleChanges, Settings};
 use solid::{Frame, Point, Solid, Vector};
@@ -13,12 +12,7 @@ fn printer() -> Vec<Printer> {
 }
 
 fn sound(judged: &Judged) {
-    let errors: Vec<_> = judged
-        .verdict
-        .findings
-        .iter()
-        .filter(|f| f.severity == Severity::Error)
-        .collect();
+    let errors = judged.errors();
     assert!(errors.is_empty(), "{errors:#?}");
 }
 
