@@ -1,14 +1,14 @@
 use solid::{Frame, Point, Ring, Solid, Vector};
 
-fn block(low: [f64; 3], high: [f64; 3]) -> Solid {
+pub(crate) fn block(low: [f64; 3], high: [f64; 3]) -> Solid {
     Solid::cuboid(Point::from(low), Point::from(high))
 }
 
-fn joined(parts: &[Solid]) -> Solid {
+pub(crate) fn joined(parts: &[Solid]) -> Solid {
     Solid::union_of(parts).expect("our own parts combine")
 }
 
-fn round_leg(foot: Point, head: Point, foot_radius: f64, head_radius: f64, sides: usize) -> Solid {
+pub(crate) fn round_leg(foot: Point, head: Point, foot_radius: f64, head_radius: f64, sides: usize) -> Solid {
     Solid::cone_frustum(foot, head - foot, foot_radius, head_radius, sides)
         .expect("a leg has a length")
 }

@@ -1,8 +1,8 @@
 use inspection::{Finding, Limits, Severity, Verdict};
 use paperwork::Written;
-use planner::{NoPlan, PLAN_FORMAT, Plan, Printer, Settings};
+use planner::{NoPlan, Plan, Printer, Settings};
 use solid::Solid;
-use workshop::Build;
+use workshop::{Build, NoSplit};
 
 /// A split and what the inspection says of it.
 pub struct Judged {
@@ -39,16 +39,11 @@ pub fn split_and_judge(
     printers: &[Printer],
     settings: &Settings,
 ) -> Result<Judged, NoPlan> {
-    let seams = planner::find_cuts(model, printers, settings)?.seams;
-    let plan = Plan {
-        format: PLAN_FORMAT.into(),
-        version: 1,
-        model: Default::default(),
-        settings: settings.clone(),
-        printers: printers.to_vec(),
-        seams,
-    };
-    Ok(carry_out_and_judge(model, plan))
+    match workshop::split(model, printers, settings, Default::default()) {
+        Ok(split) => Ok(judged(split.plan, split.build)),
+        Err(NoSplit::Plan(none)) => Err(none),
+        Err(NoSplit::Build(e)) => panic!("the plan can be carried out: {e}"),
+    }
 }
 
 /// Carries a plan out and judges the pieces as they come back from STL.
@@ -58,6 +53,10 @@ pub fn split_and_judge(
 /// When a piece cannot be built or written, which a test must know.
 pub fn carry_out_and_judge(model: &Solid, plan: Plan) -> Judged {
     let build = workshop::build(model, &plan).expect("the plan can be carried out");
+    judged(plan, build)
+}
+
+fn judged(plan: Plan, build: Build) -> Judged {
     let written: Vec<Written> = build
         .pieces
         .iter()

@@ -1,5 +1,5 @@
 use joinery::JointRules;
-use solid::Solid;
+use solid::{Bounds, Solid};
 
 use crate::Printer;
 use crate::constraints::Constraints;
@@ -10,140 +10,209 @@ const SWEEP_MM: f64 = 3.0;
 /// Candidates nearer to each other than this are one.
 const APART_MM: f64 = 4.0;
 /// The most candidates an axis may have.
-const MOST: usize = 24;
-/// The most ranges of boxes that the search may have to look at.
-const MOST_RANGES: usize = 200_000;
+const MOST: usize = 40;
+/// How far a place may be moved to a better one nearby.
+const NEARBY_MM: f64 = 24.0;
+/// How far beside a seam another stands that shall not meet it.
+const STAGGER_MM: f64 = 40.0;
+/// Thickness of a bar that lies across the bed from corner to corner.
+const BAR_MM: f64 = 36.0;
 
-/// Places along each axis where a cut is worth considering, in rising order.
-pub(crate) fn all_candidates(
-    model: &Solid,
-    printers: &[Printer],
-    rules: &JointRules,
-    reach_mm: (f64, f64),
-    constraints: &Constraints,
-) -> [Vec<Cut>; 3] {
-    let mut ranked =
-        [0, 1, 2].map(|axis| candidates(model, axis, printers, rules, reach_mm, constraints));
-    let longest = printers
-        .iter()
-        .flat_map(Printer::usable_mm)
-        .fold(1.0, f64::max);
-    let needed = model.bounds().map_or([1.0; 3], |b| {
-        [0, 1, 2].map(|k| (b.size_mm()[k] / longest).ceil().max(1.0))
-    });
-    // The least important of the axis that has most for its length goes.
-    loop {
-        let ranges: usize = ranked
-            .iter()
-            .map(|c| (c.len() + 1) * (c.len() + 2) / 2)
-            .product();
-        let spare = |k: usize| ranked[k].len() as f64 / needed[k];
-        let Some(axis) = (0..3)
-            .filter(|&k| !ranked[k].is_empty())
-            .max_by(|&a, &b| spare(a).total_cmp(&spare(b)))
-        else {
-            break;
-        };
-        if ranges <= MOST_RANGES {
-            break;
-        }
-        ranked[axis].pop();
-    }
-    for cuts in &mut ranked {
-        cuts.sort_by(|a, b| a.at_mm.total_cmp(&b.at_mm));
-    }
-    ranked
-}
-
-/// Candidates of one axis, the most important first.
-fn candidates(
-    model: &Solid,
+/// Finds places along one axis where a cut is worth considering.
+pub(crate) struct Candidates<'a> {
+    profiler: Profiler<'a>,
+    sweep: Vec<Cut>,
     axis: usize,
-    printers: &[Printer],
-    rules: &JointRules,
+    low: f64,
+    high: f64,
+    /// Longest side of a piece on any printer.
+    longest_mm: f64,
+    /// Lengths of pieces that just fit a printer with their joints: along the
+    /// bed, upright, from corner to corner; the shortest first.
+    steps_mm: Vec<f64>,
+    /// How far joints reach over the cut above a piece, and below it.
     reach_mm: (f64, f64),
-    constraints: &Constraints,
-) -> Vec<Cut> {
-    let Some(bounds) = model.bounds() else {
-        return Vec::new();
-    };
-    let (low, high) = (bounds.min[axis], bounds.max[axis]);
-    let length = high - low;
-    let longest = printers
-        .iter()
-        .flat_map(Printer::usable_mm)
-        .fold(0.0, f64::max)
-        .min(constraints.largest_mm.unwrap_or(f64::INFINITY));
-    let shortest = printers
-        .iter()
-        .flat_map(Printer::usable_mm)
-        .fold(f64::INFINITY, f64::min);
-    if length <= 1.0 || constraints.closed[axis] {
-        return Vec::new();
-    }
-    let profiler = Profiler::new(model, axis, rules, reach_mm.0);
-
-    let sweep = profiler.sweep(low, high, SWEEP_MM);
-
-    // In order of importance: equal divisions into the fewest parts, steps of
-    // the bed from either end, equal divisions into one part more.
-    let divided = |parts: usize| (1..parts).map(move |k| low + length * k as f64 / parts as f64);
-    let fewest = (length / longest).ceil().max(2.0) as usize;
-    let mut special: Vec<f64> = divided(fewest).collect();
-    // Joints do not count against a wished size.
-    let step =
-        (shortest - reach_mm.0 - reach_mm.1).min(constraints.largest_mm.unwrap_or(f64::INFINITY));
-    if step > 20.0 {
-        for k in 1..=(length / step) as usize {
-            special.push((low + step * k as f64).floor());
-            special.push((high - step * k as f64).ceil());
-        }
-    }
-    special.extend(divided(fewest + 1));
-    let spared = |x: &f64| constraints.beside_boxes(axis, *x);
-    special = special.iter().flat_map(spared).collect();
-    for b in &constraints.keep_out {
-        special.extend([b.min[axis], b.max[axis]].iter().flat_map(spared));
-    }
-    special.retain(|&x| x > low + 5.0 && x < high - 5.0);
-    let mut kept: Vec<Cut> = Vec::new();
-    let forced = &constraints.forced[axis];
-    for cut in profiler.cuts(&within(forced, low, high)) {
-        kept.push(cut);
-    }
-    for cut in profiler.cuts(&special) {
-        if cut.quality() > 0.85 {
-            add(&mut kept, cut);
-        } else if let Some(near) = best_of(
-            sweep.iter().filter(|c| (c.at_mm - cut.at_mm).abs() < 24.0),
-            |c| c.quality() - 0.01 * (c.at_mm - cut.at_mm).abs(),
-        ) {
-            add(&mut kept, near);
-        }
-    }
-
-    // Then the best place in each window of a third of the bed.
-    let window = longest / 3.0;
-    for k in 0..(length / window).ceil() as usize {
-        let (from, to) = (low + window * k as f64, low + window * (k + 1) as f64);
-        let middle = (from + to) / 2.0;
-        let best = best_of(
-            sweep.iter().filter(|c| c.at_mm >= from && c.at_mm < to),
-            |c| c.quality() - 0.1 * (c.at_mm - middle).abs() / window,
-        );
-        if let Some(best) = best.filter(|c| c.quality() > 0.3) {
-            add(&mut kept, best);
-        }
-    }
-    kept
+    /// Whether the sections are the same from both ends.
+    mirrored: bool,
+    constraints: &'a Constraints,
 }
 
-fn within(places: &[f64], low: f64, high: f64) -> Vec<f64> {
-    places
+impl<'a> Candidates<'a> {
+    /// Looks at the sections along an axis; `None` where there is nothing to
+    /// cut.
+    pub(crate) fn along(
+        axis: usize,
+        (model, bounds): (&'a Solid, &Bounds),
+        printers: &[Printer],
+        rules: &JointRules,
+        reach_mm: (f64, f64),
+        constraints: &'a Constraints,
+    ) -> Option<Self> {
+        let (low, high) = (bounds.min[axis], bounds.max[axis]);
+        if high - low <= 1.0 || constraints.closed[axis] {
+            return None;
+        }
+        let wished = constraints.largest_mm.unwrap_or(f64::INFINITY);
+        let longest_mm = printers
+            .iter()
+            .flat_map(Printer::usable_mm)
+            .fold(0.0, f64::max)
+            .min(wished);
+        // Joints do not count against a wished size.
+        let with_joints = |x: f64| (x - reach_mm.0 - reach_mm.1).min(wished);
+        let mut steps_mm: Vec<f64> = printers
+            .iter()
+            .flat_map(|p| {
+                let [w, d, h] = p.usable_mm();
+                [w.min(d), w.max(d), h, w.hypot(d) - BAR_MM].map(with_joints)
+            })
+            .filter(|s| *s > 20.0)
+            .collect();
+        steps_mm.sort_by(f64::total_cmp);
+        steps_mm.dedup_by(|a, b| (*a - *b).abs() < APART_MM);
+        let profiler = Profiler::new(model, axis, rules, reach_mm.0);
+        let sweep = profiler.sweep(low, high, SWEEP_MM);
+        Some(Self {
+            mirrored: mirrored(&profiler, low, high),
+            profiler,
+            sweep,
+            axis,
+            low,
+            high,
+            longest_mm,
+            steps_mm,
+            reach_mm,
+            constraints,
+        })
+    }
+
+    /// The places to begin with, the most important first: where there must be
+    /// a cut, equal divisions into the fewest parts, steps of the bed from
+    /// either end, equal divisions into one part more, the best place in each
+    /// third of a bed; of a model with two like halves also their mirror
+    /// images.
+    pub(crate) fn coarse(&self) -> Vec<Cut> {
+        let length = self.high - self.low;
+        let divided = |parts: usize| {
+            (1..parts).map(move |k| self.low + length * k as f64 / parts as f64)
+        };
+        let fewest = (length / self.longest_mm).ceil().max(2.0) as usize;
+        let mut special: Vec<f64> = divided(fewest).collect();
+        if let Some(step) = self.steps_mm.first() {
+            // The piece at an end has a joint on one side only.
+            let (first, last) = (self.low + self.reach_mm.1, self.high - self.reach_mm.0);
+            for k in 1..=(length / step) as usize + 1 {
+                special.push((2.0 * (first + step * k as f64)).floor() / 2.0);
+                special.push((2.0 * (last - step * k as f64)).ceil() / 2.0);
+            }
+        }
+        special.extend(divided(fewest + 1));
+        let spared = |x: &f64| self.constraints.beside_boxes(self.axis, *x);
+        special = special.iter().flat_map(spared).collect();
+        for b in &self.constraints.keep_out {
+            let ends = [b.min[self.axis], b.max[self.axis]];
+            special.extend(ends.iter().flat_map(spared));
+        }
+        let mut kept = self.forced();
+        self.add_all(&mut kept, special);
+
+        let window = self.longest_mm / 3.0;
+        for k in 0..(length / window).ceil() as usize {
+            let (from, to) = (
+                self.low + window * k as f64,
+                self.low + window * (k + 1) as f64,
+            );
+            let middle = (from + to) / 2.0;
+            let best = best_of(
+                self.sweep.iter().filter(|c| c.at_mm >= from && c.at_mm < to),
+                |c| c.quality() - 0.1 * (c.at_mm - middle).abs() / window,
+            );
+            if let Some(best) = best.filter(|c| c.quality() > 0.3) {
+                let image = self.mirrored.then_some(self.low + self.high - best.at_mm);
+                add(&mut kept, best);
+                self.add_all(&mut kept, image.into_iter().collect());
+            }
+        }
+        kept
+    }
+
+    /// The places to look at after a plan was found: those that it chose, what
+    /// lies a little beside them (so that seams can be staggered), and what
+    /// lies a piece's length from them; then those that were there before.
+    pub(crate) fn finer(&self, before: &[Cut], chosen: &[bool]) -> Vec<Cut> {
+        let mut kept: Vec<Cut> = self.forced();
+        for cut in chosen_of(before, chosen) {
+            if kept.iter().all(|k| k.at_mm != cut.at_mm) {
+                kept.push(cut.clone());
+            }
+        }
+        let first = self.low + self.reach_mm.1;
+        let last = self.high - self.reach_mm.0;
+        let from_ends = self.steps_mm.iter().flat_map(|s| [first + s, last - s]);
+        self.add_all(&mut kept, from_ends.collect());
+        for by in std::iter::once(STAGGER_MM).chain(self.steps_mm.iter().copied()) {
+            let beside = chosen_of(before, chosen)
+                .flat_map(|c| [c.at_mm - by, c.at_mm + by])
+                .flat_map(|x| self.constraints.beside_boxes(self.axis, x))
+                .collect();
+            self.add_all(&mut kept, beside);
+        }
+        for cut in before {
+            add(&mut kept, cut.clone());
+        }
+        kept
+    }
+
+    fn forced(&self) -> Vec<Cut> {
+        let forced: Vec<f64> = self.constraints.forced[self.axis]
+            .iter()
+            .copied()
+            .filter(|&x| x > self.low && x < self.high)
+            .collect();
+        self.profiler.cuts(&forced)
+    }
+
+    /// Adds places, each moved to a better one nearby where it is poor.
+    fn add_all(&self, kept: &mut Vec<Cut>, mut places: Vec<f64>) {
+        places.retain(|&x| x > self.low + 5.0 && x < self.high - 5.0);
+        for cut in self.profiler.cuts(&places) {
+            if cut.quality() > 0.85 {
+                add(kept, cut);
+                continue;
+            }
+            let nearby = self
+                .sweep
+                .iter()
+                .filter(|c| (c.at_mm - cut.at_mm).abs() < NEARBY_MM);
+            if let Some(near) = best_of(nearby, |c| {
+                c.quality() - 0.01 * (c.at_mm - cut.at_mm).abs()
+            }) {
+                add(kept, near);
+            }
+        }
+    }
+}
+
+fn chosen_of<'a>(cuts: &'a [Cut], chosen: &'a [bool]) -> impl Iterator<Item = &'a Cut> {
+    cuts.iter().zip(chosen).filter(|c| *c.1).map(|c| c.0)
+}
+
+/// Whether sections at the same distance from both ends have the same area.
+fn mirrored(profiler: &Profiler, low: f64, high: f64) -> bool {
+    let share = [0.07, 0.16, 0.23, 0.31, 0.38, 0.46];
+    let from = |s: f64| low + s * (high - low);
+    let near: Vec<f64> = share.iter().map(|&s| from(s)).collect();
+    let far: Vec<f64> = share.iter().map(|&s| from(1.0 - s)).collect();
+    let areas = |places: &[f64]| -> Vec<f64> {
+        let cuts = profiler.cuts(places);
+        cuts.iter()
+            .map(|c| geo::Area::unsigned_area(&c.section))
+            .collect()
+    };
+    areas(&near)
         .iter()
-        .copied()
-        .filter(|&x| x > low && x < high)
-        .collect()
+        .zip(areas(&far))
+        .all(|(a, b)| (a - b).abs() <= 0.01 * a.max(b))
 }
 
 /// Adds a cut unless one that is as important lies close, or there are enough.
@@ -159,4 +228,37 @@ fn best_of<'a>(cuts: impl Iterator<Item = &'a Cut>, worth: impl Fn(&Cut) -> f64)
         _ => Some(c),
     })
     .cloned()
+}
+
+/// Leaves out the least important candidates, of the axis that has most for
+/// its length, until there are no more ranges of boxes than `most`; then puts
+/// them in rising order.
+pub(crate) fn thinned(
+    mut ranked: [Vec<Cut>; 3],
+    bounds: &Bounds,
+    longest_mm: f64,
+    most: usize,
+) -> [Vec<Cut>; 3] {
+    let needed = [0, 1, 2].map(|k| (bounds.size_mm()[k] / longest_mm).ceil().max(1.0));
+    loop {
+        let ranges: usize = ranked
+            .iter()
+            .map(|c| (c.len() + 1) * (c.len() + 2) / 2)
+            .product();
+        let spare = |k: usize| ranked[k].len() as f64 / needed[k];
+        let Some(axis) = (0..3)
+            .filter(|&k| !ranked[k].is_empty())
+            .max_by(|&a, &b| spare(a).total_cmp(&spare(b)))
+        else {
+            break;
+        };
+        if ranges <= most {
+            break;
+        }
+        ranked[axis].pop();
+    }
+    for cuts in &mut ranked {
+        cuts.sort_by(|a, b| a.at_mm.total_cmp(&b.at_mm));
+    }
+    ranked
 }

@@ -1,11 +1,13 @@
+use geo::Area;
 use solid::{Bounds, KernelError, Solid, Vector};
 
 use crate::axes::own_axes;
 use crate::certificate::{Certificate, bound_for_any_plan};
 use crate::constraints::Constraints;
+use crate::cut_tree::CutTree;
 use crate::lattice::Lattice;
 use crate::scarf::{scarf, thickest_mm};
-use crate::search::{BoxRange, Division, Search};
+use crate::square_cuts::Sought;
 use crate::{PlannedSeam, Printer, Region, Settings, Weights};
 
 /// Where to cut, and what comes of it.
@@ -172,11 +174,16 @@ fn best_cuts(
         },
         ..settings.weights
     };
-    let lattice = Lattice::build(model, printers, &settings.joints, reach, constraints)?;
-    let mut search = Search::new(&lattice, printers, reach, weights, constraints);
-    let whole = search.whole();
-    let (pieces, all_fit) = search.pieces(whole);
-    if !all_fit {
+    let sought = Sought {
+        model,
+        printers,
+        rules: &settings.joints,
+        reach_mm: reach,
+        weights,
+        profile: settings.print,
+        constraints,
+    };
+    let Some(found) = sought.best()? else {
         return Err(NoPlan::TooSmall {
             bed: printers
                 .iter()
@@ -185,45 +192,23 @@ fn best_cuts(
                 .join(" or "),
             reach_mm: reach.0.max(reach.1),
         });
-    }
-    let mut seams = Vec::new();
-    write_down(
-        &mut search,
-        &lattice,
-        whole,
-        Region::Whole,
-        back,
-        &mut seams,
-    );
-    let (any_plan, why) = bound_for_any_plan(model, &lattice, printers);
-    let mut counting = Search::new(&lattice, printers, reach, Weights::NONE, constraints);
-    let on_lattice = counting.pieces(whole).0 as usize;
+    };
+    let (any_plan, why) = bound_for_any_plan(model, &found.lattice, printers);
     Ok(FoundCuts {
-        seams,
-        pieces: pieces as usize,
+        seams: seams(&found.lattice, &found.tree, back),
+        pieces: found.pieces,
         certificate: Certificate {
-            any_plan: any_plan.min(on_lattice),
+            any_plan: any_plan.min(found.fewest),
             why,
-            on_lattice,
-            places: lattice.cuts.iter().map(Vec::len).sum(),
+            on_lattice: found.fewest,
+            places: found.places,
         },
     })
 }
 
-fn write_down(
-    search: &mut Search,
-    lattice: &Lattice,
-    range: BoxRange,
-    region: Region,
-    back: &solid::Isometry,
-    seams: &mut Vec<PlannedSeam>,
-) {
-    let Division::Cut { axis, cut } = search.division(range) else {
-        return;
-    };
-    let id = format!("S{}", seams.len() + 1);
-    let place = &lattice.cuts[axis][cut];
-    let normal: Vector = back.rotation * Vector::ith(axis, 1.0);
+/// The cuts of a plan as seams, in the coordinates that the model came in.
+fn seams(lattice: &Lattice, tree: &CutTree, back: &solid::Isometry) -> Vec<PlannedSeam> {
+    let id = |k: usize| format!("S{}", k + 1);
     let percent = |part: f64, whole: f64| {
         if whole > 0.0 {
             100.0 * part / whole
@@ -231,32 +216,26 @@ fn write_down(
             100.0
         }
     };
-    use geo::Area;
-    let (all, sound, roomy) = (
-        place.section.unsigned_area(),
-        place.sound.unsigned_area(),
-        place.roomy.unsigned_area(),
-    );
-    let normal = normal.map(|x| if x.abs() < 1e-15 { 0.0 } else { x }).into();
-    seams.push(PlannedSeam {
-        reason: format!(
-            "parts what does not fit; at this place {:.0} % of the section has material a joint \
-             deep on both sides and {:.0} % is wide enough for a joint",
-            percent(sound, all),
-            percent(roomy, all)
-        ),
-        ..PlannedSeam::at(&id, region, normal, place.at_mm)
-    });
-    let (mut below, mut above) = (range, range);
-    below.high[axis] = cut as u8 + 1;
-    above.low[axis] = cut as u8 + 1;
-    write_down(
-        search,
-        lattice,
-        below,
-        Region::Below(id.clone()),
-        back,
-        seams,
-    );
-    write_down(search, lattice, above, Region::Above(id), back, seams);
+    let seam = |k: usize| {
+        let place = &lattice.cuts[tree.cuts[k].axis][usize::from(tree.cuts[k].cut)];
+        let normal: Vector = back.rotation * Vector::ith(tree.cuts[k].axis, 1.0);
+        let normal = normal.map(|x| if x.abs() < 1e-15 { 0.0 } else { x }).into();
+        let [all, sound, roomy] =
+            [&place.section, &place.sound, &place.roomy].map(|s| s.unsigned_area());
+        let region = match tree.parents[k] {
+            None => Region::Whole,
+            Some((parent, false)) => Region::Below(id(parent)),
+            Some((parent, true)) => Region::Above(id(parent)),
+        };
+        PlannedSeam {
+            reason: format!(
+                "parts what does not fit; at this place {:.0} % of the section has material a \
+                 joint deep on both sides and {:.0} % is wide enough for a joint",
+                percent(sound, all),
+                percent(roomy, all)
+            ),
+            ..PlannedSeam::at(&id(k), region, normal, place.at_mm)
+        }
+    };
+    (0..tree.cuts.len()).map(seam).collect()
 }

@@ -1,11 +1,7 @@
 use geo::{Area, BooleanOps, BoundingRect, InteriorPoint};
-use joinery::JointRules;
 use rayon::prelude::*;
 use solid::{Bounds, KernelError, Outline, RayCaster, Solid, Vector};
 
-use crate::Printer;
-use crate::candidates::all_candidates;
-use crate::constraints::Constraints;
 use crate::section_profile::{Cut, across};
 
 /// The model in all the little boxes between candidate cuts, and what each
@@ -47,13 +43,32 @@ pub(crate) struct Reach {
     pub(crate) low: [f64; FAN],
     pub(crate) high: [f64; FAN],
     pub(crate) volume_mm3: f64,
+    pub(crate) area_mm2: f64,
+    /// For each axis, of the faces that look down along it and of those that
+    /// look up: the area that hangs too far over, and how much of it lies at
+    /// the very end.
+    facing: [[Facing; 2]; 3],
 }
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Facing {
+    all_mm2: f64,
+    at_end_mm2: f64,
+}
+
+/// Faces this near to a piece's end lie on the bed.
+const AT_END_MM: f64 = 0.5;
 
 impl Reach {
     pub(crate) const NOTHING: Self = Self {
         low: [f64::INFINITY; FAN],
         high: [f64::NEG_INFINITY; FAN],
         volume_mm3: 0.0,
+        area_mm2: 0.0,
+        facing: [[Facing {
+            all_mm2: 0.0,
+            at_end_mm2: 0.0,
+        }; 2]; 3],
     };
 
     fn of(solid: &Solid, fan: &[Vector; FAN]) -> Self {
@@ -66,15 +81,72 @@ impl Reach {
             }
         }
         reach.volume_mm3 = solid.volume_mm3();
+        reach.area_mm2 = solid.area_mm2();
+        for (t, corners) in solid.triangle_corners().enumerate() {
+            let normal = solid.normal(t);
+            let area = (corners[1] - corners[0])
+                .cross(&(corners[2] - corners[0]))
+                .norm()
+                / 2.0;
+            for axis in 0..3 {
+                // Steeper than 45° needs no support.
+                if normal[axis].abs() < std::f64::consts::FRAC_1_SQRT_2 + 1e-6 {
+                    continue;
+                }
+                let looks_up = normal[axis] > 0.0;
+                let end = if looks_up { reach.high[axis] } else { reach.low[axis] };
+                let facing = &mut reach.facing[axis][usize::from(looks_up)];
+                facing.all_mm2 += area;
+                if corners.iter().all(|c| (c[axis] - end).abs() < AT_END_MM) {
+                    facing.at_end_mm2 += area;
+                }
+            }
+        }
         reach
     }
 
+    /// Area that needs support when the axis points up, and when it points
+    /// down.
+    pub(crate) fn hanging_mm2(&self, axis: usize) -> (f64, f64) {
+        let hanging = |f: &Facing| (f.all_mm2 - f.at_end_mm2).max(0.0);
+        let [down, up] = &self.facing[axis];
+        (hanging(down), hanging(up))
+    }
+
+    /// Takes away a face of this area that looks along an axis, up or down,
+    /// where another body joins.
+    pub(crate) fn take_face(&mut self, axis: usize, looks_up: bool, area_mm2: f64) {
+        self.area_mm2 -= area_mm2;
+        let facing = &mut self.facing[axis][usize::from(looks_up)];
+        facing.all_mm2 -= area_mm2;
+        facing.at_end_mm2 -= area_mm2;
+    }
+
     pub(crate) fn join(&mut self, other: &Self) {
+        for axis in 0..3 {
+            let ends = [
+                (-self.low[axis], -other.low[axis]),
+                (self.high[axis], other.high[axis]),
+            ];
+            for (looks_up, (mine, theirs)) in ends.into_iter().enumerate() {
+                let facing = &mut self.facing[axis][looks_up];
+                let add = &other.facing[axis][looks_up];
+                facing.all_mm2 += add.all_mm2;
+                facing.at_end_mm2 = if (mine - theirs).abs() < AT_END_MM {
+                    facing.at_end_mm2 + add.at_end_mm2
+                } else if mine > theirs {
+                    facing.at_end_mm2
+                } else {
+                    add.at_end_mm2
+                };
+            }
+        }
         for k in 0..FAN {
             self.low[k] = self.low[k].min(other.low[k]);
             self.high[k] = self.high[k].max(other.high[k]);
         }
         self.volume_mm3 += other.volume_mm3;
+        self.area_mm2 += other.area_mm2;
     }
 }
 
@@ -99,18 +171,8 @@ pub(crate) fn fan() -> [Vector; FAN] {
 }
 
 impl Lattice {
-    pub(crate) fn build(
-        model: &Solid,
-        printers: &[Printer],
-        rules: &JointRules,
-        reach_mm: (f64, f64),
-        constraints: &Constraints,
-    ) -> Result<Self, KernelError> {
-        let cuts = all_candidates(model, printers, rules, reach_mm, constraints);
-        Self::over(model, cuts, &constraints.keep_out)
-    }
-
-    /// The lattice over given cuts.
+    /// The lattice over given cuts; which of its faces lie in boxes to be
+    /// spared.
     pub(crate) fn over(
         model: &Solid,
         cuts: [Vec<Cut>; 3],

@@ -10,13 +10,17 @@
 
 mod axes;
 mod bed_fit;
+mod box_range;
 mod candidates;
 mod certificate;
 mod choice;
 mod constraints;
+mod crossing;
+mod cut_tree;
 mod find_cuts;
 mod flat_fit;
 mod lattice;
+mod piece_cost;
 mod plan;
 mod planned_seam;
 mod prefix_sum;
@@ -25,9 +29,11 @@ mod printer;
 mod reach_fit;
 mod rule_changes;
 mod scarf;
+mod seam_cost;
 mod search;
 mod section_profile;
 mod side;
+mod square_cuts;
 mod weights;
 mod wishes;
 

@@ -1,4 +1,4 @@
-use crate::search::BoxRange;
+use crate::box_range::BoxRange;
 
 /// Sums over ranges of boxes in constant time (Crow 1984, *Summed-area tables
 /// for texture mapping*, in three dimensions).

@@ -5,13 +5,25 @@ use crate::{Bed, Printer, rectangle_fits};
 /// practice, no published source).
 pub(crate) const STEADY: f64 = 3.0;
 
-/// The least slenderness with which something of this reach lies on a printer:
-/// on a face square to an axis, turned in the plane as the box allows
-/// (exactly) or as the fan shows. `None` where it does not fit.
-pub(crate) fn lies(piece: &Reach, printer: &Printer) -> Option<f64> {
+/// A way for something to lie on a printer: on a face square to an axis.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Lying {
+    /// The axis that points up or down.
+    pub(crate) up: usize,
+    /// Height over the least width of the footprint.
+    pub(crate) slenderness: f64,
+}
+
+/// The ways in which something of this reach lies on a printer: on a face
+/// square to an axis, turned in the plane as the box allows (exactly) or as
+/// the fan shows.
+pub(crate) fn lies<'a>(
+    piece: &'a Reach,
+    printer: &'a Printer,
+) -> impl Iterator<Item = Lying> + 'a {
     let usable = printer.usable_mm();
-    let wide = |k: usize| piece.high[k] - piece.low[k] - 1e-6;
-    let fits_flat = |a: usize, b: usize| match printer.bed {
+    let wide = move |k: usize| piece.high[k] - piece.low[k] - 1e-6;
+    let fits_flat = move |a: usize, b: usize| match printer.bed {
         Bed::Round { .. } => wide(a).hypot(wide(b)) <= usable[0],
         Bed::Rectangle { .. } => {
             // Ten directions between the two axes; five steps further is a
@@ -25,7 +37,9 @@ pub(crate) fn lies(piece: &Reach, printer: &Printer) -> Option<f64> {
         }
     };
     (0..3)
-        .filter(|&up| wide(up) <= usable[2] && fits_flat((up + 1) % 3, (up + 2) % 3))
-        .map(|up| wide(up) / wide((up + 1) % 3).min(wide((up + 2) % 3)).max(1e-3))
-        .reduce(f64::min)
+        .filter(move |&up| wide(up) <= usable[2] && fits_flat((up + 1) % 3, (up + 2) % 3))
+        .map(move |up| Lying {
+            up,
+            slenderness: wide(up) / wide((up + 1) % 3).min(wide((up + 2) % 3)).max(1e-3),
+        })
 }

@@ -26,6 +26,16 @@ pub struct Weights {
     /// A piece, for each unit of slenderness above what stands steady on the
     /// bed.
     pub wobble: f64,
+    /// A piece, for each 100 cm² that hang over the bed by more than 45° the
+    /// way it lies.
+    pub support: f64,
+    /// A piece, for each hour that its print takes.
+    pub print_hour: f64,
+    /// Two seams that end on a third from its two sides within 15 mm of each
+    /// other, so that four corners meet.
+    pub four_corners: f64,
+    /// What each piece saves that has the shape of another.
+    pub alike: f64,
 }
 
 impl Default for Weights {
@@ -39,25 +49,16 @@ impl Default for Weights {
             area: 0.05,
             shown: 0.1,
             mid_span: 0.02,
-            wobble: 0.12,
+            wobble: 0.06,
+            support: 0.05,
+            print_hour: 0.01,
+            four_corners: 0.2,
+            alike: 0.05,
         }
     }
 }
 
 impl Weights {
-    /// Weights by which nothing but the number of pieces counts.
-    pub(crate) const NONE: Self = Self {
-        seam: 0.0,
-        unsound: 0.0,
-        roomless: 0.0,
-        sliver: 0.0,
-        unequal: 0.0,
-        area: 0.0,
-        shown: 0.0,
-        mid_span: 0.0,
-        wobble: 0.0,
-    };
-
     /// Checks that every weight is a number from 0 to 100.
     ///
     /// # Errors
@@ -74,6 +75,10 @@ impl Weights {
             shown,
             mid_span,
             wobble,
+            support,
+            print_hour,
+            four_corners,
+            alike,
         } = *self;
         for (name, value) in [
             ("weights.seam", seam),
@@ -85,6 +90,10 @@ impl Weights {
             ("weights.shown", shown),
             ("weights.mid_span", mid_span),
             ("weights.wobble", wobble),
+            ("weights.support", support),
+            ("weights.print_hour", print_hour),
+            ("weights.four_corners", four_corners),
+            ("weights.alike", alike),
         ] {
             if !(0.0..=100.0).contains(&value) {
                 return Err(BrokenRule {

@@ -4,7 +4,8 @@ use std::process::ExitCode;
 use exchange::LengthUnit;
 use inspection::{Finding, Severity};
 use paperwork::{ModelEntry, OutputFolder};
-use planner::{Certificate, ModelReference, PLAN_FORMAT, Plan, Printer, Settings};
+use planner::{ModelReference, Plan, Printer, Settings};
+use workshop::NoSplit;
 
 use crate::args::SplitArgs;
 use crate::failure::Failure;
@@ -26,7 +27,7 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
         bed_takes_a_joint(&known.printer, &settings)?;
     }
 
-    let progress = Progress::new(6, args.voice);
+    let progress = Progress::new(5, args.voice);
     progress.stage(&format!("reading {}", args.model.display()));
     let unit = match &given {
         Some(plan) => plan.model.unit.parse().unwrap_or(args.unit),
@@ -35,9 +36,8 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     let model = model_file::read(&args.model, unit)?;
     let mut extra = model.notes.clone();
 
-    progress.stage("finding where to cut");
-    let mut certificate = None;
-    let plan = match given {
+    progress.stage("finding where to cut, cutting and joining");
+    let (plan, build, certificate) = match given {
         Some(plan) => {
             if plan.model.sha256 != model.sha256 {
                 extra.push(Finding::new(
@@ -46,27 +46,22 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
                     format!("the plan was made for another state of {}", plan.model.file),
                 ));
             }
-            Plan {
+            let plan = Plan {
                 model: reference(&model, unit),
                 printers: printers(args, plan.printers),
                 ..plan
-            }
+            };
+            let build = workshop::build(&model.solid, &plan)
+                .map_err(|e| refused(args, NoSplit::Build(e)))?;
+            (plan, build, None)
         }
         None => {
-            let (plan, found) = found_plan(args, &model, unit, settings)?;
-            certificate = Some(found);
-            plan
+            let (printers, reference) = (printers(args, Vec::new()), reference(&model, unit));
+            let split = workshop::split(&model.solid, &printers, &settings, reference)
+                .map_err(|e| refused(args, e))?;
+            (split.plan, split.build, Some(split.certificate))
         }
     };
-
-    progress.stage("cutting and joining");
-    let build = workshop::build(&model.solid, &plan).map_err(|e| {
-        Failure::input(
-            &args.model,
-            e,
-            "Repair the model in a mesh editor, or move the seams in the plan.",
-        )
-    })?;
     let pieces = finish::written(&build, args.format)?;
     let entry = ModelEntry::of(&model.solid, &model.name, &model.sha256, unit.sign());
     progress.stage("judging the pieces");
@@ -165,22 +160,10 @@ fn reference(model: &Model, unit: LengthUnit) -> ModelReference {
     }
 }
 
-fn found_plan(
-    args: &SplitArgs,
-    model: &Model,
-    unit: LengthUnit,
-    settings: Settings,
-) -> Result<(Plan, Certificate), Failure> {
-    let printers = printers(args, Vec::new());
-    let found = planner::find_cuts(&model.solid, &printers, &settings)
-        .map_err(|e| Failure::input(&args.model, e, "Try another --bed or --joint."))?;
-    let plan = Plan {
-        format: PLAN_FORMAT.to_owned(),
-        version: 1,
-        model: reference(model, unit),
-        settings,
-        printers,
-        seams: found.seams,
+fn refused(args: &SplitArgs, error: NoSplit) -> Failure {
+    let remedy = match error {
+        NoSplit::Plan(_) => "Try another --bed or --joint.",
+        NoSplit::Build(_) => "Repair the model in a mesh editor, or move the seams in the plan.",
     };
-    Ok((plan, found.certificate))
+    Failure::input(&args.model, error, remedy)
 }

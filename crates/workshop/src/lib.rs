@@ -39,6 +39,7 @@ mod replan;
 mod seam;
 mod seam_layout;
 mod seam_record;
+mod split;
 mod steps;
 mod way;
 
@@ -49,4 +50,5 @@ pub use kept_seam::Kept;
 pub use replan::{NoReplan, Replan, replan};
 pub use seam::{JointShape, Seam};
 pub use seam_record::{JointRecord, SeamRecord};
+pub use split::{NoSplit, Split, split};
 pub use steps::Step;

@@ -1,0 +1,199 @@
+use nalgebra::Vector3;
+
+use crate::box_range::BoxRange;
+use crate::constraints::Constraints;
+use crate::lattice::{FAN, Lattice, Reach, fan};
+use crate::reach_fit::{STEADY, lies};
+use crate::{PrintProfile, Printer, Weights};
+
+/// What a piece that fits no printer costs: more than any plan.
+pub(crate) const MISFIT: f64 = 1000.0;
+
+/// What the content of a range of boxes costs, left as it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Left {
+    pub(crate) cost: f64,
+    pub(crate) pieces: u16,
+    /// Whether a piece is too large for every printer even without joints: so
+    /// is all that holds it.
+    pub(crate) too_large: bool,
+}
+
+/// Judges the pieces in ranges of boxes.
+pub(crate) struct PieceCost<'a> {
+    lattice: &'a Lattice,
+    printers: &'a [Printer],
+    /// How far joints reach over the cuts above a piece, and below it.
+    reach_mm: (f64, f64),
+    weights: Weights,
+    profile: PrintProfile,
+    constraints: &'a Constraints,
+    fan: [Vector3<f64>; FAN],
+}
+
+impl<'a> PieceCost<'a> {
+    pub(crate) fn new(
+        lattice: &'a Lattice,
+        printers: &'a [Printer],
+        reach_mm: (f64, f64),
+        (weights, profile): (Weights, PrintProfile),
+        constraints: &'a Constraints,
+    ) -> Self {
+        Self {
+            lattice,
+            printers,
+            reach_mm,
+            weights,
+            profile,
+            constraints,
+            fan: fan(),
+        }
+    }
+
+    /// The cost of a range's content as it is.
+    pub(crate) fn left(&self, range: BoxRange) -> Left {
+        let components = self.components(range);
+        let mut out = Left {
+            cost: 0.0,
+            pieces: components.len() as u16,
+            too_large: false,
+        };
+        for piece in &components {
+            if !self.printers.iter().any(|p| lies(piece, p).next().is_some()) {
+                out.too_large = true;
+                out.cost += MISFIT;
+            } else {
+                out.cost += self.piece(piece, range);
+            }
+        }
+        out
+    }
+
+    /// The connected contents of a range.
+    pub(crate) fn components(&self, range: BoxRange) -> Vec<Reach> {
+        let lattice = self.lattice;
+        // Bodies of the range, numbered in the order of its boxes.
+        let mut first: Vec<usize> = Vec::new();
+        let mut bodies: Vec<Reach> = Vec::new();
+        let mut firsts_of_box: Vec<usize> = Vec::new();
+        for at in range.boxes() {
+            let b = lattice.box_index(at);
+            firsts_of_box.push(lattice.first_id[b]);
+            first.push(bodies.len());
+            bodies.extend(lattice.atoms[b].iter().map(|a| a.reach));
+        }
+        let mut parent: Vec<u32> = (0..bodies.len() as u32).collect();
+        fn find(parent: &mut [u32], mut i: u32) -> u32 {
+            while parent[i as usize] != i {
+                parent[i as usize] = parent[parent[i as usize] as usize];
+                i = parent[i as usize];
+            }
+            i
+        }
+        let span = [0, 1, 2].map(|k| range.span(k));
+        let stride = [span[1] * span[2], span[2], 1];
+        for (nth, at) in range.boxes().enumerate() {
+            for axis in 0..3 {
+                if at[axis] + 1 >= usize::from(range.high[axis]) {
+                    continue;
+                }
+                let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
+                let face = lattice.face_index(axis, at[axis], at[b], at[c]);
+                let next = nth + stride[axis];
+                for &(x, y) in &lattice.links[axis][face] {
+                    let x = (first[nth] + x - firsts_of_box[nth]) as u32;
+                    let y = (first[next] + y - firsts_of_box[next]) as u32;
+                    let area = lattice.areas[axis][face][0];
+                    bodies[x as usize].take_face(axis, true, area);
+                    bodies[y as usize].take_face(axis, false, area);
+                    let (x, y) = (find(&mut parent, x), find(&mut parent, y));
+                    parent[x.max(y) as usize] = x.min(y);
+                }
+            }
+        }
+        let mut out: Vec<(u32, Reach)> = Vec::new();
+        for (k, body) in bodies.iter().enumerate() {
+            let root = find(&mut parent, k as u32);
+            match out.iter_mut().find(|o| o.0 == root) {
+                Some(held) => held.1.join(body),
+                None => out.push((root, *body)),
+            }
+        }
+        out.into_iter().map(|o| o.1).collect()
+    }
+
+    /// A piece with what its joints add: tails reach over the cuts above it,
+    /// braces and fingers over those below it too.
+    fn with_tails(&self, piece: &Reach, range: BoxRange) -> Reach {
+        let mut grown = *piece;
+        for axis in 0..3 {
+            let cuts = &self.lattice.cuts[axis];
+            let above = cuts.get(usize::from(range.high[axis]) - 1);
+            if above.is_some_and(|c| piece.high[axis] >= c.at_mm - 1e-3) {
+                self.grow(&mut grown, axis, self.reach_mm.0);
+            }
+            let below = usize::from(range.low[axis])
+                .checked_sub(1)
+                .map(|k| &cuts[k]);
+            if below.is_some_and(|c| piece.low[axis] <= c.at_mm + 1e-3) {
+                self.grow(&mut grown, axis, -self.reach_mm.1);
+            }
+        }
+        grown
+    }
+
+    fn grow(&self, reach: &mut Reach, axis: usize, by_mm: f64) {
+        for k in 0..FAN {
+            let along = self.fan[k][axis] * by_mm;
+            reach.high[k] += along.max(0.0);
+            reach.low[k] += along.min(0.0);
+        }
+    }
+
+    fn piece(&self, piece: &Reach, range: BoxRange) -> f64 {
+        let size = [0, 1, 2].map(|k| piece.high[k] - piece.low[k]);
+        let longest = self.constraints.largest_mm;
+        if longest.is_some_and(|most| size.iter().any(|&s| s > most + 1e-6)) {
+            return MISFIT;
+        }
+        let grown = self.with_tails(piece, range);
+        let lying = self
+            .printers
+            .iter()
+            .flat_map(|p| lies(&grown, p))
+            .map(|lying| {
+                let wobble = (lying.slenderness - STEADY).clamp(0.0, 5.0);
+                let (one, other) = piece.hanging_mm2(lying.up);
+                let hanging = one.min(other);
+                let hours = self.hours(piece, size[lying.up]);
+                self.weights.wobble * wobble
+                    + self.weights.support * hanging / 10_000.0
+                    + self.weights.print_hour * hours
+            })
+            .fold(f64::INFINITY, f64::min);
+        if lying.is_infinite() {
+            return MISFIT;
+        }
+        let usable = self.printers[0].usable_mm();
+        let unequal: f64 = (0..3).map(|k| (size[k] / usable[k]).powi(2)).sum();
+        let mut sorted = size;
+        sorted.sort_by(f64::total_cmp);
+        let sliver = if sorted[1] < 25.0 || sorted[2] < self.constraints.smallest_mm {
+            self.weights.sliver
+        } else {
+            0.0
+        };
+        1.0 + self.weights.unequal * unequal + sliver + lying
+    }
+
+    /// Time to print a piece of this height, roughly: its surface in walls,
+    /// its inside filled, a moment for each layer.
+    fn hours(&self, piece: &Reach, height_mm: f64) -> f64 {
+        let profile = &self.profile;
+        let walls = piece.area_mm2.max(0.0) * f64::from(profile.walls) * profile.line_mm;
+        let inside = (piece.volume_mm3 - walls).max(0.0);
+        let plastic = walls.min(piece.volume_mm3) + profile.infill * inside;
+        let layers = height_mm / profile.layer_mm;
+        (plastic / profile.flow_mm3_s + layers * profile.layer_s) / 3600.0
+    }
+}

@@ -1,0 +1,106 @@
+use crate::Weights;
+use crate::box_range::BoxRange;
+use crate::constraints::Constraints;
+use crate::lattice::Lattice;
+use crate::piece_cost::MISFIT;
+use crate::prefix_sum::PrefixSum;
+
+/// Judges cuts through ranges of boxes.
+pub(crate) struct SeamCost<'a> {
+    lattice: &'a Lattice,
+    weights: Weights,
+    constraints: &'a Constraints,
+    /// For each axis: area of the section, its sound and its roomy part, in
+    /// the face behind each box.
+    areas: [[PrefixSum; 3]; 3],
+    /// For each axis: faces on which a box to be spared lies.
+    spared: [PrefixSum; 3],
+    largest_section: f64,
+    /// Where the model begins and ends along each axis.
+    ends: [(f64, f64); 3],
+}
+
+impl<'a> SeamCost<'a> {
+    pub(crate) fn new(
+        lattice: &'a Lattice,
+        weights: Weights,
+        constraints: &'a Constraints,
+    ) -> Self {
+        let on_faces = |axis: usize, value: &dyn Fn(usize) -> f64| {
+            PrefixSum::over(lattice.counts(), |at| {
+                if at[axis] >= lattice.cuts[axis].len() {
+                    return 0.0;
+                }
+                let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
+                value(lattice.face_index(axis, at[axis], at[b], at[c]))
+            })
+        };
+        let largest_section = lattice
+            .cuts
+            .iter()
+            .flatten()
+            .map(|c| geo::Area::unsigned_area(&c.section))
+            .fold(1.0, f64::max);
+        Self {
+            lattice,
+            weights,
+            constraints,
+            areas: [0, 1, 2].map(|axis| {
+                [0, 1, 2].map(|k| on_faces(axis, &|face| lattice.areas[axis][face][k]))
+            }),
+            spared: [0, 1, 2].map(|axis| {
+                on_faces(axis, &|face| {
+                    f64::from(u8::from(lattice.spared[axis][face]))
+                })
+            }),
+            largest_section,
+            ends: [0, 1, 2].map(|k| {
+                let all = lattice.atoms.iter().flatten();
+                all.fold((f64::INFINITY, f64::NEG_INFINITY), |e, a| {
+                    (e.0.min(a.reach.low[k]), e.1.max(a.reach.high[k]))
+                })
+            }),
+        }
+    }
+
+    /// The faces of a cut stand in the place of the boxes before it.
+    fn faces(mut range: BoxRange, axis: usize, cut: u8) -> BoxRange {
+        range.low[axis] = cut;
+        range.high[axis] = cut + 1;
+        range
+    }
+
+    /// Whether a cut goes through what is to be spared.
+    pub(crate) fn forbidden(&self, range: BoxRange, axis: usize, cut: u8) -> bool {
+        self.spared[axis].sum(Self::faces(range, axis, cut)) > 0.0
+    }
+
+    /// What a cut through a range costs.
+    pub(crate) fn of(&self, range: BoxRange, axis: usize, cut: u8) -> f64 {
+        let faces = Self::faces(range, axis, cut);
+        let [all, sound, roomy] = [0, 1, 2].map(|k| self.areas[axis][k].sum(faces));
+        if all < 0.05 {
+            return 0.0;
+        }
+        if self.forbidden(range, axis, cut) {
+            return MISFIT;
+        }
+        let hidden = &self.constraints.hidden;
+        let shown = (0..3).any(|k| k != axis && hidden[k]);
+        // 1 in the middle of the model, 0 at its ends.
+        let (low, high) = self.ends[axis];
+        let at_mm = self.lattice.cuts[axis][usize::from(cut)].at_mm;
+        let middle = 1.0 - (2.0 * (at_mm - low) / (high - low) - 1.0).abs();
+        let roomless = if sound > 0.0 {
+            (1.0 - roomy / sound).max(0.0)
+        } else {
+            1.0
+        };
+        self.weights.seam
+            + self.weights.unsound * (1.0 - sound / all)
+            + self.weights.roomless * roomless
+            + self.weights.area * all / self.largest_section
+            + if shown { self.weights.shown } else { 0.0 }
+            + self.weights.mid_span * middle
+    }
+}
