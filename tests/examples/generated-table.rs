@@ -7,7 +7,10 @@ use planner::{Printer, Settings};
 use whole_program::{FAMILIES, GENERATED_BEDS, equal_grid_pieces, generated, split_and_judge};
 
 fn main() {
-    let seeds: u64 = std::env::args().nth(1).and_then(|a| a.parse().ok()).unwrap_or(6);
+    let seeds: u64 = std::env::args()
+        .nth(1)
+        .and_then(|a| a.parse().ok())
+        .unwrap_or(6);
     let only = std::env::args().nth(2);
     println!("| model | bed | equal grid | planned | on the lattice | joined | findings |");
     println!("|---|---|--:|--:|--:|--:|---|");
@@ -40,15 +43,23 @@ fn main() {
                         let count = judged.build.pieces.len();
                         let joined = judged.build.seams.iter().flat_map(|s| &s.contacts);
                         let all = joined.clone().count();
-                        let joined = joined.filter(|c| c.joint != joinery::JointKind::Plain).count();
-                        let mut errors: Vec<String> = judged.verdict.findings.iter()
+                        let joined = joined
+                            .filter(|c| c.joint != joinery::JointKind::Plain)
+                            .count();
+                        let mut errors: Vec<String> = judged
+                            .verdict
+                            .findings
+                            .iter()
                             .filter(|f| f.severity == Severity::Error)
-                            .map(|f| f.code.to_string()).collect();
+                            .map(|f| f.code.to_string())
+                            .collect();
                         errors.sort();
                         println!(
                             "| {name} | {bed} | {grid} | {count} | {} | {joined}/{all} | {} | {:.1} {:.1}",
                             found.certificate.on_lattice,
-                            errors.join(", "), planning.as_secs_f64(), start.elapsed().as_secs_f64()
+                            errors.join(", "),
+                            planning.as_secs_f64(),
+                            start.elapsed().as_secs_f64()
                         );
                         grid_total += grid;
                         planned_total += count;
@@ -57,5 +68,8 @@ fn main() {
             }
         }
     }
-    println!("total {grid_total} {planned_total} {:.1} %", 100.0 * (1.0 - planned_total as f64 / grid_total as f64));
+    println!(
+        "total {grid_total} {planned_total} {:.1} %",
+        100.0 * (1.0 - planned_total as f64 / grid_total as f64)
+    );
 }

@@ -8,17 +8,27 @@ pub fn equal_grid_pieces(model: &Solid, bed_mm: [f64; 3]) -> usize {
     let Some(bounds) = model.bounds() else {
         return 0;
     };
-    let orders = [[0, 1, 2], [0, 2, 1], [1, 0, 2], [1, 2, 0], [2, 0, 1], [2, 1, 0]];
+    let orders = [
+        [0, 1, 2],
+        [0, 2, 1],
+        [1, 0, 2],
+        [1, 2, 0],
+        [2, 0, 1],
+        [2, 1, 0],
+    ];
     let mut grids = orders.map(|order| {
-        [0, 1, 2].map(|k| (bounds.size_mm()[k] / bed_mm[order[k]] - 1e-9).ceil().max(1.0) as usize)
+        [0, 1, 2].map(|k| {
+            (bounds.size_mm()[k] / bed_mm[order[k]] - 1e-9)
+                .ceil()
+                .max(1.0) as usize
+        })
     });
     grids.sort_by_key(|g| g.iter().product::<usize>());
     let pieces = |grid: &[usize; 3]| {
         let mut parts = vec![model.clone()];
         for (axis, &count) in grid.iter().enumerate() {
             for k in 1..count {
-                let at = bounds.min[axis]
-                    + bounds.size_mm()[axis] * k as f64 / count as f64;
+                let at = bounds.min[axis] + bounds.size_mm()[axis] * k as f64 / count as f64;
                 let plane = Frame::facing(
                     solid::Point::from(Vector::ith(axis, at)),
                     Vector::ith(axis, 1.0),

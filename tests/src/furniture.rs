@@ -8,7 +8,13 @@ pub(crate) fn joined(parts: &[Solid]) -> Solid {
     Solid::union_of(parts).expect("our own parts combine")
 }
 
-pub(crate) fn round_leg(foot: Point, head: Point, foot_radius: f64, head_radius: f64, sides: usize) -> Solid {
+pub(crate) fn round_leg(
+    foot: Point,
+    head: Point,
+    foot_radius: f64,
+    head_radius: f64,
+    sides: usize,
+) -> Solid {
     Solid::cone_frustum(foot, head - foot, foot_radius, head_radius, sides)
         .expect("a leg has a length")
 }

@@ -108,10 +108,7 @@ fn slatted(dice: &mut Dice) -> Solid {
     for k in 0..trestles {
         let x = 40.0 + (l - 80.0 - leg) * f64::from(k) / f64::from(trestles - 1);
         let under = h - thick + 1.0;
-        parts.push(block(
-            [x, 0.0, under - leg],
-            [x + leg, width, under],
-        ));
+        parts.push(block([x, 0.0, under - leg], [x + leg, width, under]));
         for y in [0.0, width - leg] {
             parts.push(block([x, y, 0.0], [x + leg, y + leg, under]));
         }
@@ -208,10 +205,7 @@ fn crate_with_grips(dice: &mut Dice) -> Solid {
     let (l, w, h) = (dice.mm(300, 700), dice.mm(220, 450), dice.mm(180, 420));
     let wall = dice.mm(12, 18);
     let mut body = block([0.0; 3], [l, w, h])
-        .difference(&block(
-            [wall, wall, wall],
-            [l - wall, w - wall, h + 1.0],
-        ))
+        .difference(&block([wall, wall, wall], [l - wall, w - wall, h + 1.0]))
         .expect("a box from two blocks");
     if dice.count(0, 1) == 0 {
         let grip = block(

@@ -15,6 +15,11 @@ const MOST: usize = 40;
 const NEARBY_MM: f64 = 24.0;
 /// How far beside a seam another stands that shall not meet it.
 const STAGGER_MM: f64 = 40.0;
+/// How far outside a face a cut flush with it lies, so that no skin is left on
+/// the face.
+const FLUSH_MM: f64 = 0.1;
+/// A face of a panel has at least this area.
+const LEAST_PANEL_MM2: f64 = 5_000.0;
 /// Thickness of a bar that lies across the bed from corner to corner.
 const BAR_MM: f64 = 36.0;
 
@@ -34,6 +39,8 @@ pub(crate) struct Candidates<'a> {
     reach_mm: (f64, f64),
     /// Whether the sections are the same from both ends.
     mirrored: bool,
+    /// Cuts flush with faces of panels.
+    flush: Vec<Cut>,
     constraints: &'a Constraints,
 }
 
@@ -74,6 +81,7 @@ impl<'a> Candidates<'a> {
         let sweep = profiler.sweep(low, high, SWEEP_MM);
         Some(Self {
             mirrored: mirrored(&profiler, low, high),
+            flush: flush(model, &profiler, axis),
             profiler,
             sweep,
             axis,
@@ -93,9 +101,8 @@ impl<'a> Candidates<'a> {
     /// images.
     pub(crate) fn coarse(&self) -> Vec<Cut> {
         let length = self.high - self.low;
-        let divided = |parts: usize| {
-            (1..parts).map(move |k| self.low + length * k as f64 / parts as f64)
-        };
+        let divided =
+            |parts: usize| (1..parts).map(move |k| self.low + length * k as f64 / parts as f64);
         let fewest = (length / self.longest_mm).ceil().max(2.0) as usize;
         let mut special: Vec<f64> = divided(fewest).collect();
         if let Some(step) = self.steps_mm.first() {
@@ -116,6 +123,7 @@ impl<'a> Candidates<'a> {
         let mut kept = self.forced();
         self.add_all(&mut kept, special);
 
+        self.add_flush(&mut kept);
         let window = self.longest_mm / 3.0;
         for k in 0..(length / window).ceil() as usize {
             let (from, to) = (
@@ -124,7 +132,9 @@ impl<'a> Candidates<'a> {
             );
             let middle = (from + to) / 2.0;
             let best = best_of(
-                self.sweep.iter().filter(|c| c.at_mm >= from && c.at_mm < to),
+                self.sweep
+                    .iter()
+                    .filter(|c| c.at_mm >= from && c.at_mm < to),
                 |c| c.quality() - 0.1 * (c.at_mm - middle).abs() / window,
             );
             if let Some(best) = best.filter(|c| c.quality() > 0.3) {
@@ -160,7 +170,16 @@ impl<'a> Candidates<'a> {
         for cut in before {
             add(&mut kept, cut.clone());
         }
+        self.add_flush(&mut kept);
         kept
+    }
+
+    fn add_flush(&self, kept: &mut Vec<Cut>) {
+        for cut in &self.flush {
+            if cut.at_mm > self.low + 20.0 && cut.at_mm < self.high - 20.0 && cut.quality() > 0.8 {
+                add(kept, cut.clone());
+            }
+        }
     }
 
     fn forced(&self) -> Vec<Cut> {
@@ -184,9 +203,9 @@ impl<'a> Candidates<'a> {
                 .sweep
                 .iter()
                 .filter(|c| (c.at_mm - cut.at_mm).abs() < NEARBY_MM);
-            if let Some(near) = best_of(nearby, |c| {
-                c.quality() - 0.01 * (c.at_mm - cut.at_mm).abs()
-            }) {
+            if let Some(near) =
+                best_of(nearby, |c| c.quality() - 0.01 * (c.at_mm - cut.at_mm).abs())
+            {
                 add(kept, near);
             }
         }
@@ -195,6 +214,31 @@ impl<'a> Candidates<'a> {
 
 fn chosen_of<'a>(cuts: &'a [Cut], chosen: &'a [bool]) -> impl Iterator<Item = &'a Cut> {
     cuts.iter().zip(chosen).filter(|c| *c.1).map(|c| c.0)
+}
+
+/// Cuts flush with the faces that look along an axis, those with the largest
+/// faces first.
+fn flush(model: &Solid, profiler: &Profiler, axis: usize) -> Vec<Cut> {
+    let mut faces: Vec<(f64, f64)> = Vec::new();
+    for (t, corners) in model.triangle_corners().enumerate() {
+        let along = model.normal(t)[axis];
+        if along.abs() < 1.0 - 1e-9 {
+            continue;
+        }
+        let at = corners[0][axis] + FLUSH_MM * along;
+        let area = (corners[1] - corners[0])
+            .cross(&(corners[2] - corners[0]))
+            .norm()
+            / 2.0;
+        match faces.iter_mut().find(|f| (f.0 - at).abs() < 1e-6) {
+            Some(face) => face.1 += area,
+            None => faces.push((at, area)),
+        }
+    }
+    faces.retain(|f| f.1 > LEAST_PANEL_MM2);
+    faces.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.total_cmp(&b.0)));
+    let places: Vec<f64> = faces.iter().map(|f| f.0).take(MOST).collect();
+    profiler.flush_cuts(&places)
 }
 
 /// Whether sections at the same distance from both ends have the same area.

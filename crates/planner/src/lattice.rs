@@ -57,7 +57,7 @@ struct Facing {
 }
 
 /// Faces this near to a piece's end lie on the bed.
-const AT_END_MM: f64 = 0.5;
+const AT_END_MM: f64 = 0.05;
 
 impl Reach {
     pub(crate) const NOTHING: Self = Self {
@@ -94,7 +94,11 @@ impl Reach {
                     continue;
                 }
                 let looks_up = normal[axis] > 0.0;
-                let end = if looks_up { reach.high[axis] } else { reach.low[axis] };
+                let end = if looks_up {
+                    reach.high[axis]
+                } else {
+                    reach.low[axis]
+                };
                 let facing = &mut reach.facing[axis][usize::from(looks_up)];
                 facing.all_mm2 += area;
                 if corners.iter().all(|c| (c[axis] - end).abs() < AT_END_MM) {
@@ -111,6 +115,13 @@ impl Reach {
         let hanging = |f: &Facing| (f.all_mm2 - f.at_end_mm2).max(0.0);
         let [down, up] = &self.facing[axis];
         (hanging(down), hanging(up))
+    }
+
+    /// The larger of the areas on which it can stand when the axis points up,
+    /// and when it points down.
+    pub(crate) fn standing_mm2(&self, axis: usize) -> f64 {
+        let [down, up] = &self.facing[axis];
+        down.at_end_mm2.max(up.at_end_mm2)
     }
 
     /// Takes away a face of this area that looks along an axis, up or down,

@@ -9,6 +9,10 @@ use crate::{PrintProfile, Printer, Weights};
 /// What a piece that fits no printer costs: more than any plan.
 pub(crate) const MISFIT: f64 = 1000.0;
 
+/// A piece stands on a face of at least this area (common practice, no
+/// published source).
+const STANDING_MM2: f64 = 100.0;
+
 /// What the content of a range of boxes costs, left as it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Left {
@@ -59,7 +63,11 @@ impl<'a> PieceCost<'a> {
             too_large: false,
         };
         for piece in &components {
-            if !self.printers.iter().any(|p| lies(piece, p).next().is_some()) {
+            if !self
+                .printers
+                .iter()
+                .any(|p| lies(piece, p).next().is_some())
+            {
                 out.too_large = true;
                 out.cost += MISFIT;
             } else {
@@ -161,6 +169,7 @@ impl<'a> PieceCost<'a> {
             .printers
             .iter()
             .flat_map(|p| lies(&grown, p))
+            .filter(|lying| piece.standing_mm2(lying.up) >= STANDING_MM2)
             .map(|lying| {
                 let wobble = (lying.slenderness - STEADY).clamp(0.0, 5.0);
                 let (one, other) = piece.hanging_mm2(lying.up);

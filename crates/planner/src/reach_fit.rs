@@ -17,10 +17,7 @@ pub(crate) struct Lying {
 /// The ways in which something of this reach lies on a printer: on a face
 /// square to an axis, turned in the plane as the box allows (exactly) or as
 /// the fan shows.
-pub(crate) fn lies<'a>(
-    piece: &'a Reach,
-    printer: &'a Printer,
-) -> impl Iterator<Item = Lying> + 'a {
+pub(crate) fn lies<'a>(piece: &'a Reach, printer: &'a Printer) -> impl Iterator<Item = Lying> + 'a {
     let usable = printer.usable_mm();
     let wide = move |k: usize| piece.high[k] - piece.low[k] - 1e-6;
     let fits_flat = move |a: usize, b: usize| match printer.bed {

@@ -141,7 +141,11 @@ impl Table {
         let whole = Best {
             cost: left.cost,
             pieces: left.pieces,
-            fewest: if left.cost < MISFIT { left.pieces } else { NO_PLAN },
+            fewest: if left.cost < MISFIT {
+                left.pieces
+            } else {
+                NO_PLAN
+            },
             cut: None,
             too_large: left.too_large,
         };
@@ -203,5 +207,101 @@ impl Table {
             }
         }
         best
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use joinery::JointRules;
+    use proptest::prelude::*;
+    use solid::{Point, Solid};
+
+    use super::*;
+    use crate::constraints::Constraints;
+    use crate::section_profile::Profiler;
+    use crate::{PrintProfile, Printer, Weights};
+
+    /// The least cost and the fewest pieces by trying every tree of cuts, with
+    /// nothing left out and nothing remembered.
+    fn by_trying_all(question: &Question, range: BoxRange) -> (f64, usize) {
+        if question.filled.sum(range) == 0.0 {
+            return (0.0, 0);
+        }
+        for (rest, slab) in range.shrunk() {
+            if question.filled.sum(slab) == 0.0 {
+                return by_trying_all(question, rest);
+            }
+        }
+        let left = question.pieces.left(range);
+        if left.cost < MISFIT {
+            return (left.cost, usize::from(left.pieces));
+        }
+        let mut best = (f64::INFINITY, usize::MAX / 4);
+        for axis in 0..3 {
+            for cut in range.cuts(axis) {
+                let (below, above) = range.divided(axis, cut);
+                let low = by_trying_all(question, below);
+                let high = by_trying_all(question, above);
+                let cost = question.seams.of(range, axis, cut) + low.0 + high.0;
+                best = (best.0.min(cost), best.1.min(low.1 + high.1));
+            }
+        }
+        best
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+        #[test]
+        fn no_tree_of_cuts_is_cheaper(
+            size in (120.0f64..500.0, 120.0f64..400.0, 10.0f64..200.0),
+            post in (0.0f64..0.8, 0.0f64..0.8, 20.0f64..300.0),
+            places in proptest::collection::vec(0.1f64..0.9, 6),
+        ) {
+            let plate = Solid::cuboid(Point::origin(), Point::new(size.0, size.1, size.2));
+            let (x, y) = (post.0 * size.0, post.1 * size.1);
+            let post = Solid::cuboid(
+                Point::new(x, y, size.2 - 1.0),
+                Point::new(x + 30.0, y + 30.0, size.2 + post.2),
+            );
+            let model = plate.union(&post).unwrap();
+            let bounds = model.bounds().unwrap();
+            let rules = JointRules::default();
+            let cuts = [0, 1, 2].map(|axis| {
+                let (low, high) = (bounds.min[axis], bounds.max[axis]);
+                let mut at: Vec<f64> =
+                    places[2 * axis..2 * axis + 2].iter().map(|p| low + p * (high - low)).collect();
+                at.sort_by(f64::total_cmp);
+                at.dedup_by(|a, b| (*a - *b).abs() < 1.0);
+                Profiler::new(&model, axis, &rules, 8.0).cuts(&at)
+            });
+            let lattice = Lattice::over(&model, cuts, &[]).unwrap();
+            let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+            let constraints = Constraints::default();
+            let weights = Weights::default();
+            let question = Question::new(
+                &lattice,
+                PieceCost::new(
+                    &lattice,
+                    &printers,
+                    (8.0, 0.0),
+                    (weights, PrintProfile::default()),
+                    &constraints,
+                ),
+                SeamCost::new(&lattice, weights, &constraints),
+                &constraints.forced,
+            );
+            let whole = BoxRange::all(lattice.counts());
+            let table = Table::solve(&question, whole, &Crossings::default());
+            let best = table.of(whole);
+            let (tried, fewest) = by_trying_all(&question, whole);
+            // Misfits cost more than any plan: there the trees need not agree.
+            if tried < MISFIT {
+                prop_assert!((best.cost - tried).abs() < 1e-9, "{} against {}", best.cost, tried);
+                prop_assert_eq!(usize::from(best.fewest), fewest);
+            } else {
+                prop_assert!(best.cost >= MISFIT);
+            }
+        }
     }
 }

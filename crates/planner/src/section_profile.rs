@@ -88,6 +88,17 @@ impl<'a> Profiler<'a> {
             .collect()
     }
 
+    /// Cuts flush with faces that look along the axis: a panel stays whole,
+    /// and what ends on it is housed in its face. What lies beside such a cut
+    /// is not in its way, because it begins where the cut is.
+    pub(crate) fn flush_cuts(&self, places: &[f64]) -> Vec<Cut> {
+        let mut cuts = self.cuts(places);
+        for cut in &mut cuts {
+            cut.grazed = Outline::new(Vec::new());
+        }
+        cuts
+    }
+
     /// From sections a reach below, here, and a reach above.
     fn cut(&self, at_mm: f64, low: &Outline, here: &Outline, high: &Outline) -> Cut {
         let sound = here.intersection(low).intersection(high);

@@ -7,8 +7,8 @@ use crate::constraints::Constraints;
 use crate::cut_tree::CutTree;
 use crate::lattice::Lattice;
 use crate::piece_cost::{MISFIT, PieceCost};
-use crate::search::{Question, Table};
 use crate::seam_cost::SeamCost;
+use crate::search::{Question, Table};
 use crate::section_profile::Cut;
 use crate::{PrintProfile, Printer, Weights};
 
@@ -134,4 +134,3 @@ impl Sought<'_> {
         )
     }
 }
-

@@ -63,14 +63,15 @@ pub fn split(
     reference: ModelReference,
 ) -> Result<Split, NoSplit> {
     let carried_out = |weights: Weights, room_mm: f64| -> Result<Split, NoSplit> {
-        let smaller: Vec<Printer> = printers.iter().map(|p| with_less_room(p, room_mm)).collect();
+        let smaller: Vec<Printer> = printers
+            .iter()
+            .map(|p| with_less_room(p, room_mm))
+            .collect();
         let settings_now = Settings {
             weights,
             ..settings.clone()
         };
-        let t0 = std::time::Instant::now();
         let found = find_cuts(model, &smaller, &settings_now)?;
-        eprintln!("plan {:?}", t0.elapsed());
         let plan = Plan {
             format: PLAN_FORMAT.to_owned(),
             version: 1,
@@ -110,7 +111,6 @@ pub fn split(
         let Ok(other) = carried_out(weights, room_mm) else {
             continue;
         };
-        eprintln!("trial pieces {} plain {} misfits {}", other.build.pieces.len(), plain(&other.build), self::misfits(&other.build));
         if tried.contains(&other.plan.seams) {
             continue;
         }
