@@ -35,9 +35,9 @@ const SPACING_MM: f64 = 4.0;
 /// A neighbour nearer than this to a face makes it a seam or joint face: more
 /// than any clearance or relief, less than a gap that a model has on purpose.
 const NEIGHBOUR_MM: f64 = 0.5;
-/// A thin place narrower than twice this is the lip of a step: less than a
-/// nozzle's stroke.
-const LIP_MM: f64 = 0.2;
+/// A thin place narrower than twice this is the lip of a step or the ridge
+/// between two engraved strokes: less than two lines of a common nozzle.
+const LIP_MM: f64 = 0.45;
 /// How far inside the surface the ray starts.
 const INSIDE_MM: f64 = 1e-4;
 

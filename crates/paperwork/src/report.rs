@@ -163,6 +163,7 @@ pub fn report(
             plastic_g: 0.0,
             print_min: 0.0,
             joints_across: p.placement.as_ref().map_or(0, |p| p.joints_across),
+            labels: p.labels.clone(),
         })
         .zip(&estimates)
         .map(|(entry, e)| PieceEntry {

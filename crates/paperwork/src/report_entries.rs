@@ -3,6 +3,7 @@ use joinery::capacity::{Estimate, MATERIALS};
 use planner::{Certificate, PrintProfile, Printer};
 use serde::{Deserialize, Serialize};
 use solid::{Isometry, Solid};
+use workshop::Label;
 
 /// Everything about a split, for programs: `report.json`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -239,6 +240,9 @@ pub struct PieceEntry {
     /// Contacts whose joints have their profile across the layers as it lies.
     #[serde(default)]
     pub joints_across: usize,
+    /// What is engraved in it, in the model's coordinates.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub labels: Vec<Label>,
     /// Plastic that it takes, an estimate.
     #[serde(default)]
     pub plastic_g: f64,

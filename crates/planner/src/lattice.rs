@@ -17,15 +17,15 @@ pub(crate) struct Lattice {
     /// ids in the box before and after the cut.
     pub(crate) links: [Vec<Vec<(usize, usize)>>; 3],
     /// For each axis and each face across it: areas of the section, of its
-    /// sound and of its roomy part.
-    pub(crate) areas: [Vec<[f64; 3]>; 3],
+    /// sound, its roomy and its deep part.
+    pub(crate) areas: [Vec<[f64; 4]>; 3],
     /// For each axis and each face across it: whether a box to be spared lies
     /// on it.
     pub(crate) spared: [Vec<bool>; 3],
 }
 
 /// Areas of one face, and the bodies that meet there.
-type Face = ([f64; 3], Vec<(usize, usize)>);
+type Face = ([f64; 4], Vec<(usize, usize)>);
 
 /// One body in one little box.
 #[derive(Clone, Debug)]
@@ -242,7 +242,7 @@ impl Lattice {
                 .par_iter()
                 .map(|&(k, j, l)| lattice.face(&bodies, &bounds, axis, k, j, l))
                 .collect();
-            let (areas, links): (Vec<[f64; 3]>, Vec<_>) = found.into_iter().unzip();
+            let (areas, links): (Vec<[f64; 4]>, Vec<_>) = found.into_iter().unzip();
             lattice.spared[axis] = faces
                 .iter()
                 .zip(&areas)
@@ -310,7 +310,7 @@ impl Lattice {
         at[axis] = k + 1;
         let after = self.box_index(at);
         if bodies[before].is_empty() || bodies[after].is_empty() {
-            return ([0.0; 3], Vec::new());
+            return ([0.0; 4], Vec::new());
         }
         let (u, v) = (self.ends(bounds, b, j), self.ends(bounds, c, l));
         let cell = solid::rectangle([u.0, v.0], [u.1, v.1]);
@@ -322,6 +322,7 @@ impl Lattice {
                 - clipped(&cut.grazed, &cell).unsigned_area())
             .max(0.0),
             clipped(&cut.roomy, &cell).unsigned_area(),
+            clipped(&cut.deep, &cell).unsigned_area(),
         ];
         let mut links = Vec::new();
         let first = [self.first_id[before], self.first_id[after]];

@@ -55,6 +55,8 @@ pub struct Settings {
     pub scarf_deg: f64,
     /// Density of the material, for the masses in the cut list.
     pub density_g_cm3: f64,
+    /// Whether ids and seams are engraved in hidden faces of the pieces.
+    pub labels: bool,
     /// How pieces are printed, for estimates.
     pub print: PrintProfile,
     /// What the maker wants of the cuts.
@@ -110,6 +112,7 @@ impl Default for Settings {
             density_g_cm3: 1.24,
             print: PrintProfile::default(),
             wishes: Wishes::default(),
+            labels: true,
             weights: Weights::default(),
             joints: JointRules::default(),
         }

@@ -10,9 +10,9 @@ pub(crate) struct SeamCost<'a> {
     lattice: &'a Lattice,
     weights: Weights,
     constraints: &'a Constraints,
-    /// For each axis: area of the section, its sound and its roomy part, in
-    /// the face behind each box.
-    areas: [[PrefixSum; 3]; 3],
+    /// For each axis: area of the section, its sound, its roomy and its deep
+    /// part, in the face behind each box.
+    areas: [[PrefixSum; 4]; 3],
     /// For each axis: faces on which a box to be spared lies.
     spared: [PrefixSum; 3],
     largest_section: f64,
@@ -46,7 +46,7 @@ impl<'a> SeamCost<'a> {
             weights,
             constraints,
             areas: [0, 1, 2].map(|axis| {
-                [0, 1, 2].map(|k| on_faces(axis, &|face| lattice.areas[axis][face][k]))
+                [0, 1, 2, 3].map(|k| on_faces(axis, &|face| lattice.areas[axis][face][k]))
             }),
             spared: [0, 1, 2].map(|axis| {
                 on_faces(axis, &|face| {
@@ -78,7 +78,7 @@ impl<'a> SeamCost<'a> {
     /// What a cut through a range costs.
     pub(crate) fn of(&self, range: BoxRange, axis: usize, cut: u8) -> f64 {
         let faces = Self::faces(range, axis, cut);
-        let [all, sound, roomy] = [0, 1, 2].map(|k| self.areas[axis][k].sum(faces));
+        let [all, sound, roomy, deep] = [0, 1, 2, 3].map(|k| self.areas[axis][k].sum(faces));
         if all < 0.05 {
             return 0.0;
         }
@@ -89,8 +89,8 @@ impl<'a> SeamCost<'a> {
         let shown = (0..3).any(|k| k != axis && hidden[k]);
         // 1 in the middle of the model, 0 at its ends.
         let (low, high) = self.ends[axis];
-        let at_mm = self.lattice.cuts[axis][usize::from(cut)].at_mm;
-        let middle = 1.0 - (2.0 * (at_mm - low) / (high - low) - 1.0).abs();
+        let place = &self.lattice.cuts[axis][usize::from(cut)];
+        let middle = 1.0 - (2.0 * (place.at_mm - low) / (high - low) - 1.0).abs();
         let roomless = if sound > 0.0 {
             (1.0 - roomy / sound).max(0.0)
         } else {
@@ -99,8 +99,14 @@ impl<'a> SeamCost<'a> {
         self.weights.seam
             + self.weights.unsound * (1.0 - sound / all)
             + self.weights.roomless * roomless
+            + self.weights.shallow * (1.0 - deep / all).max(0.0)
             + self.weights.area * all / self.largest_section
             + if shown { self.weights.shown } else { 0.0 }
+            + if place.flush {
+                self.weights.housed
+            } else {
+                0.0
+            }
             + self.weights.mid_span * middle
     }
 }

@@ -3,6 +3,9 @@ use joinery::{JointKind, JointRules, TailSize};
 use rayon::prelude::*;
 use solid::{Frame, Outline, Point, Solid, Vector, shrink};
 
+/// How far behind a cut material is looked for.
+const DEEP_MM: f64 = 24.0;
+
 /// What a cut square to an axis would meet at one place.
 #[derive(Clone, Debug)]
 pub(crate) struct Cut {
@@ -14,11 +17,16 @@ pub(crate) struct Cut {
     /// sides: where it is missing the cut runs along a wall or grazes a
     /// feature.
     pub(crate) sound: Outline,
+    /// The part of the section that has material far behind it on both sides:
+    /// the rest runs along a board, or close to where something ends.
+    pub(crate) deep: Outline,
     /// The islands of the sound part that are wide enough for a joint.
     pub(crate) roomy: Outline,
     /// Where material begins or ends within the reach of a joint: a face that
     /// the cut grazes, or one that would close the way of a slide.
     pub(crate) grazed: Outline,
+    /// Whether it lies flush with the face of a panel.
+    pub(crate) flush: bool,
 }
 
 impl Cut {
@@ -83,7 +91,8 @@ impl<'a> Profiler<'a> {
             .map(|&at| {
                 let r = self.reach_mm;
                 let [low, here, high] = [at - r, at, at + r].map(|x| self.section(x));
-                self.cut(at, &low, &here, &high)
+                let far = [at - DEEP_MM, at + DEEP_MM].map(|x| self.section(x));
+                self.cut(at, [&low, &here, &high], [&far[0], &far[1]])
             })
             .collect()
     }
@@ -95,12 +104,18 @@ impl<'a> Profiler<'a> {
         let mut cuts = self.cuts(places);
         for cut in &mut cuts {
             cut.grazed = Outline::new(Vec::new());
+            cut.flush = true;
         }
         cuts
     }
 
     /// From sections a reach below, here, and a reach above.
-    fn cut(&self, at_mm: f64, low: &Outline, here: &Outline, high: &Outline) -> Cut {
+    fn cut(
+        &self,
+        at_mm: f64,
+        [low, here, high]: [&Outline; 3],
+        [far_low, far_high]: [&Outline; 2],
+    ) -> Cut {
         let sound = here.intersection(low).intersection(high);
         // An island that vanishes when shrunk by half a strip has no room.
         let roomy = sound
@@ -114,15 +129,18 @@ impl<'a> Profiler<'a> {
         Cut {
             at_mm,
             section: here.clone(),
+            deep: sound.intersection(far_low).intersection(far_high),
             sound,
             roomy: Outline::new(roomy),
             grazed: low.xor(high),
+            flush: false,
         }
     }
 
     /// Evenly spaced cuts over a range, sections shared between neighbours.
     pub(crate) fn sweep(&self, low_mm: f64, high_mm: f64, step_mm: f64) -> Vec<Cut> {
         let reach = (self.reach_mm / step_mm).ceil() as usize;
+        let far = (DEEP_MM / step_mm).round() as usize;
         let count = ((high_mm - low_mm) / step_mm).floor().max(0.0) as usize;
         let places: Vec<f64> = (1..count).map(|k| low_mm + step_mm * k as f64).collect();
         let sections: Vec<Outline> = places.par_iter().map(|&at| self.section(at)).collect();
@@ -132,7 +150,11 @@ impl<'a> Profiler<'a> {
             .map(|k| {
                 let under = |by: usize| k.checked_sub(by).map_or(&nothing, |i| &sections[i]);
                 let over = |by: usize| sections.get(k + by).unwrap_or(&nothing);
-                self.cut(places[k], under(reach), &sections[k], over(reach))
+                self.cut(
+                    places[k],
+                    [under(reach), &sections[k], over(reach)],
+                    [under(far), over(far)],
+                )
             })
             .collect()
     }

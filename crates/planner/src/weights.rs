@@ -12,6 +12,9 @@ pub struct Weights {
     pub unsound: f64,
     /// A seam none of whose sound section is wide enough for a joint.
     pub roomless: f64,
+    /// A seam none of whose section has material 24 mm behind it on both sides:
+    /// it runs along a board, or close to where something ends.
+    pub shallow: f64,
     /// A piece so thin or short that it is a sliver.
     pub sliver: f64,
     /// A piece as large as the bed against several small ones: evens sizes.
@@ -20,6 +23,9 @@ pub struct Weights {
     pub area: f64,
     /// A seam whose line shows on a hidden side.
     pub shown: f64,
+    /// A seam flush with the face of a panel, in which what ends on it is
+    /// housed.
+    pub housed: f64,
     /// A seam in the middle of the model's length, where bending is greatest;
     /// less towards the ends.
     pub mid_span: f64,
@@ -44,10 +50,12 @@ impl Default for Weights {
             seam: 0.05,
             unsound: 3.0,
             roomless: 1.2,
+            shallow: 0.5,
             sliver: 0.4,
             unequal: 0.08,
             area: 0.05,
             shown: 0.1,
+            housed: 0.1,
             mid_span: 0.02,
             wobble: 0.06,
             support: 0.05,
@@ -69,10 +77,12 @@ impl Weights {
             seam,
             unsound,
             roomless,
+            shallow,
             sliver,
             unequal,
             area,
             shown,
+            housed,
             mid_span,
             wobble,
             support,
@@ -84,10 +94,12 @@ impl Weights {
             ("weights.seam", seam),
             ("weights.unsound", unsound),
             ("weights.roomless", roomless),
+            ("weights.shallow", shallow),
             ("weights.sliver", sliver),
             ("weights.unequal", unequal),
             ("weights.area", area),
             ("weights.shown", shown),
+            ("weights.housed", housed),
             ("weights.mid_span", mid_span),
             ("weights.wobble", wobble),
             ("weights.support", support),

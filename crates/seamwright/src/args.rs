@@ -44,7 +44,7 @@ pub(crate) struct SplitArgs {
     pub(crate) bed: Vec<KnownPrinter>,
 
     /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one
-    #[arg(long, conflicts_with_all = ["joint", "hide", "scarf", "keep_out", "seam_at", "no_cut", "largest", "smallest", "clearance", "min_wall", "density"])]
+    #[arg(long, conflicts_with_all = ["joint", "hide", "scarf", "keep_out", "seam_at", "no_cut", "largest", "smallest", "clearance", "min_wall", "density", "no_labels"])]
     pub(crate) plan: Option<PathBuf>,
 
     /// Joints to use: auto, or a comma list in order of preference
@@ -63,6 +63,10 @@ pub(crate) struct SplitArgs {
     /// Tilt seams through boards by this angle off square, so that joints run longer
     #[arg(long, value_name = "DEG", num_args = 0..=1, default_missing_value = "30")]
     pub(crate) scarf: Option<f64>,
+
+    /// Engrave no ids and no seams in the pieces
+    #[arg(long)]
+    pub(crate) no_labels: bool,
 
     /// What is wished of the cuts
     #[command(flatten)]

@@ -20,6 +20,15 @@ use crate::summary::summary;
 /// the file of its twin serves.
 pub(crate) type PieceFile = (Written, Option<Vec<u8>>);
 
+/// Engraves the pieces, where that is wished.
+pub(crate) fn label(build: &mut Build, plan: &Plan, leave: &[bool]) -> Result<(), Failure> {
+    if !plan.settings.labels {
+        return Ok(());
+    }
+    workshop::engrave(build, plan, leave)
+        .map_err(|e| Failure::Usage(format!("the labels could not be cut: {e}; try --no-labels")))
+}
+
 /// The pieces as they go to disk, with their bytes.
 pub(crate) fn written(build: &Build, format: PieceFormat) -> Result<Vec<PieceFile>, Failure> {
     files(build, format).map_err(|(id, why)| {
@@ -86,6 +95,17 @@ fn remarks(build: &Build) -> Vec<Finding> {
                 )
                 .measured(*volume_mm3, 0.0),
             ),
+            Remark::NoLabel { piece } => {
+                let id = &build.pieces[*piece].id;
+                Some(
+                    Finding::new(
+                        Severity::Note,
+                        "no-label",
+                        format!("{id} has no hidden face with room for its id; mark it by hand"),
+                    )
+                    .piece(id),
+                )
+            }
             // The inspection says it of the contact itself.
             Remark::PlainContact { .. } => None,
         })

@@ -11,6 +11,7 @@ mod printers;
 mod progress;
 mod report;
 mod resplit;
+mod same_piece;
 mod split;
 mod summary;
 mod survey;

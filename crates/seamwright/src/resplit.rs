@@ -7,7 +7,6 @@ use std::process::ExitCode;
 use inspection::{Assembly, Finding};
 use paperwork::{ModelEntry, OutputFolder, Report, ResplitEntry, Written};
 use planner::{Placement, Plan, Printer, excess_as_it_lies};
-use solid::Solid;
 use workshop::{Build, Kept, SeamRecord};
 
 use crate::args::{PieceFormat, ResplitArgs};
@@ -15,6 +14,7 @@ use crate::failure::Failure;
 use crate::finish::{self, PieceFile};
 use crate::model_file;
 use crate::progress::Progress;
+use crate::same_piece::{matched, mostly_shared};
 use crate::split::{bed_takes_a_joint, read_plan};
 
 /// A folder of a split, read back.
@@ -65,7 +65,7 @@ pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
     };
     let old =
         workshop::build_upon(&model.solid, &earlier.plan, &as_it_was).map_err(|e| failed(&e))?;
-    let was = matched(&old, &earlier.assembly);
+    let was = matched(&old, &earlier.report, &earlier.assembly).map_err(|e| failed(&e))?;
     let indices: Vec<usize> = (0..old.pieces.len())
         .filter(|&k| was[k].is_some_and(|e| printed.contains(&earlier.report.pieces[e].id)))
         .collect();
@@ -103,7 +103,13 @@ pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
     for piece in &mut build.pieces {
         piece.printer += offset;
     }
-    let (pieces, entry) = take_over(&mut build, &earlier, &printed, &printers, &args.folder)?;
+    let (pieces, entry) = take_over(
+        &mut build,
+        &earlier,
+        &printed,
+        (&plan, &printers),
+        &args.folder,
+    )?;
 
     progress.stage("judging the pieces");
     let about = ModelEntry::of(&model.solid, &model.name, &model.sha256, unit.sign());
@@ -208,52 +214,13 @@ fn new_printers(args: &ResplitArgs, old: &[Printer]) -> Vec<Printer> {
         .collect()
 }
 
-/// For each piece of a build the piece on disk that it is, by index.
-fn matched(build: &Build, disk: &Assembly) -> Vec<Option<usize>> {
-    build
-        .pieces
-        .iter()
-        .map(|piece| {
-            disk.pieces
-                .iter()
-                .position(|d| same_place(&piece.solid, &d.in_place))
-        })
-        .collect()
-}
-
-/// Whether two solids are the same within the rounding of files.
-fn same_place(a: &Solid, b: &Solid) -> bool {
-    const NEAR_MM: f64 = 1e-3;
-    let (Some(x), Some(y)) = (a.bounds(), b.bounds()) else {
-        return false;
-    };
-    (x.min - y.min).norm() < NEAR_MM
-        && (x.max - y.max).norm() < NEAR_MM
-        && (a.volume_mm3() - b.volume_mm3()).abs() < NEAR_MM * a.area_mm2()
-        && match (a.moments(), b.moments()) {
-            (Some(m), Some(n)) => (m.centroid - n.centroid).norm() < NEAR_MM,
-            _ => false,
-        }
-}
-
-/// Whether two solids share more than half of either.
-fn mostly_shared(a: &Solid, b: &Solid) -> bool {
-    let near = match (a.bounds(), b.bounds()) {
-        (Some(x), Some(y)) => x.overlaps(&y, 0.0),
-        _ => false,
-    };
-    near && a
-        .intersection(b)
-        .is_ok_and(|s| s.volume_mm3() > 0.5 * a.volume_mm3().max(b.volume_mm3()))
-}
-
 /// Takes ids, files and placements of unchanged pieces over from the earlier
 /// split, and gives the others ids that were free.
 fn take_over(
     build: &mut Build,
     earlier: &Earlier,
     printed: &BTreeSet<String>,
-    printers: &[Printer],
+    (plan, printers): (&Plan, &[Printer]),
     folder: &Path,
 ) -> Result<(Vec<PieceFile>, ResplitEntry), Failure> {
     let threemf = earlier
@@ -266,8 +233,8 @@ fn take_over(
     } else {
         PieceFormat::Stl
     };
-    let fresh = finish::written(build, format)?;
-    let same = matched(build, &earlier.assembly);
+    let same = matched(build, &earlier.report, &earlier.assembly)
+        .map_err(|e| Failure::input(folder, e, "Split the model from the start."))?;
     let old = &earlier.report.pieces;
     let mut entry = ResplitEntry::default();
     let mut taken: BTreeSet<String> = old.iter().map(|p| p.id.clone()).collect();
@@ -321,6 +288,19 @@ fn take_over(
         .map(|e| old[e].id.clone())
         .collect();
 
+    for k in 0..build.pieces.len() {
+        match same[k] {
+            Some(e) => build.pieces[k].labels.clone_from(&old[e].labels),
+            // A file with another label does not serve for it.
+            None if build.pieces[k].twin.is_some_and(|t| same[t.of].is_some()) => {
+                build.pieces[k].twin = None;
+            }
+            None => {}
+        }
+    }
+    let leave: Vec<bool> = same.iter().map(Option::is_some).collect();
+    finish::label(build, plan, &leave)?;
+    let fresh = finish::written(build, format)?;
     for k in 0..build.pieces.len() {
         let Some(e) = same[k] else { continue };
         let disk = &earlier.assembly.pieces[e];

@@ -37,7 +37,7 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     let mut extra = model.notes.clone();
 
     progress.stage("finding where to cut, cutting and joining");
-    let (plan, build, certificate) = match given {
+    let (plan, mut build, certificate) = match given {
         Some(plan) => {
             if plan.model.sha256 != model.sha256 {
                 extra.push(Finding::new(
@@ -62,6 +62,7 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
             (split.plan, split.build, Some(split.certificate))
         }
     };
+    finish::label(&mut build, &plan, &[])?;
     let pieces = finish::written(&build, args.format)?;
     let entry = ModelEntry::of(&model.solid, &model.name, &model.sha256, unit.sign());
     progress.stage("judging the pieces");
@@ -99,6 +100,7 @@ fn settings(args: &SplitArgs) -> Result<Settings, Failure> {
     }
     settings.hide.clone_from(&args.hide);
     settings.wishes = args.wishes.wishes();
+    settings.labels = !args.no_labels;
     let set = |to: &mut f64, from: Option<f64>| {
         if let Some(x) = from {
             *to = x;

@@ -12,7 +12,7 @@ use crate::kept_seam::{Kept, kept_seam};
 use crate::keys::keys;
 use crate::seam_layout::{Task, lay_out};
 use crate::steps::steps;
-use crate::{Seam, Step, carve};
+use crate::{Label, Seam, Step, carve};
 
 /// A plan carried out.
 #[derive(Clone, Debug)]
@@ -43,6 +43,8 @@ pub struct Piece {
     pub twin: Option<Twin>,
     /// How it lies on that printer's bed, or why it does not.
     pub placement: Result<Placement, DoesNotFit>,
+    /// What is engraved in it.
+    pub labels: Vec<Label>,
 }
 
 impl Piece {
@@ -73,6 +75,11 @@ pub enum Remark {
     Dropped {
         /// Their volume.
         volume_mm3: f64,
+    },
+    /// A piece has no face with room for its id.
+    NoLabel {
+        /// The piece.
+        piece: usize,
     },
     /// A contact got no joint at all.
     PlainContact {
@@ -273,6 +280,7 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
                 printer,
                 twin: twins[k],
                 placement,
+                labels: Vec::new(),
             }
         })
         .collect();

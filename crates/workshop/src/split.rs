@@ -1,9 +1,12 @@
+use geo::BoundingRect;
+use joinery::JointKind;
 use planner::{
-    Certificate, ModelReference, NoPlan, PLAN_FORMAT, Plan, Printer, Settings, Weights, find_cuts,
+    Certificate, FoundCuts, ModelReference, NoPlan, PLAN_FORMAT, Plan, PlannedSeam, Printer,
+    Settings, Weights, find_cuts_sparing,
 };
-use solid::Solid;
+use solid::{Bounds, Solid};
 
-use crate::{Build, BuildError, Remark, build};
+use crate::{Build, BuildError, Contact, Remark, build};
 
 /// A model split: the plan, what came of it, and how few pieces there could
 /// be.
@@ -29,18 +32,24 @@ pub enum NoSplit {
 }
 
 /// What a contact that nothing holds weighs against a piece more.
-const PLAIN: f64 = 0.5;
+const PLAIN: f64 = 0.75;
+/// What a key weighs, which is small but has to be printed and driven in.
+const KEY: f64 = 0.25;
+/// How many other plans are carried out at the most.
+const ROUNDS: usize = 3;
+/// A seam keeps so far from where another had a fault.
+const BESIDE_MM: f64 = 12.0;
 /// What a piece that does not fit weighs.
 const MISFIT: f64 = 20.0;
 /// Room that the bed is taken to have less after a piece did not fit.
 const ROOM_MM: f64 = 3.0;
 
 /// Plans a split and carries it out. The planner only guesses at joints from
-/// sections; where a contact turns out to get none, or a piece with its joints
-/// does not fit, other plans are carried out too (with seams that are not
-/// staggered, with more weight on room for joints, with more room on the bed),
-/// and the one with the fewest pieces is taken, a contact without a joint
-/// counted as half a piece.
+/// sections. Where a contact turns out to get none, or only keys, or a piece
+/// with its joints does not fit, other plans are carried out too: with seams
+/// that are not staggered, with none where the faults were, with more room on
+/// the bed. The one with the fewest pieces is taken, a contact without a joint
+/// counted as three quarters of a piece and a key as a quarter.
 ///
 /// # Errors
 ///
@@ -62,65 +71,124 @@ pub fn split(
     settings: &Settings,
     reference: ModelReference,
 ) -> Result<Split, NoSplit> {
-    let carried_out = |weights: Weights, room_mm: f64| -> Result<Split, NoSplit> {
-        let smaller: Vec<Printer> = printers
-            .iter()
-            .map(|p| with_less_room(p, room_mm))
-            .collect();
-        let settings_now = Settings {
-            weights,
-            ..settings.clone()
+    let mut trial = Trial {
+        model,
+        printers,
+        settings,
+        reference,
+        tried: Vec::new(),
+    };
+    let given = settings.weights;
+    let unstaggered = Weights {
+        four_corners: 0.0,
+        ..given
+    };
+    let keys_wanted = settings.joint.kinds().first() == Some(&JointKind::Butterfly);
+    let found = find_cuts_sparing(model, printers, settings, &[])?;
+    let mut best = trial.split(found)?;
+    let mut fewest = best.certificate.on_lattice;
+    let mut spared: Vec<Bounds> = Vec::new();
+    for round in 0..ROUNDS {
+        let now = Faults::of(&best.build);
+        if now.plain + now.misfits == 0 && (keys_wanted || now.keys == 0) {
+            break;
+        }
+        let other = match round {
+            0 => trial.carried_out(unstaggered, &[], 0.0),
+            1 if now.misfits > 0 => trial.carried_out(given, &[], ROOM_MM),
+            _ => {
+                spared.extend(faulty_places(&best.build, keys_wanted));
+                trial.carried_out(given, &spared, 0.0)
+            }
         };
-        let found = find_cuts(model, &smaller, &settings_now)?;
+        let Ok(Some(other)) = other else { continue };
+        fewest = fewest.min(other.certificate.on_lattice);
+        {
+            let f = Faults::of(&other.build);
+            eprintln!(
+                "trial {} keys {} plain {} misfit {}",
+                f.pieces, f.keys, f.plain, f.misfits
+            );
+        }
+        if Faults::of(&other.build).weight() < now.weight() {
+            best = other;
+        }
+    }
+    best.certificate.on_lattice = fewest;
+    Ok(best)
+}
+
+/// Plans that are carried out for one model.
+struct Trial<'a> {
+    model: &'a Solid,
+    printers: &'a [Printer],
+    settings: &'a Settings,
+    reference: ModelReference,
+    /// Plans that were carried out already.
+    tried: Vec<Vec<PlannedSeam>>,
+}
+
+impl Trial<'_> {
+    /// A plan by some weights, with no seam through some boxes, with so much
+    /// less room on the beds, carried out; `None` where it is one of those
+    /// tried before.
+    fn carried_out(
+        &mut self,
+        weights: Weights,
+        spared: &[Bounds],
+        room_mm: f64,
+    ) -> Result<Option<Split>, NoSplit> {
+        let printers = self.printers.iter();
+        let smaller: Vec<Printer> = printers.map(|p| with_less_room(p, room_mm)).collect();
+        let settings = Settings {
+            weights,
+            ..self.settings.clone()
+        };
+        let found = find_cuts_sparing(self.model, &smaller, &settings, spared)?;
+        if self.tried.contains(&found.seams) {
+            return Ok(None);
+        }
+        self.split(found).map(Some)
+    }
+
+    /// A plan carried out.
+    fn split(&mut self, found: FoundCuts) -> Result<Split, NoSplit> {
+        self.tried.push(found.seams.clone());
         let plan = Plan {
             format: PLAN_FORMAT.to_owned(),
             version: 1,
-            model: reference.clone(),
-            settings: settings.clone(),
-            printers: printers.to_vec(),
+            model: self.reference.clone(),
+            settings: self.settings.clone(),
+            printers: self.printers.to_vec(),
             seams: found.seams,
         };
-        let build = build(model, &plan)?;
+        let build = build(self.model, &plan)?;
         Ok(Split {
             plan,
             build,
             certificate: found.certificate,
         })
-    };
-    let given = settings.weights;
-    let mut best = carried_out(given, 0.0)?;
-    let fewest = best.certificate.on_lattice;
-    let unstaggered = Weights {
-        four_corners: 0.0,
-        ..given
-    };
-    let sounder = Weights {
-        unsound: 2.0 * given.unsound,
-        roomless: 2.0 * given.roomless,
-        ..unstaggered
-    };
-    let mut tried = vec![best.plan.seams.clone()];
-    for (weights, room_mm) in [(unstaggered, 0.0), (sounder, 0.0), (sounder, ROOM_MM)] {
-        let misfits = misfits(&best.build);
-        if misfits + plain(&best.build) == 0 {
-            break;
-        }
-        if room_mm > 0.0 && misfits == 0 {
-            break;
-        }
-        let Ok(other) = carried_out(weights, room_mm) else {
-            continue;
+    }
+}
+
+/// Boxes about the contacts that got no joint, or keys only.
+fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<Bounds> {
+    let mut out = Vec::new();
+    for seam in &build.seams {
+        let faulty = |c: &&Contact| {
+            c.joint == JointKind::Plain || (c.joint == JointKind::Butterfly && !keys_wanted)
         };
-        if tried.contains(&other.plan.seams) {
-            continue;
-        }
-        tried.push(other.plan.seams.clone());
-        if faults(&other.build) < faults(&best.build) {
-            best = other;
+        for contact in seam.contacts.iter().filter(faulty) {
+            let Some(b) = contact.outline.bounding_rect() else {
+                continue;
+            };
+            let corners = [(b.min().x, b.min().y), (b.max().x, b.max().y)];
+            out.extend(Bounds::of(corners.iter().flat_map(|(u, v)| {
+                [-BESIDE_MM, BESIDE_MM].map(|n| seam.frame.place(*u, *v, n))
+            })));
         }
     }
-    best.certificate.on_lattice = best.certificate.on_lattice.min(fewest);
-    Ok(best)
+    out
 }
 
 fn with_less_room(printer: &Printer, room_mm: f64) -> Printer {
@@ -131,17 +199,31 @@ fn with_less_room(printer: &Printer, room_mm: f64) -> Printer {
     }
 }
 
-fn plain(build: &Build) -> usize {
-    let remarks = build.remarks.iter();
-    remarks
-        .filter(|r| matches!(r, Remark::PlainContact { .. }))
-        .count()
+/// What is not as one would wish it in a build.
+struct Faults {
+    pieces: usize,
+    keys: usize,
+    plain: usize,
+    misfits: usize,
 }
 
-fn misfits(build: &Build) -> usize {
-    build.pieces.iter().filter(|p| p.placement.is_err()).count()
-}
+impl Faults {
+    fn of(build: &Build) -> Self {
+        let keys = build.pieces.iter().filter(|p| p.cell.is_none()).count();
+        let is_plain = |r: &&Remark| matches!(r, Remark::PlainContact { .. });
+        Self {
+            pieces: build.pieces.len() - keys,
+            keys,
+            plain: build.remarks.iter().filter(is_plain).count(),
+            misfits: build.pieces.iter().filter(|p| p.placement.is_err()).count(),
+        }
+    }
 
-fn faults(build: &Build) -> f64 {
-    build.pieces.len() as f64 + PLAIN * plain(build) as f64 + MISFIT * misfits(build) as f64
+    /// In pieces.
+    fn weight(&self) -> f64 {
+        self.pieces as f64
+            + KEY * self.keys as f64
+            + PLAIN * self.plain as f64
+            + MISFIT * self.misfits as f64
+    }
 }

@@ -1,0 +1,331 @@
+//! Labels on the pieces: the id of each, and on both sides of a contact the
+//! seam and the way home, cut into faces that nobody sees once the furniture
+//! stands.
+
+use geo::{Area, BooleanOps, BoundingRect, Centroid, Contains};
+use planner::Plan;
+use rayon::prelude::*;
+use solid::{Frame, KernelError, Outline, Point, Solid, Vector, shrink};
+
+use crate::{Build, Label, Remark, Seam};
+
+/// Heights of capitals that are tried, the largest first. Smaller ones do not
+/// read with the strokes of a common nozzle.
+const CAPS_MM: [f64; 4] = [10.0, 8.0, 6.5, 5.0];
+/// Labels keep this far off edges and joints.
+const MARGIN_MM: f64 = 1.2;
+/// Sections are taken this far inside and outside a face.
+const BESIDE_MM: f64 = 0.05;
+/// Places along each side of a face at which a label is tried.
+const TRIES: usize = 32;
+
+/// Engraves all pieces but those that are to be left as they are. Pieces of
+/// one shape get one label, that of the first, because they share a file.
+/// Where a piece has no room for its id, a remark says so.
+///
+/// # Errors
+///
+/// When the kernel refuses to cut a label.
+pub fn engrave(build: &mut Build, plan: &Plan, leave: &[bool]) -> Result<(), KernelError> {
+    let twins = |k: usize| {
+        build
+            .pieces
+            .iter()
+            .any(|p| p.twin.is_some_and(|t| t.of == k))
+    };
+    let labelled: Vec<Option<(Solid, Vec<Label>)>> = (0..build.pieces.len())
+        .into_par_iter()
+        .map(|k| {
+            let piece = &build.pieces[k];
+            if leave.get(k) == Some(&true) || piece.twin.is_some() || piece.cell.is_none() {
+                return Ok(None);
+            }
+            let desk = Desk::new(plan, &piece.solid);
+            let labels = if twins(k) {
+                desk.id_alone(&piece.id, &faces(build, k))
+            } else {
+                desk.all(&piece.id, &faces(build, k))
+            };
+            let mut solid = piece.solid.clone();
+            for label in &labels {
+                solid = solid.difference(&label.groove()?)?;
+            }
+            Ok(Some((solid, labels)))
+        })
+        .collect::<Result<_, KernelError>>()?;
+    for (k, labelled) in labelled.into_iter().enumerate() {
+        let Some((solid, labels)) = labelled else {
+            continue;
+        };
+        if !labels
+            .iter()
+            .any(|l| l.text.starts_with(&build.pieces[k].id))
+        {
+            build.remarks.push(Remark::NoLabel { piece: k });
+        }
+        for piece in &mut build.pieces {
+            if let Some(twin) = piece.twin.filter(|t| t.of == k) {
+                piece.solid = solid.moved(&twin.motion);
+                piece.labels = labels.iter().map(|l| l.moved(&twin.motion)).collect();
+            }
+        }
+        build.pieces[k].solid = solid;
+        build.pieces[k].labels = labels;
+    }
+    Ok(())
+}
+
+/// A face in which a piece can be engraved.
+struct Face {
+    /// `n` points out of the piece.
+    frame: Frame,
+    /// The part of it that the label must keep to; all where there is none.
+    within: Option<Outline>,
+    /// The seam that it lies on, and the way home along it.
+    seam: Option<(String, Option<Vector>)>,
+}
+
+/// The faces of a piece on its seams, the largest contact first, and then its
+/// underside.
+fn faces(build: &Build, piece: usize) -> Vec<Face> {
+    let mut on_seams: Vec<(f64, Face)> = Vec::new();
+    for seam in &build.seams {
+        for contact in &seam.contacts {
+            for (side, &k) in contact.pieces.iter().enumerate() {
+                if k == piece {
+                    on_seams.push((contact.area_mm2, seam_face(seam, &contact.outline, side)));
+                }
+            }
+        }
+    }
+    on_seams.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut out: Vec<Face> = on_seams.into_iter().map(|f| f.1).collect();
+    if let Some(bounds) = build.pieces[piece].solid.bounds() {
+        let low = Point::new(0.0, 0.0, bounds.min.z);
+        out.push(Face {
+            frame: Frame::with_axes(low, -Vector::z(), Vector::x()),
+            within: None,
+            seam: None,
+        });
+    }
+    out
+}
+
+fn seam_face(seam: &Seam, outline: &Outline, side: usize) -> Face {
+    let (out, home) = if side == 0 {
+        (seam.frame.n, seam.slide)
+    } else {
+        (-seam.frame.n, -seam.slide)
+    };
+    // Pushed straight in, there is no way along the face to point.
+    let way = (home.dot(&out).abs() < 0.9).then_some(home);
+    Face {
+        frame: Frame {
+            n: out,
+            ..seam.frame
+        },
+        within: Some(outline.clone()),
+        seam: Some((seam.id.clone(), way)),
+    }
+}
+
+/// Finds room for labels on one piece.
+struct Desk<'a> {
+    solid: &'a Solid,
+    stroke_mm: f64,
+    depth_mm: f64,
+    /// Material that stays behind a groove.
+    wall_mm: f64,
+    /// Whether the underside must not be touched.
+    underside_shows: bool,
+}
+
+impl<'a> Desk<'a> {
+    fn new(plan: &Plan, solid: &'a Solid) -> Self {
+        let line_mm = plan.settings.print.line_mm;
+        let down = -Vector::z();
+        Self {
+            solid,
+            stroke_mm: 2.0 * line_mm,
+            depth_mm: (0.9 * line_mm).min(0.45),
+            wall_mm: plan.settings.joints.min_wall_mm,
+            underside_shows: plan
+                .settings
+                .hide
+                .iter()
+                .any(|s| s.direction().dot(&down) > 0.9),
+        }
+    }
+
+    /// The id on the first face that takes it.
+    fn id_alone(&self, id: &str, faces: &[Face]) -> Vec<Label> {
+        let mut taken = Vec::new();
+        self.id(id, faces, &mut taken);
+        taken.into_iter().map(|t: Taken| t.label).collect()
+    }
+
+    /// The id, and on every face on a seam the seam's id and the way home.
+    fn all(&self, id: &str, faces: &[Face]) -> Vec<Label> {
+        let mut taken: Vec<Taken> = Vec::new();
+        for (k, face) in faces.iter().enumerate() {
+            let Some((seam, way)) = &face.seam else {
+                continue;
+            };
+            let both = format!("{id} {seam}");
+            let free = self.free(k, face, &taken);
+            // The first face bears the id as well.
+            let placed = if taken.iter().any(|t| t.label.text.starts_with(id)) {
+                None
+            } else {
+                self.placed(&both, *way, face, &free)
+            };
+            let placed = placed.or_else(|| self.placed(seam, *way, face, &free));
+            taken.extend(placed.map(|(label, room)| Taken {
+                face: k,
+                label,
+                room,
+            }));
+        }
+        if !taken.iter().any(|t| t.label.text.starts_with(id)) {
+            self.id(id, faces, &mut taken);
+        }
+        taken.into_iter().map(|t| t.label).collect()
+    }
+
+    fn id(&self, id: &str, faces: &[Face], taken: &mut Vec<Taken>) {
+        for (k, face) in faces.iter().enumerate() {
+            if face.seam.is_none() && self.underside_shows {
+                continue;
+            }
+            let free = self.free(k, face, taken);
+            if let Some((label, room)) = self.placed(id, None, face, &free) {
+                taken.push(Taken {
+                    face: k,
+                    label,
+                    room,
+                });
+                return;
+            }
+        }
+    }
+
+    /// The flat part of a face with enough material behind it and none in
+    /// front, clear of edges, joints and other labels.
+    fn free(&self, nth: usize, face: &Face, taken: &[Taken]) -> Outline {
+        let section = |by: f64| self.solid.section(&face.frame.raised(by));
+        let mut free = section(-BESIDE_MM)
+            .intersection(&section(-(self.depth_mm + self.wall_mm)))
+            .difference(&section(BESIDE_MM));
+        if let Some(within) = &face.within {
+            free = free.intersection(within);
+        }
+        for other in taken.iter().filter(|t| t.face == nth) {
+            free = free.difference(&Outline::new(vec![other.room.clone()]));
+        }
+        shrink(&free, MARGIN_MM)
+    }
+
+    /// The largest label that fits, nearest to the middle of the face.
+    fn placed(
+        &self,
+        text: &str,
+        way: Option<Vector>,
+        face: &Face,
+        free: &Outline,
+    ) -> Option<(Label, geo::Polygon<f64>)> {
+        let along = match way {
+            Some(way) => [way.dot(&face.frame.u), way.dot(&face.frame.v)],
+            None => [1.0, 0.0],
+        };
+        let length = along[0].hypot(along[1]);
+        let along = along.map(|x| x / length);
+        // Without a way to point the words may run across as well.
+        let runs = match way {
+            Some(_) => vec![along],
+            None => vec![along, [-along[1], along[0]]],
+        };
+        let islands: Vec<&geo::Polygon<f64>> = {
+            let mut all: Vec<_> = free.iter().collect();
+            all.sort_by(|a, b| b.unsigned_area().total_cmp(&a.unsigned_area()));
+            all
+        };
+        for cap_mm in CAPS_MM {
+            for run in &runs {
+                let trial = self.label(text, way.is_some(), face, [0.0; 2], *run, cap_mm);
+                let size = trial.size_mm();
+                for island in &islands {
+                    if let Some(at) = room_in(island, size, *run) {
+                        let label = self.label(text, way.is_some(), face, at, *run, cap_mm);
+                        return Some((label, box_at(at, size, *run)));
+                    }
+                }
+            }
+        }
+        None
+    }
+
+    fn label(
+        &self,
+        text: &str,
+        arrow: bool,
+        face: &Face,
+        at: [f64; 2],
+        run: [f64; 2],
+        cap_mm: f64,
+    ) -> Label {
+        let f = &face.frame;
+        let origin = f.place(at[0], at[1], 0.0);
+        let frame = Frame::with_axes(origin, f.n, f.u * run[0] + f.v * run[1]);
+        Label::centred(text, arrow, &frame, cap_mm, self.stroke_mm, self.depth_mm)
+    }
+}
+
+/// A label and the room that it has on a face.
+struct Taken {
+    face: usize,
+    label: Label,
+    room: geo::Polygon<f64>,
+}
+
+/// The rectangle of a size about a place, its width along a run.
+fn box_at(at: [f64; 2], size: [f64; 2], run: [f64; 2]) -> geo::Polygon<f64> {
+    let corner = |x: f64, y: f64| geo::Coord {
+        x: at[0] + x * size[0] / 2.0 * run[0] - y * size[1] / 2.0 * run[1],
+        y: at[1] + x * size[0] / 2.0 * run[1] + y * size[1] / 2.0 * run[0],
+    };
+    let ring = vec![
+        corner(-1.0, -1.0),
+        corner(1.0, -1.0),
+        corner(1.0, 1.0),
+        corner(-1.0, 1.0),
+    ];
+    geo::Polygon::new(geo::LineString::new(ring), Vec::new())
+}
+
+/// The place nearest to an island's middle at which a rectangle lies inside.
+fn room_in(island: &geo::Polygon<f64>, size: [f64; 2], run: [f64; 2]) -> Option<[f64; 2]> {
+    let bounds = island.bounding_rect()?;
+    let half = [
+        (size[0] * run[0].abs() + size[1] * run[1].abs()) / 2.0,
+        (size[0] * run[1].abs() + size[1] * run[0].abs()) / 2.0,
+    ];
+    if 2.0 * half[0] > bounds.width() || 2.0 * half[1] > bounds.height() {
+        return None;
+    }
+    let middle = island.centroid()?;
+    let steps = |low: f64, high: f64| {
+        let count = (((high - low) / 2.0).ceil() as usize).clamp(1, TRIES);
+        (0..=count).map(move |k| low + (high - low) * k as f64 / count as f64)
+    };
+    let mut places: Vec<[f64; 2]> = vec![[middle.x(), middle.y()]];
+    for x in steps(bounds.min().x + half[0], bounds.max().x - half[0]) {
+        for y in steps(bounds.min().y + half[1], bounds.max().y - half[1]) {
+            places.push([x, y]);
+        }
+    }
+    let far = |p: &[f64; 2]| (p[0] - middle.x()).hypot(p[1] - middle.y());
+    places.sort_by(|a, b| far(a).total_cmp(&far(b)));
+    places
+        .into_iter()
+        .find(|&at| island.contains(&box_at(at, size, run)))
+}

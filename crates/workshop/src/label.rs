@@ -1,0 +1,214 @@
+use serde::{Deserialize, Serialize};
+use solid::{Frame, Isometry, KernelError, Solid, Vector};
+use vector_text::{HersheyFont, VectorFont, render_text};
+
+/// Words engraved in a face of a piece, and an arrow where it has a way to go.
+///
+/// ```
+/// use solid::{Frame, Point, Vector};
+/// use workshop::Label;
+///
+/// let top = Frame::facing(Point::new(0.0, 0.0, 20.0), Vector::z());
+/// let label = Label::centred("P01", false, &top, 8.0, 0.9, 0.4);
+/// let groove = label.groove().unwrap();
+/// let bounds = groove.bounds().unwrap();
+/// assert!((bounds.min.z - 19.6).abs() < 1e-9);
+/// ```
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Label {
+    /// What it says.
+    pub text: String,
+    /// Whether an arrow follows, along the first axis: the way that the piece
+    /// goes home at this seam.
+    pub arrow: bool,
+    /// The middle of the words on the face, the way they run, the way up, and
+    /// the way out of the face.
+    pub frame: [[f64; 3]; 4],
+    /// Height of a capital.
+    pub cap_mm: f64,
+    /// Width of the strokes.
+    pub stroke_mm: f64,
+    /// How deep they are.
+    pub depth_mm: f64,
+}
+
+/// A line drawn without lifting the pen.
+type Stroke = Vec<[f64; 2]>;
+
+/// How far a groove's solid stands out of the face, so that it opens there.
+const OUT_MM: f64 = 0.5;
+/// Sides of the round end of a stroke.
+const SIDES: usize = 12;
+/// Height of a capital in the font's own units, from the base line up.
+const CAP: f64 = 21.0;
+/// Where its base line lies in them.
+const BASE: f64 = 9.0;
+
+impl Label {
+    /// Words in the middle of a frame, along its first axis.
+    pub fn centred(
+        text: &str,
+        arrow: bool,
+        frame: &Frame,
+        cap_mm: f64,
+        stroke_mm: f64,
+        depth_mm: f64,
+    ) -> Self {
+        let triple = |v: &Vector| [v.x, v.y, v.z];
+        Self {
+            text: text.to_owned(),
+            arrow,
+            frame: [
+                frame.origin.into(),
+                triple(&frame.u),
+                triple(&frame.v),
+                triple(&frame.n),
+            ],
+            cap_mm,
+            stroke_mm,
+            depth_mm,
+        }
+    }
+
+    /// The frame in which the words stand.
+    pub fn frame(&self) -> Frame {
+        let [origin, u, v, n] = self.frame;
+        Frame {
+            origin: origin.into(),
+            u: u.into(),
+            v: v.into(),
+            n: n.into(),
+        }
+    }
+
+    /// The same words on a piece that was moved.
+    pub fn moved(&self, motion: &Isometry) -> Self {
+        let frame = self.frame();
+        let turned = Frame {
+            origin: motion * frame.origin,
+            u: motion.rotation * frame.u,
+            v: motion.rotation * frame.v,
+            n: motion.rotation * frame.n,
+        };
+        Self::centred(
+            &self.text,
+            self.arrow,
+            &turned,
+            self.cap_mm,
+            self.stroke_mm,
+            self.depth_mm,
+        )
+    }
+
+    /// Width and height of the face that the strokes take.
+    pub fn size_mm(&self) -> [f64; 2] {
+        let strokes = strokes(&self.text, self.arrow, self.cap_mm);
+        let (low, high) = extent(&strokes);
+        [0, 1].map(|k| high[k] - low[k] + self.stroke_mm)
+    }
+
+    /// What is taken out of the piece.
+    ///
+    /// # Errors
+    ///
+    /// When the kernel refuses to join the strokes.
+    pub fn groove(&self) -> Result<Solid, KernelError> {
+        let strokes = strokes(&self.text, self.arrow, self.cap_mm);
+        let (low, high) = extent(&strokes);
+        let middle = [0, 1].map(|k| (low[k] + high[k]) / 2.0);
+        let frame = self.frame();
+        let mut parts = Vec::new();
+        for stroke in &strokes {
+            for ends in stroke.windows(2) {
+                let [a, b] = [ends[0], ends[1]].map(|p| [p[0] - middle[0], p[1] - middle[1]]);
+                let ring = rounded_line(a, b, self.stroke_mm / 2.0);
+                if let Ok(part) = Solid::prism(&frame, &ring, -self.depth_mm, OUT_MM) {
+                    parts.push(part);
+                }
+            }
+        }
+        Solid::union_of(&parts)
+    }
+}
+
+/// A line with round ends.
+fn rounded_line(a: [f64; 2], b: [f64; 2], radius: f64) -> Vec<[f64; 2]> {
+    let along = (b[1] - a[1]).atan2(b[0] - a[0]);
+    let end = |at: [f64; 2], from: f64| {
+        (0..=SIDES / 2).map(move |k| {
+            let angle = from + std::f64::consts::TAU * k as f64 / SIDES as f64;
+            [at[0] + radius * angle.cos(), at[1] + radius * angle.sin()]
+        })
+    };
+    let quarter = std::f64::consts::FRAC_PI_2;
+    let mut ring: Vec<[f64; 2]> = end(b, along - quarter).collect();
+    ring.extend(end(a, along + quarter));
+    ring
+}
+
+/// The strokes of words and an arrow, base line at zero.
+fn strokes(text: &str, arrow: bool, cap_mm: f64) -> Vec<Stroke> {
+    let scale = cap_mm / CAP;
+    let mut out: Vec<Stroke> = Vec::new();
+    for p in render_text(text, VectorFont::HersheyFont(HersheyFont::Romans)) {
+        let at = [f64::from(p.x) * scale, (BASE - f64::from(p.y)) * scale];
+        match out.last_mut() {
+            Some(stroke) if p.pen => stroke.push(at),
+            _ => out.push(vec![at]),
+        }
+    }
+    out.retain(|s| s.len() > 1);
+    if arrow {
+        let from = extent(&out).1[0] + if out.is_empty() { 0.0 } else { 0.5 * cap_mm };
+        let (middle, length, barb) = (cap_mm / 2.0, 1.1 * cap_mm, 0.35 * cap_mm);
+        let tip = [from + length, middle];
+        out.push(vec![[from, middle], tip]);
+        out.push(vec![
+            [tip[0] - barb, middle + barb],
+            tip,
+            [tip[0] - barb, middle - barb],
+        ]);
+    }
+    out
+}
+
+fn extent(strokes: &[Stroke]) -> ([f64; 2], [f64; 2]) {
+    let mut points = strokes.iter().flatten();
+    let Some(first) = points.next() else {
+        return ([0.0; 2], [0.0; 2]);
+    };
+    points.fold((*first, *first), |(low, high), p| {
+        (
+            [low[0].min(p[0]), low[1].min(p[1])],
+            [high[0].max(p[0]), high[1].max(p[1])],
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use solid::Point;
+
+    use super::*;
+
+    #[test]
+    fn strokes_are_as_wide_and_deep_as_stated() {
+        let block = Solid::cuboid(Point::new(-60.0, -30.0, 0.0), Point::new(60.0, 30.0, 20.0));
+        let top = Frame::facing(Point::new(0.0, 0.0, 20.0), Vector::z());
+        let label = Label::centred("I", true, &top, 10.0, 0.9, 0.4);
+        let engraved = block.difference(&label.groove().unwrap()).unwrap();
+        // One upright of 10 mm and an arrow: its shaft of 11 mm, two barbs of
+        // 3.5 √2 mm. Where strokes meet they share what the round ends have,
+        // so the sum of the single strokes bounds the volume from above.
+        let round = SIDES as f64 / 2.0 * 0.45f64.powi(2) * (std::f64::consts::TAU / 12.0).sin();
+        let one = |length: f64| (length * 0.9 + round) * 0.4;
+        let most = one(10.0) + one(11.0) + 2.0 * one(3.5 * 2f64.sqrt());
+        let taken = block.volume_mm3() - engraved.volume_mm3();
+        assert!(taken < most && taken > 0.92 * most, "{taken} of {most}");
+        let deepest = label.groove().unwrap().bounds().unwrap().min.z;
+        assert!((deepest - 19.6).abs() < 1e-9);
+        let [width, height] = label.size_mm();
+        let bounds = label.groove().unwrap().bounds().unwrap().size_mm();
+        assert!((bounds.x - width).abs() < 0.05 && (bounds.y - height).abs() < 0.05);
+    }
+}
