@@ -58,6 +58,11 @@ impl Tenon {
         })
     }
 
+    /// The play on each of its faces.
+    pub fn clearance_mm(&self) -> f64 {
+        self.rules.clearance_mm
+    }
+
     /// The tenon and its mortise on a seam.
     ///
     /// # Errors

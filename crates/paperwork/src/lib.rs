@@ -24,12 +24,12 @@ mod view;
 pub use colours::piece_colours;
 pub use cut_list::cut_list;
 pub use folder::{FolderError, OutputFolder};
-pub use joint_drawing::joint_drawing;
-pub use page::page;
+pub use joint_drawing::{SeamDrawing, joint_drawing, seam_drawings};
+pub use page::{NoPage, page};
 pub use pictures::{PictureError, exploded, piece_picture, plate_picture, step_picture, whole};
 pub use plates::{Plate, ToPack, pack};
 pub use print_estimate::{PrintEstimate, print_estimate};
-pub use read_back::{ReadBackError, read_back, read_report};
+pub use read_back::{ReadBackError, read_back, read_joints, read_report};
 pub use report::{Written, assembly, report};
 pub use report_entries::{
     ContactEntry, EstimateEntry, ModelEntry, OnPlate, PieceEntry, PlateEntry, PrinterEntry, Report,

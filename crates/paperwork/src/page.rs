@@ -1,19 +1,21 @@
 use base64::Engine;
 use inspection::{Assembly, Finding, Severity};
+use joinery::JointError;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use rayon::prelude::*;
+use workshop::SeamRecord;
 
 use crate::pictures::{piece_picture, step_picture};
 use crate::view::{script, view};
-use crate::{PictureError, Report, exploded, piece_colours, whole};
+use crate::{PictureError, Report, SeamDrawing, exploded, piece_colours, seam_drawings, whole};
 
 /// The report for people: one page that needs nothing else, opens from disk
 /// and prints as an assembly manual.
 ///
 /// # Errors
 ///
-/// When a picture cannot be encoded.
-pub fn page(report: &Report, assembly: &Assembly) -> Result<String, PictureError> {
+/// When a picture cannot be encoded, or a recorded joint cannot be drawn.
+pub fn page(report: &Report, assembly: &Assembly, joints: &[SeamRecord]) -> Result<String, NoPage> {
     let solids: Vec<_> = assembly.pieces.iter().map(|p| p.in_place.clone()).collect();
     let colours = piece_colours(solids.len());
     let pieces: Vec<String> = assembly
@@ -32,8 +34,23 @@ pub fn page(report: &Report, assembly: &Assembly) -> Result<String, PictureError
         apart: data_uri(&exploded(&solids)?),
         pieces,
         steps,
+        seams: joints
+            .par_iter()
+            .map(|record| Ok((record.id.clone(), seam_drawings(record)?)))
+            .collect::<Result<_, JointError>>()?,
     };
     Ok(document(report, &pictures, view(report, assembly)).into_string())
+}
+
+/// The page could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum NoPage {
+    /// A picture could not be encoded.
+    #[error(transparent)]
+    Picture(#[from] PictureError),
+    /// A recorded joint cannot be made.
+    #[error(transparent)]
+    Joint(#[from] JointError),
 }
 
 struct Pictures {
@@ -41,6 +58,8 @@ struct Pictures {
     apart: String,
     pieces: Vec<String>,
     steps: Vec<String>,
+    /// Drawings of the joints of each seam, by its id.
+    seams: Vec<(String, Vec<SeamDrawing>)>,
 }
 
 fn data_uri(png: &[u8]) -> String {
@@ -87,7 +106,7 @@ fn document(report: &Report, pictures: &Pictures, view: Markup) -> Markup {
                     (cut_list(report, pictures))
                     (plates(report))
                     (assembly(report, pictures))
-                    (seams(report))
+                    (seams(report, pictures))
                     @if !errors { (findings(report)) }
                     (cautions(report))
                 }
@@ -309,14 +328,19 @@ fn direction(d: &[f64; 3]) -> String {
     format!("({:.2}, {:.2}, {:.2})", d[0], d[1], d[2])
 }
 
-fn seams(report: &Report) -> Markup {
+fn seams(report: &Report, pictures: &Pictures) -> Markup {
     html! {
         section #seams {
             h2 { "Seams" }
             @for s in report.seams.iter().filter(|s| !s.contacts.is_empty()) {
                 article.seam id=(s.id) {
                     h3 { (s.id) }
-                    p { "At " (format!("{:.1}, {:.1}, {:.1}", s.origin_mm[0], s.origin_mm[1], s.origin_mm[2])) " mm, square to " (direction(&s.normal)) ". " (s.reason) }
+                    p { "At " (format!("{:.1}, {:.1}, {:.1}", s.origin_mm[0], s.origin_mm[1], s.origin_mm[2])) " mm, square to " (direction(&s.normal)) ": " (s.reason) "." }
+                    @for (_, drawings) in pictures.seams.iter().filter(|d| d.0 == s.id) {
+                        div.drawings { @for d in drawings {
+                            figure { (PreEscaped(&d.svg)) figcaption { (d.caption) } }
+                        } }
+                    }
                     div.scroll tabindex="0" role="region" aria-label={ "Contacts of " (s.id) } {
                         table {
                             thead { tr {

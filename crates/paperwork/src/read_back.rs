@@ -3,6 +3,7 @@ use std::path::Path;
 
 use inspection::{Assembly, ContactClaim, PieceInPlace, SeamClaim, StepClaim};
 use solid::Solid;
+use workshop::SeamRecord;
 
 use crate::Report;
 use crate::report::frame_of;
@@ -51,6 +52,23 @@ pub fn read_report(folder: &Path) -> Result<Report, ReadBackError> {
         )));
     }
     Ok(report)
+}
+
+/// Reads the joints of a folder's seams.
+///
+/// # Errors
+///
+/// When `joints.json` is missing or not what a split wrote.
+pub fn read_joints(folder: &Path) -> Result<Vec<SeamRecord>, ReadBackError> {
+    let file = folder.join("joints.json");
+    let text = fs::read(&file).map_err(|source| ReadBackError::Io {
+        file: file.display().to_string(),
+        source,
+    })?;
+    serde_json::from_slice(&text).map_err(|e| ReadBackError::Piece {
+        file: "joints.json".to_owned(),
+        why: e.to_string(),
+    })
 }
 
 /// Reads the pieces of a folder as they lie on disk, and puts them in place as

@@ -14,7 +14,7 @@ const MOST: usize = 40;
 /// How far a place may be moved to a better one nearby.
 const NEARBY_MM: f64 = 24.0;
 /// How far beside a seam another stands that shall not meet it.
-const STAGGER_MM: f64 = 40.0;
+const STAGGER_MM: f64 = 24.0;
 /// How far outside a face a cut flush with it lies, so that no skin is left on
 /// the face.
 const FLUSH_MM: f64 = 0.1;

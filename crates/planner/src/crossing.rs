@@ -3,7 +3,7 @@ use crate::lattice::Lattice;
 
 /// Seams that end on one face from its two sides nearer to each other than
 /// this leave no room for a joint between the pieces across the corner.
-const APART_MM: f64 = 36.0;
+const APART_MM: f64 = 15.0;
 /// Nearer than this they meet in one crossing, where four corners lie
 /// together.
 const TOGETHER_MM: f64 = 0.5;

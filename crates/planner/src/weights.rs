@@ -37,8 +37,8 @@ pub struct Weights {
     pub support: f64,
     /// A piece, for each hour that its print takes.
     pub print_hour: f64,
-    /// Two seams that end on a third from its two sides within 15 mm of each
-    /// other, so that four corners meet.
+    /// Two seams that end on a third from its two sides at one place, so that
+    /// four corners meet; twice where they end within 15 mm of each other.
     pub four_corners: f64,
     /// What each piece saves that has the shape of another.
     pub alike: f64,

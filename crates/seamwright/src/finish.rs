@@ -251,9 +251,10 @@ pub(crate) fn write(
         pieces,
     } = outcome;
     let text = |e: &dyn std::fmt::Display| Failure::Usage(e.to_string());
+    let records: Vec<SeamRecord> = build.seams.iter().map(Seam::record).collect();
     let in_place: Vec<Solid> = assembly.pieces.iter().map(|p| p.in_place.clone()).collect();
     let (page, (whole, exploded)) = rayon::join(
-        || paperwork::page(report, assembly),
+        || paperwork::page(report, assembly, &records),
         || {
             rayon::join(
                 || paperwork::whole(&in_place),
@@ -287,7 +288,6 @@ pub(crate) fn write(
         "plan.toml",
         plan.to_toml().map_err(|e| text(&e))?.as_bytes(),
     )?;
-    let records: Vec<SeamRecord> = build.seams.iter().map(Seam::record).collect();
     folder.write(
         "joints.json",
         &serde_json::to_vec(&records).map_err(|e| text(&e))?,

@@ -9,7 +9,9 @@ pub(crate) fn run(args: &ReportArgs) -> Result<ExitCode, Failure> {
     let report = paperwork::read_report(folder).map_err(|e| Failure::input(folder, e, advice))?;
     let assembly =
         paperwork::read_back(folder, &report).map_err(|e| Failure::input(folder, e, advice))?;
-    let page = paperwork::page(&report, &assembly).map_err(|e| Failure::Usage(e.to_string()))?;
+    let joints = paperwork::read_joints(folder).map_err(|e| Failure::input(folder, e, advice))?;
+    let page =
+        paperwork::page(&report, &assembly, &joints).map_err(|e| Failure::Usage(e.to_string()))?;
     let place = folder.join("report.html");
     // Beside its place first, so that a full disk leaves the old page.
     let staged = folder.join(".report.html.new");

@@ -143,10 +143,7 @@ fn read(folder: &Path) -> Result<Earlier, Failure> {
     let assembly =
         paperwork::read_back(folder, &report).map_err(|e| Failure::input(folder, e, advice))?;
     let plan = read_plan(&folder.join("plan.toml"))?;
-    let path = folder.join("joints.json");
-    let text = std::fs::read(&path).map_err(|e| Failure::input(&path, e, advice))?;
-    let records: Vec<SeamRecord> =
-        serde_json::from_slice(&text).map_err(|e| Failure::input(&path, e, advice))?;
+    let records = paperwork::read_joints(folder).map_err(|e| Failure::input(folder, e, advice))?;
     Ok(Earlier {
         plan,
         records,

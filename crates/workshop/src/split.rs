@@ -103,13 +103,6 @@ pub fn split(
         };
         let Ok(Some(other)) = other else { continue };
         fewest = fewest.min(other.certificate.on_lattice);
-        {
-            let f = Faults::of(&other.build);
-            eprintln!(
-                "trial {} keys {} plain {} misfit {}",
-                f.pieces, f.keys, f.plain, f.misfits
-            );
-        }
         if Faults::of(&other.build).weight() < now.weight() {
             best = other;
         }
