@@ -17,8 +17,12 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         write(&folder.join(format!("{name}.stl")), &model)?;
     }
     // Too large to ship; for timing.
-    if let Some(place) = std::env::args().nth(1) {
+    let mut places = std::env::args().skip(1);
+    if let Some(place) = places.next() {
         write(Path::new(&place), &whole_program::grand_table())?;
+    }
+    if let Some(place) = places.next() {
+        write(Path::new(&place), &whole_program::fine_table())?;
     }
     Ok(())
 }

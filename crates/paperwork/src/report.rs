@@ -1,5 +1,5 @@
 use inspection::{Assembly, ContactClaim, PieceInPlace, SeamClaim, StepClaim, Verdict};
-use planner::{Plan, PrintProfile};
+use planner::Plan;
 use rayon::prelude::*;
 use solid::{Frame, Isometry, Solid};
 use workshop::Build;
@@ -101,13 +101,14 @@ pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Assembly {
 }
 
 /// Estimates of all pieces, each file looked at once.
-fn estimates(written: &[Written], profile: &PrintProfile) -> Vec<PrintEstimate> {
+fn estimates(written: &[Written], build: &Build, plan: &Plan) -> Vec<PrintEstimate> {
     let first = |k: usize| {
         (0..=k).find(|&i| !written[i].file.is_empty() && written[i].file == written[k].file)
     };
     let fresh: Vec<Option<PrintEstimate>> = (0..written.len())
         .into_par_iter()
         .map(|k| {
+            let profile = plan.profile(build.pieces[k].printer);
             (first(k).unwrap_or(k) == k).then(|| print_estimate(&written[k].as_printed, profile))
         })
         .collect();
@@ -132,10 +133,12 @@ pub fn report(
     printed: &[usize],
 ) -> Report {
     let id = |k: &usize| build.pieces[*k].id.clone();
-    let profile = &plan.settings.print;
     let grams = |mm3: f64| mm3 / 1000.0 * plan.settings.density_g_cm3;
-    let estimates = estimates(written, profile);
-    let alone = |e: &PrintEstimate| e.laying_s + profile.layer_s * e.layers as f64;
+    let estimates = estimates(written, build, plan);
+    let alone_s = |k: usize, e: &PrintEstimate| {
+        let profile = plan.profile(build.pieces[k].printer);
+        profile.start_s + e.laying_s + profile.layer_s * e.layers as f64
+    };
     let pieces: Vec<PieceEntry> = build
         .pieces
         .iter()
@@ -166,9 +169,10 @@ pub fn report(
             labels: p.labels.clone(),
         })
         .zip(&estimates)
-        .map(|(entry, e)| PieceEntry {
+        .enumerate()
+        .map(|(k, (entry, e))| PieceEntry {
             plastic_g: rounded(grams(e.plastic_mm3)),
-            print_min: rounded((profile.start_s + alone(e)) / 60.0),
+            print_min: rounded(alone_s(k, e) / 60.0),
             ..entry
         })
         .collect();
@@ -189,6 +193,7 @@ pub fn report(
             let of = |f: &dyn Fn(&PrintEstimate) -> f64| -> f64 {
                 plate.pieces.iter().map(|(p, _)| f(&estimates[*p])).sum()
             };
+            let profile = plan.profile(plate.printer);
             let layers = plate.pieces.iter().map(|(p, _)| estimates[*p].layers).max();
             let time = profile.start_s
                 + of(&|e| e.laying_s)
@@ -273,7 +278,7 @@ pub fn report(
             clearance_mm: rules.clearance_mm,
             min_wall_mm: rules.min_wall_mm,
             density_g_cm3: plan.settings.density_g_cm3,
-            print: *profile,
+            print: plan.settings.print,
         },
         pieces,
         plates,

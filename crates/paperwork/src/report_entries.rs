@@ -160,6 +160,9 @@ pub struct PrinterEntry {
     /// Whether the bed is round.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub round: bool,
+    /// How it prints, where that is otherwise than the settings say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub print: Option<PrintProfile>,
 }
 
 impl PrinterEntry {
@@ -169,6 +172,7 @@ impl PrinterEntry {
             bed_mm: printer.size_mm(),
             usable_mm: printer.usable_mm(),
             round: matches!(printer.bed, planner::Bed::Round { .. }),
+            print: printer.print,
         }
     }
 
@@ -188,6 +192,7 @@ impl PrinterEntry {
             bed,
             height_mm,
             margin_mm,
+            print: self.print,
         }
     }
 }

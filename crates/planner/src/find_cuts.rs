@@ -52,8 +52,12 @@ pub enum NoPlan {
 const LIE_DOWN: f64 = 2.0;
 /// Above this many triangles the search works on a simplified stand-in.
 const STAND_IN_ABOVE: usize = 20_000;
-/// How far the stand-in's surface may lie from the model's.
-const STAND_IN_MM: f64 = 0.05;
+/// How far the stand-in's surface may lie from the model's; further where it
+/// has still more triangles than `COARSER_ABOVE`. Beds count as smaller by
+/// twice that.
+const STAND_IN_MM: [f64; 2] = [0.05, 0.25];
+/// See there.
+const COARSER_ABOVE: usize = 80_000;
 
 /// Finds where to cut: planes square to the model's axes (its own, where it
 /// stands askew) such that every piece fits a printer with its joints, pieces
@@ -105,15 +109,27 @@ fn without_blame(
     settings: &Settings,
     spared: &[Bounds],
 ) -> Result<FoundCuts, NoPlan> {
-    let turn = own_axes(model);
-    let mut turned = if turn == solid::Isometry::identity() {
-        model.clone()
-    } else {
-        model.moved(&turn)
-    };
-    if turned.triangles().len() > STAND_IN_ABOVE {
-        turned = turned.simplified(STAND_IN_MM)?;
+    let mut turned = model.clone();
+    let mut error_mm = 0.0;
+    for (tolerance_mm, above) in STAND_IN_MM.into_iter().zip([STAND_IN_ABOVE, COARSER_ABOVE]) {
+        if turned.triangles().len() > above {
+            turned = turned.simplified(tolerance_mm)?;
+            error_mm += tolerance_mm;
+        }
     }
+    let turn = own_axes(&turned);
+    if turn != solid::Isometry::identity() {
+        turned = turned.moved(&turn);
+    }
+    let printers: Vec<Printer> = printers
+        .iter()
+        .map(|p| Printer {
+            margin_mm: p.margin_mm + error_mm,
+            height_mm: p.height_mm - 2.0 * error_mm,
+            ..p.clone()
+        })
+        .collect();
+    let printers = printers.as_slice();
     let turn_back = turn.inverse();
     let constraints = Constraints::of(settings, spared, &turn);
     let growth = settings.joints.growth_of_any_mm(settings.joint.kinds());

@@ -174,7 +174,9 @@ impl<'a> PieceCost<'a> {
                 let wobble = (lying.slenderness - STEADY).clamp(0.0, 5.0);
                 let (one, other) = piece.hanging_mm2(lying.up);
                 let hanging = one.min(other);
-                let hours = self.hours(piece, size[lying.up]);
+                let hours =
+                    self.profile
+                        .rough_hours(piece.area_mm2, piece.volume_mm3, size[lying.up]);
                 self.weights.wobble * wobble
                     + self.weights.support * hanging / 10_000.0
                     + self.weights.print_hour * hours
@@ -193,16 +195,5 @@ impl<'a> PieceCost<'a> {
             0.0
         };
         1.0 + self.weights.unequal * unequal + sliver + lying
-    }
-
-    /// Time to print a piece of this height, roughly: its surface in walls,
-    /// its inside filled, a moment for each layer.
-    fn hours(&self, piece: &Reach, height_mm: f64) -> f64 {
-        let profile = &self.profile;
-        let walls = piece.area_mm2.max(0.0) * f64::from(profile.walls) * profile.line_mm;
-        let inside = (piece.volume_mm3 - walls).max(0.0);
-        let plastic = walls.min(piece.volume_mm3) + profile.infill * inside;
-        let layers = height_mm / profile.layer_mm;
-        (plastic / profile.flow_mm3_s + layers * profile.layer_s) / 3600.0
     }
 }

@@ -198,6 +198,14 @@ pub enum BadPlan {
 pub const PLAN_FORMAT: &str = "seamwright-plan";
 
 impl Plan {
+    /// How a printer prints, by its index.
+    pub fn profile(&self, printer: usize) -> &PrintProfile {
+        self.printers
+            .get(printer)
+            .and_then(|p| p.print.as_ref())
+            .unwrap_or(&self.settings.print)
+    }
+
     /// Reads a plan and checks it.
     ///
     /// # Errors

@@ -40,6 +40,23 @@ impl Default for PrintProfile {
 }
 
 impl PrintProfile {
+    /// Hours to print something of this surface, volume and height, roughly:
+    /// its surface in walls, its inside filled, a moment for each layer. For
+    /// choosing; what is told to people is estimated from sections.
+    ///
+    /// ```
+    /// use planner::PrintProfile;
+    ///
+    /// let block = PrintProfile::default().rough_hours(2400.0, 8000.0, 20.0);
+    /// assert!((0.2..0.4).contains(&block));
+    /// ```
+    pub fn rough_hours(&self, area_mm2: f64, volume_mm3: f64, height_mm: f64) -> f64 {
+        let walls = (area_mm2.max(0.0) * f64::from(self.walls) * self.line_mm).min(volume_mm3);
+        let plastic = walls + self.infill * (volume_mm3 - walls);
+        let layers = height_mm / self.layer_mm;
+        (plastic / self.flow_mm3_s + layers * self.layer_s) / 3600.0
+    }
+
     /// Checks every number.
     ///
     /// # Errors

@@ -1,6 +1,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::PrintProfile;
 use serde::{Deserialize, Serialize};
 
 /// The outline of a printer's bed.
@@ -42,6 +43,9 @@ pub struct Printer {
     pub height_mm: f64,
     /// Rim of the bed that stays free.
     pub margin_mm: f64,
+    /// How it prints, where that is otherwise than the plan says for all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub print: Option<PrintProfile>,
 }
 
 /// The rim that stays free unless another is asked for.
@@ -81,6 +85,7 @@ impl Printer {
             bed: Bed::Rectangle { width_mm, depth_mm },
             height_mm,
             margin_mm: MARGIN_MM,
+            print: None,
         }
     }
 
@@ -165,6 +170,7 @@ impl FromStr for Printer {
             bed,
             height_mm,
             margin_mm: MARGIN_MM,
+            print: None,
         };
         printer.checked()?;
         Ok(printer)

@@ -1,7 +1,7 @@
 use std::path::PathBuf;
 use std::str::FromStr;
 
-use planner::Printer;
+use planner::{PrintProfile, Printer};
 use serde::Deserialize;
 
 /// A printer as the command line names it: by its sizes, or by its name in a
@@ -27,6 +27,7 @@ struct Entry {
     bed: String,
     margin_mm: Option<f64>,
     clearance_mm: Option<f64>,
+    print: Option<PrintProfile>,
 }
 
 const FILE: &str = "printers.toml";
@@ -72,6 +73,12 @@ impl FromStr for KnownPrinter {
             if let Some(margin_mm) = entry.margin_mm {
                 printer.margin_mm = margin_mm;
             }
+            if let Some(print) = &entry.print {
+                print
+                    .checked()
+                    .map_err(|e| format!("{}: {word}: {e}", place.display()))?;
+            }
+            printer.print = entry.print;
             printer
                 .checked()
                 .map_err(|e| format!("{}: {e}", place.display()))?;

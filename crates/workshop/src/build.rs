@@ -1,6 +1,6 @@
 use joinery::capacity::{MATERIALS, layer_share};
 use joinery::{Half, JointError, JointKind};
-use planner::{BadPlan, DoesNotFit, Placement, Plan, place_jointed};
+use planner::{BadPlan, DoesNotFit, Placement, Plan};
 use rayon::prelude::*;
 use solid::{Bounds, Isometry, KernelError, Solid, Vector};
 
@@ -10,6 +10,7 @@ use crate::contacts::{BodyFinder, PieceIndex, contacts};
 use crate::earlier::Obstacle;
 use crate::kept_seam::{Kept, kept_seam};
 use crate::keys::keys;
+use crate::printers::on_printers;
 use crate::seam_layout::{Task, lay_out};
 use crate::steps::steps;
 use crate::{Label, Seam, Step, carve};
@@ -240,21 +241,7 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
     let steps = steps(&seams, &bounds, &volumes, &keys);
     let twins = twins(&solids);
     let runs = runs(&seams, solids.len());
-    let laid: Vec<(usize, Result<Placement, DoesNotFit>)> = solids
-        .par_iter()
-        .zip(&twins)
-        .zip(&runs)
-        .map(|((solid, twin), runs)| match twin {
-            // Laid as its twin is, below.
-            Some(_) => (
-                0,
-                Err(DoesNotFit {
-                    excess_mm: f64::INFINITY,
-                }),
-            ),
-            None => on_some_printer(solid, plan, runs),
-        })
-        .collect();
+    let laid = on_printers(&solids, &twins, &runs, plan);
     let pieces: Vec<Piece> = solids
         .into_iter()
         .enumerate()
@@ -329,26 +316,4 @@ fn knock_down(seams: &mut [Seam], pieces: &[Piece]) {
             }
         }
     }
-}
-
-/// The first printer that takes a piece.
-fn on_some_printer(
-    piece: &Solid,
-    plan: &Plan,
-    runs: &[Vector],
-) -> (usize, Result<Placement, DoesNotFit>) {
-    let mut first = None;
-    for (k, printer) in plan.printers.iter().enumerate() {
-        let placed = place_jointed(piece, printer, runs);
-        if placed.is_ok() {
-            return (k, placed);
-        }
-        first.get_or_insert((k, placed));
-    }
-    first.unwrap_or((
-        0,
-        Err(DoesNotFit {
-            excess_mm: f64::INFINITY,
-        }),
-    ))
 }

@@ -36,6 +36,7 @@ mod kept_seam;
 mod keys;
 mod label;
 mod meeting;
+mod printers;
 mod remnant;
 mod replan;
 mod seam;
