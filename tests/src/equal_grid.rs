@@ -1,10 +1,10 @@
 use solid::{Frame, Solid, Vector};
 
 /// Pieces of the plainest split there is: the bounding box in equal cells, each
-/// no larger than the bed, the bed turned whichever way gives fewest. Nothing
-/// is kept back for joints or for the bed's margin, so no plan that joins its
-/// pieces has as much room.
-pub fn equal_grid_pieces(model: &Solid, bed_mm: [f64; 3]) -> usize {
+/// no larger than the bed, the bed turned whichever way gives fewest. A cell
+/// that is cut off along an axis is shorter by `joint_mm`; with no joint and
+/// the bed's full size, no plan that joins its pieces has as much room.
+pub fn equal_grid_pieces(model: &Solid, bed_mm: [f64; 3], joint_mm: f64) -> usize {
     let Some(bounds) = model.bounds() else {
         return 0;
     };
@@ -18,9 +18,12 @@ pub fn equal_grid_pieces(model: &Solid, bed_mm: [f64; 3]) -> usize {
     ];
     let mut grids = orders.map(|order| {
         [0, 1, 2].map(|k| {
-            (bounds.size_mm()[k] / bed_mm[order[k]] - 1e-9)
-                .ceil()
-                .max(1.0) as usize
+            let (size, bed) = (bounds.size_mm()[k], bed_mm[order[k]]);
+            if size <= bed {
+                1
+            } else {
+                (size / (bed - joint_mm) - 1e-9).ceil() as usize
+            }
         })
     });
     grids.sort_by_key(|g| g.iter().product::<usize>());

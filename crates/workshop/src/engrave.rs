@@ -77,8 +77,10 @@ pub fn engrave(build: &mut Build, plan: &Plan, leave: &[bool]) -> Result<(), Ker
 
 /// A face in which a piece can be engraved.
 struct Face {
-    /// `n` points out of the piece.
+    /// Its plane, in whose `(u, v)` its room is measured.
     frame: Frame,
+    /// 1 where `n` points out of the piece, -1 where it points into it.
+    out: f64,
     /// The part of it that the label must keep to; all where there is none.
     within: Option<Outline>,
     /// The seam that it lies on, and the way home along it.
@@ -104,6 +106,7 @@ fn faces(build: &Build, piece: usize) -> Vec<Face> {
         let low = Point::new(0.0, 0.0, bounds.min.z);
         out.push(Face {
             frame: Frame::with_axes(low, -Vector::z(), Vector::x()),
+            out: 1.0,
             within: None,
             seam: None,
         });
@@ -112,18 +115,14 @@ fn faces(build: &Build, piece: usize) -> Vec<Face> {
 }
 
 fn seam_face(seam: &Seam, outline: &Outline, side: usize) -> Face {
-    let (out, home) = if side == 0 {
-        (seam.frame.n, seam.slide)
-    } else {
-        (-seam.frame.n, -seam.slide)
-    };
+    // The half below looks up to the seam, and the slide is its own.
+    let out = if side == 0 { 1.0 } else { -1.0 };
+    let home = seam.slide * out;
     // Pushed straight in, there is no way along the face to point.
-    let way = (home.dot(&out).abs() < 0.9).then_some(home);
+    let way = (home.dot(&seam.frame.n).abs() < 0.9).then_some(home);
     Face {
-        frame: Frame {
-            n: out,
-            ..seam.frame
-        },
+        frame: seam.frame,
+        out,
         within: Some(outline.clone()),
         seam: Some((seam.id.clone(), way)),
     }
@@ -212,7 +211,7 @@ impl<'a> Desk<'a> {
     /// The flat part of a face with enough material behind it and none in
     /// front, clear of edges, joints and other labels.
     fn free(&self, nth: usize, face: &Face, taken: &[Taken]) -> Outline {
-        let section = |by: f64| self.solid.section(&face.frame.raised(by));
+        let section = |by: f64| self.solid.section(&face.frame.raised(face.out * by));
         let mut free = section(-BESIDE_MM)
             .intersection(&section(-(self.depth_mm + self.wall_mm)))
             .difference(&section(BESIDE_MM));
@@ -239,23 +238,30 @@ impl<'a> Desk<'a> {
         };
         let length = along[0].hypot(along[1]);
         let along = along.map(|x| x / length);
-        // Without a way to point the words may run across as well.
-        let runs = match way {
-            Some(_) => vec![along],
-            None => vec![along, [-along[1], along[0]]],
+        let across = [-along[1], along[0]];
+        // Words along the way, and words across it with the arrow upright.
+        // Seen from outside, `u` and `v` of a face above its seam are
+        // mirrored, and so is what is up.
+        let f = &face.frame;
+        let up = if f.u.cross(&f.v).dot(&f.n) > 0.0 {
+            -1
+        } else {
+            1
         };
+        let runs = [(along, [1, 0]), (across, [0, up])]
+            .map(|(run, arrow)| (run, way.is_some().then_some(arrow)));
         let islands: Vec<&geo::Polygon<f64>> = {
             let mut all: Vec<_> = free.iter().collect();
             all.sort_by(|a, b| b.unsigned_area().total_cmp(&a.unsigned_area()));
             all
         };
         for cap_mm in CAPS_MM {
-            for run in &runs {
-                let trial = self.label(text, way.is_some(), face, [0.0; 2], *run, cap_mm);
+            for (run, arrow) in &runs {
+                let trial = self.label(text, *arrow, face, [0.0; 2], *run, cap_mm);
                 let size = trial.size_mm();
                 for island in &islands {
                     if let Some(at) = room_in(island, size, *run) {
-                        let label = self.label(text, way.is_some(), face, at, *run, cap_mm);
+                        let label = self.label(text, *arrow, face, at, *run, cap_mm);
                         return Some((label, box_at(at, size, *run)));
                     }
                 }
@@ -267,7 +273,7 @@ impl<'a> Desk<'a> {
     fn label(
         &self,
         text: &str,
-        arrow: bool,
+        arrow: Option<[i8; 2]>,
         face: &Face,
         at: [f64; 2],
         run: [f64; 2],
@@ -275,7 +281,7 @@ impl<'a> Desk<'a> {
     ) -> Label {
         let f = &face.frame;
         let origin = f.place(at[0], at[1], 0.0);
-        let frame = Frame::with_axes(origin, f.n, f.u * run[0] + f.v * run[1]);
+        let frame = Frame::with_axes(origin, f.n * face.out, f.u * run[0] + f.v * run[1]);
         Label::centred(text, arrow, &frame, cap_mm, self.stroke_mm, self.depth_mm)
     }
 }

@@ -9,7 +9,7 @@ use vector_text::{HersheyFont, VectorFont, render_text};
 /// use workshop::Label;
 ///
 /// let top = Frame::facing(Point::new(0.0, 0.0, 20.0), Vector::z());
-/// let label = Label::centred("P01", false, &top, 8.0, 0.9, 0.4);
+/// let label = Label::centred("P01", None, &top, 8.0, 0.9, 0.4);
 /// let groove = label.groove().unwrap();
 /// let bounds = groove.bounds().unwrap();
 /// assert!((bounds.min.z - 19.6).abs() < 1e-9);
@@ -18,9 +18,10 @@ use vector_text::{HersheyFont, VectorFont, render_text};
 pub struct Label {
     /// What it says.
     pub text: String,
-    /// Whether an arrow follows, along the first axis: the way that the piece
-    /// goes home at this seam.
-    pub arrow: bool,
+    /// The arrow that follows, if any, along the label's axes: the way that
+    /// the piece goes home at this seam.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub arrow: Option<[i8; 2]>,
     /// The middle of the words on the face, the way they run, the way up, and
     /// the way out of the face.
     pub frame: [[f64; 3]; 4],
@@ -48,7 +49,7 @@ impl Label {
     /// Words in the middle of a frame, along its first axis.
     pub fn centred(
         text: &str,
-        arrow: bool,
+        arrow: Option<[i8; 2]>,
         frame: &Frame,
         cap_mm: f64,
         stroke_mm: f64,
@@ -79,6 +80,13 @@ impl Label {
             v: v.into(),
             n: n.into(),
         }
+    }
+
+    /// The way that the arrow points, where there is one.
+    pub fn way(&self) -> Option<Vector> {
+        let frame = self.frame();
+        self.arrow
+            .map(|[x, y]| frame.u * f64::from(x) + frame.v * f64::from(y))
     }
 
     /// The same words on a piece that was moved.
@@ -147,7 +155,7 @@ fn rounded_line(a: [f64; 2], b: [f64; 2], radius: f64) -> Vec<[f64; 2]> {
 }
 
 /// The strokes of words and an arrow, base line at zero.
-fn strokes(text: &str, arrow: bool, cap_mm: f64) -> Vec<Stroke> {
+fn strokes(text: &str, arrow: Option<[i8; 2]>, cap_mm: f64) -> Vec<Stroke> {
     let scale = cap_mm / CAP;
     let mut out: Vec<Stroke> = Vec::new();
     for p in render_text(text, VectorFont::HersheyFont(HersheyFont::Romans)) {
@@ -158,16 +166,22 @@ fn strokes(text: &str, arrow: bool, cap_mm: f64) -> Vec<Stroke> {
         }
     }
     out.retain(|s| s.len() > 1);
-    if arrow {
+    if let Some(way) = arrow.map(|w| w.map(f64::from)) {
         let from = extent(&out).1[0] + if out.is_empty() { 0.0 } else { 0.5 * cap_mm };
-        let (middle, length, barb) = (cap_mm / 2.0, 1.1 * cap_mm, 0.35 * cap_mm);
-        let tip = [from + length, middle];
-        out.push(vec![[from, middle], tip]);
-        out.push(vec![
-            [tip[0] - barb, middle + barb],
-            tip,
-            [tip[0] - barb, middle - barb],
-        ]);
+        let (length, barb) = (1.1 * cap_mm, 0.35 * cap_mm);
+        // A standing arrow takes the width of its barbs.
+        let half_width = (way[0].abs() * length / 2.0).max(way[1].abs() * barb);
+        let middle = [from + half_width, cap_mm / 2.0];
+        let at = |along: f64, aside: f64| {
+            [
+                middle[0] + along * way[0] - aside * way[1],
+                middle[1] + along * way[1] + aside * way[0],
+            ]
+        };
+        let (tail, tip) = (at(-length / 2.0, 0.0), at(length / 2.0, 0.0));
+        let back = length / 2.0 - barb;
+        out.push(vec![tail, tip]);
+        out.push(vec![at(back, barb), tip, at(back, -barb)]);
     }
     out
 }
@@ -195,7 +209,7 @@ mod tests {
     fn strokes_are_as_wide_and_deep_as_stated() {
         let block = Solid::cuboid(Point::new(-60.0, -30.0, 0.0), Point::new(60.0, 30.0, 20.0));
         let top = Frame::facing(Point::new(0.0, 0.0, 20.0), Vector::z());
-        let label = Label::centred("I", true, &top, 10.0, 0.9, 0.4);
+        let label = Label::centred("I", Some([1, 0]), &top, 10.0, 0.9, 0.4);
         let engraved = block.difference(&label.groove().unwrap()).unwrap();
         // One upright of 10 mm and an arrow: its shaft of 11 mm, two barbs of
         // 3.5 √2 mm. Where strokes meet they share what the round ends have,

@@ -1,0 +1,118 @@
+//! What is engraved, read from the written files.
+
+use std::path::Path;
+
+use geo::Area;
+use solid::{RayCaster, Vector};
+use whole_program::{fixture, seamwright};
+
+fn split(model: &str, out: &Path, more: &[&str]) {
+    let run = seamwright()
+        .arg("split")
+        .arg(fixture(model))
+        .args(["--bed", "220x220x250", "--quiet", "--out"])
+        .arg(out)
+        .args(more)
+        .output()
+        .unwrap();
+    assert!(
+        run.status.success(),
+        "{}",
+        String::from_utf8_lossy(&run.stderr)
+    );
+}
+
+#[test]
+fn labels_read_right_way_round_as_deep_and_wide_as_stated() {
+    let home = tempfile::tempdir().unwrap();
+    let out = home.path().join("out");
+    split("side-table.stl", &out, &[]);
+    let report = paperwork::read_report(&out).unwrap();
+    let assembly = paperwork::read_back(&out, &report).unwrap();
+    let mut with_id = 0;
+    for (entry, piece) in report.pieces.iter().zip(&assembly.pieces) {
+        let caster = RayCaster::new(&piece.in_place).unwrap();
+        for label in &entry.labels {
+            let frame = label.frame();
+            // Seen from outside, the words run to the right and stand upright.
+            assert!((frame.u.cross(&frame.v) - frame.n).norm() < 1e-9);
+            let depth = |x: f64, y: f64| {
+                let from = frame.place(x, y, 0.3);
+                assert!(!caster.contains(&from), "{}: not an outer face", entry.id);
+                let hit = caster.first_entry(&from, &-frame.n, 5.0).unwrap();
+                hit.distance_mm - 0.3
+            };
+            assert!(depth(0.0, label.size_mm()[1] / 2.0 + 0.3).abs() < 2e-3);
+            if label.text.starts_with('P') {
+                with_id += 1;
+                // The stem of the P is its left side over its whole height;
+                // to the lower right of it there is nothing.
+                let [width, _] = label.size_mm();
+                let stem = -width / 2.0 + label.stroke_mm / 2.0;
+                for share in [-0.45, -0.2, 0.1, 0.45] {
+                    let y = share * label.cap_mm;
+                    assert!((depth(stem, y) - label.depth_mm).abs() < 2e-3);
+                    let beside = 0.5 * label.stroke_mm - 0.05;
+                    assert!((depth(stem + beside, y) - label.depth_mm).abs() < 2e-3);
+                }
+                let empty = stem + 0.45 * label.cap_mm;
+                assert!(depth(empty, -0.35 * label.cap_mm).abs() < 2e-3);
+                let beyond = 0.5 * label.stroke_mm + 0.05;
+                assert!(depth(stem + beyond, -0.3 * label.cap_mm).abs() < 2e-3);
+            }
+            // Behind every groove there is the least wall.
+            let wall = report.settings.min_wall_mm;
+            let behind = frame.place(0.0, 0.0, -label.depth_mm - wall + 1e-3);
+            assert!(caster.contains(&behind));
+        }
+    }
+    assert_eq!(with_id, report.pieces.len(), "every piece bears its id");
+
+    // Every arrow points along its seam's slide; both sides of a contact bear
+    // the seam's id and point opposite ways.
+    for label in report.pieces.iter().flat_map(|p| &p.labels) {
+        let Some(way) = label.way() else { continue };
+        let seam = report.seams.iter().find(|s| label.text.ends_with(&s.id));
+        let slide = Vector::from(seam.unwrap().slide);
+        assert!(slide.dot(&way).abs() > 0.99, "{}", label.text);
+    }
+    let arrows: Vec<(&str, Vector)> = report
+        .pieces
+        .iter()
+        .flat_map(|p| &p.labels)
+        .filter(|l| l.text.ends_with("S3"))
+        .filter_map(|l| Some((l.text.as_str(), l.way()?)))
+        .collect();
+    assert_eq!(arrows.len(), 2, "{arrows:?}");
+    assert!(arrows[0].1.dot(&arrows[1].1) < -0.99);
+}
+
+#[test]
+fn without_labels_nothing_is_engraved() {
+    let home = tempfile::tempdir().unwrap();
+    let (plain, engraved) = (home.path().join("plain"), home.path().join("engraved"));
+    split("stool.stl", &plain, &["--no-labels"]);
+    split("stool.stl", &engraved, &[]);
+    let volumes = |folder: &Path| -> f64 {
+        let report = paperwork::read_report(folder).unwrap();
+        report.pieces.iter().map(|p| p.volume_mm3).sum()
+    };
+    let report = paperwork::read_report(&plain).unwrap();
+    assert!(report.pieces.iter().all(|p| p.labels.is_empty()));
+    let taken = volumes(&plain) - volumes(&engraved);
+    // What is taken is what the grooves hold: their area times their depth.
+    let report = paperwork::read_report(&engraved).unwrap();
+    let grooves: f64 = report
+        .pieces
+        .iter()
+        .flat_map(|p| &p.labels)
+        .map(|l| {
+            let middle = l.frame().raised(-l.depth_mm / 2.0);
+            l.groove().unwrap().section(&middle).unsigned_area() * l.depth_mm
+        })
+        .sum();
+    assert!(
+        (taken - grooves).abs() < 0.02 * grooves,
+        "{taken} {grooves}"
+    );
+}

@@ -1,0 +1,113 @@
+//! Where cuts go, on furniture and on blocks whose best plan is known.
+
+use geo::{Area, BooleanOps};
+use planner::{Printer, Settings};
+use solid::{Frame, Outline, Point, Solid, Vector, grow};
+use whole_program::{
+    FAMILIES, GENERATED_BEDS, equal_grid_pieces, generated, side_table, split_and_judge,
+};
+
+fn bed() -> Printer {
+    Printer::rectangular("bed-1", 220.0, 220.0, 250.0)
+}
+
+#[test]
+fn the_side_table_has_like_legs_and_a_staggered_top() {
+    let judged = split_and_judge(&side_table(), &[bed()], &Settings::default()).unwrap();
+    assert!(judged.errors().is_empty());
+    let pieces = &judged.build.pieces;
+    // The legs are one shape, counted four times.
+    let alike = |k: usize| {
+        let twins = pieces.iter().filter(|p| p.twin.is_some_and(|t| t.of == k));
+        1 + twins.count()
+    };
+    let most = (0..pieces.len()).map(alike).max();
+    assert_eq!(most, Some(4));
+    // In the top no four pieces come within 0.6 mm of one place.
+    let half_way = Frame::with_axes(Point::new(0.0, 0.0, 440.0), Vector::z(), Vector::x());
+    let sections: Vec<Outline> = pieces
+        .iter()
+        .map(|p| grow(&p.solid.section(&half_way), 0.3))
+        .filter(|s| s.unsigned_area() > 1.0)
+        .collect();
+    assert!(
+        sections.len() >= 4,
+        "the top is in {} pieces",
+        sections.len()
+    );
+    let n = sections.len();
+    for a in 0..n {
+        for b in a + 1..n {
+            let two = sections[a].intersection(&sections[b]);
+            for c in b + 1..n {
+                let three = two.intersection(&sections[c]);
+                for d in c + 1..n {
+                    let four = three.intersection(&sections[d]);
+                    assert_eq!(four.unsigned_area(), 0.0, "{a} {b} {c} {d} at {four:?}");
+                }
+            }
+        }
+    }
+}
+
+/// The fewest pieces of a bar by arithmetic: each but the last gives up what a
+/// joint reaches past its seam.
+fn fewest(length: f64, usable: f64, joint: f64) -> usize {
+    if length <= usable {
+        return 1;
+    }
+    ((length - joint) / (usable - joint) - 1e-9).ceil() as usize
+}
+
+#[test]
+fn blocks_and_plates_have_as_few_pieces_as_the_arithmetic_allows() {
+    let joint = Settings::default()
+        .joints
+        .growth_of_any_mm(Settings::default().joint.kinds());
+    for length in [
+        249.0, 251.0, 440.0, 491.0, 493.0, 700.0, 733.0, 735.0, 1000.0,
+    ] {
+        // A block this wide lies only along the printer's height, or flat
+        // where it is short.
+        let block = Solid::cuboid(Point::origin(), Point::new(150.0, 160.0, length));
+        let found = planner::find_cuts(&block, &[bed()], &Settings::default()).unwrap();
+        let least = fewest(length, 250.0, joint.0 + joint.1);
+        assert_eq!(found.pieces, least, "block of {length} mm");
+        // A plate may stand on its edge, which is not always the better plan;
+        // the fewest that are possible are found all the same.
+        let plate = Solid::cuboid(Point::origin(), Point::new(200.0, length, 18.0));
+        let found = planner::find_cuts(&plate, &[bed()], &Settings::default()).unwrap();
+        assert_eq!(found.certificate.on_lattice, least, "plate of {length} mm");
+    }
+}
+
+#[test]
+fn never_more_pieces_than_an_equal_grid_with_room_for_the_joints() {
+    let settings = Settings::default();
+    let joint_mm = settings.joints.growth_of_any_mm(settings.joint.kinds()).0;
+    for family in FAMILIES {
+        let model = generated(family, 4);
+        for [w, d, h] in GENERATED_BEDS {
+            let printer = Printer::rectangular("bed-1", w, d, h);
+            let grid = equal_grid_pieces(&model, printer.usable_mm(), joint_mm);
+            let found = planner::find_cuts(&model, &[printer], &settings).unwrap();
+            assert!(
+                found.pieces <= grid,
+                "{family} on {w}: {} of {grid}",
+                found.pieces
+            );
+        }
+    }
+}
+
+#[test]
+fn two_like_printers_share_the_work() {
+    let two = ["bed-1", "bed-2"].map(|n| Printer::rectangular(n, 220.0, 220.0, 250.0));
+    let judged = split_and_judge(&whole_program::bench(), &two, &Settings::default()).unwrap();
+    let plastic = |printer: usize| -> f64 {
+        let own = judged.build.pieces.iter().filter(|p| p.printer == printer);
+        own.map(|p| p.solid.volume_mm3()).sum()
+    };
+    let share = plastic(0) / (plastic(0) + plastic(1));
+    assert!((0.4..0.6).contains(&share), "{share}");
+}
