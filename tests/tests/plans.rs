@@ -73,8 +73,12 @@ fn blocks_and_plates_have_as_few_pieces_as_the_arithmetic_allows() {
         let found = planner::find_cuts(&block, &[bed()], &Settings::default()).unwrap();
         let least = fewest(length, 250.0, joint.0 + joint.1);
         assert_eq!(found.pieces, least, "block of {length} mm");
-        // A plate may stand on its edge, which is not always the better plan;
-        // the fewest that are possible are found all the same.
+        // A plate may stand on its edge from corner to corner of the bed, which
+        // is not always the better plan; the fewest that are possible are found
+        // all the same. A rectangle l × t lies at 45° in a square of side
+        // (l + t) / √2.
+        let usable = 216.0 * 2f64.sqrt() - 18.0;
+        let least = fewest(length, usable, joint.0 + joint.1);
         let plate = Solid::cuboid(Point::origin(), Point::new(200.0, length, 18.0));
         let found = planner::find_cuts(&plate, &[bed()], &Settings::default()).unwrap();
         assert_eq!(found.certificate.on_lattice, least, "plate of {length} mm");

@@ -20,7 +20,8 @@ const STAGGER_MM: f64 = 24.0;
 const FLUSH_MM: f64 = 0.1;
 /// A face of a panel has at least this area.
 const LEAST_PANEL_MM2: f64 = 5_000.0;
-/// Thickness of a bar that lies across the bed from corner to corner.
+/// Thickness of a bar that lies across the bed from corner to corner, unless
+/// the model is thinner.
 const BAR_MM: f64 = 36.0;
 
 /// Finds places along one axis where a cut is worth considering.
@@ -67,11 +68,15 @@ impl<'a> Candidates<'a> {
             .min(wished);
         // Joints do not count against a wished size.
         let with_joints = |x: f64| (x - reach_mm.0 - reach_mm.1).min(wished);
+        let aside = [(axis + 1) % 3, (axis + 2) % 3].map(|k| bounds.size_mm()[k]);
+        let thickness = aside[0].min(aside[1]).min(BAR_MM);
+        // A hair less than fits, as rounding may have it.
+        let corner_to_corner = |w: f64, d: f64| w.hypot(d) - thickness - 0.01;
         let mut steps_mm: Vec<f64> = printers
             .iter()
             .flat_map(|p| {
                 let [w, d, h] = p.usable_mm();
-                [w.min(d), w.max(d), h, w.hypot(d) - BAR_MM].map(with_joints)
+                [w.min(d), w.max(d), h, corner_to_corner(w, d)].map(with_joints)
             })
             .filter(|s| *s > 20.0)
             .collect();
