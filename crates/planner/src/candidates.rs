@@ -9,8 +9,11 @@ use crate::section_profile::{Cut, Profiler};
 const SWEEP_MM: f64 = 3.0;
 /// Candidates nearer to each other than this are one.
 const APART_MM: f64 = 4.0;
-/// The most candidates an axis may have.
+/// The most candidates an axis may have, and the most where the model is so
+/// many beds long that it needs more.
 const MOST: usize = 40;
+/// See there. Ranges of boxes are counted in bytes.
+const MOST_OF_ALL: usize = 200;
 /// How far a place may be moved to a better one nearby.
 const NEARBY_MM: f64 = 24.0;
 /// How far beside a seam another stands that shall not meet it.
@@ -42,6 +45,8 @@ pub(crate) struct Candidates<'a> {
     mirrored: bool,
     /// Cuts flush with faces of panels.
     flush: Vec<Cut>,
+    /// The most candidates.
+    most: usize,
     constraints: &'a Constraints,
 }
 
@@ -82,6 +87,8 @@ impl<'a> Candidates<'a> {
             .collect();
         steps_mm.sort_by(f64::total_cmp);
         steps_mm.dedup_by(|a, b| (*a - *b).abs() < APART_MM);
+        let needed = (high - low) / steps_mm.first().copied().unwrap_or(20.0);
+        let most = MOST.max((2.0 * needed) as usize).min(MOST_OF_ALL);
         let profiler = Profiler::new(model, axis, rules, reach_mm.0);
         let sweep = profiler.sweep(low, high, SWEEP_MM);
         Some(Self {
@@ -95,6 +102,7 @@ impl<'a> Candidates<'a> {
             longest_mm,
             steps_mm,
             reach_mm,
+            most,
             constraints,
         })
     }
@@ -144,7 +152,7 @@ impl<'a> Candidates<'a> {
             );
             if let Some(best) = best.filter(|c| c.quality() > 0.3) {
                 let image = self.mirrored.then_some(self.low + self.high - best.at_mm);
-                add(&mut kept, best);
+                self.add(&mut kept, best);
                 self.add_all(&mut kept, image.into_iter().collect());
             }
         }
@@ -173,7 +181,7 @@ impl<'a> Candidates<'a> {
             self.add_all(&mut kept, beside);
         }
         for cut in before {
-            add(&mut kept, cut.clone());
+            self.add(&mut kept, cut.clone());
         }
         self.add_flush(&mut kept);
         kept
@@ -182,7 +190,7 @@ impl<'a> Candidates<'a> {
     fn add_flush(&self, kept: &mut Vec<Cut>) {
         for cut in &self.flush {
             if cut.at_mm > self.low + 20.0 && cut.at_mm < self.high - 20.0 && cut.quality() > 0.8 {
-                add(kept, cut.clone());
+                self.add(kept, cut.clone());
             }
         }
     }
@@ -196,12 +204,21 @@ impl<'a> Candidates<'a> {
         self.profiler.cuts(&forced)
     }
 
+    /// Adds a cut unless one that is as important lies close, or there are
+    /// enough.
+    fn add(&self, kept: &mut Vec<Cut>, cut: Cut) {
+        let clear = |k: &Cut| (k.at_mm - cut.at_mm).abs() >= APART_MM;
+        if kept.len() < self.most && kept.iter().all(clear) {
+            kept.push(cut);
+        }
+    }
+
     /// Adds places, each moved to a better one nearby where it is poor.
     fn add_all(&self, kept: &mut Vec<Cut>, mut places: Vec<f64>) {
         places.retain(|&x| x > self.low + 5.0 && x < self.high - 5.0);
         for cut in self.profiler.cuts(&places) {
             if cut.quality() > 0.85 {
-                add(kept, cut);
+                self.add(kept, cut);
                 continue;
             }
             let nearby = self
@@ -211,7 +228,7 @@ impl<'a> Candidates<'a> {
             if let Some(near) =
                 best_of(nearby, |c| c.quality() - 0.01 * (c.at_mm - cut.at_mm).abs())
             {
-                add(kept, near);
+                self.add(kept, near);
             }
         }
     }
@@ -262,13 +279,6 @@ fn mirrored(profiler: &Profiler, low: f64, high: f64) -> bool {
         .iter()
         .zip(areas(&far))
         .all(|(a, b)| (a - b).abs() <= 0.01 * a.max(b))
-}
-
-/// Adds a cut unless one that is as important lies close, or there are enough.
-fn add(kept: &mut Vec<Cut>, cut: Cut) {
-    if kept.len() < MOST && kept.iter().all(|k| (k.at_mm - cut.at_mm).abs() >= APART_MM) {
-        kept.push(cut);
-    }
 }
 
 fn best_of<'a>(cuts: impl Iterator<Item = &'a Cut>, worth: impl Fn(&Cut) -> f64) -> Option<Cut> {

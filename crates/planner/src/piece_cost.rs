@@ -7,7 +7,7 @@ use crate::reach_fit::{STEADY, lies};
 use crate::{PrintProfile, Printer, Weights};
 
 /// What a piece that fits no printer costs: more than any plan.
-pub(crate) const MISFIT: f64 = 1000.0;
+pub(crate) const MISFIT: f64 = 1e6;
 
 /// A piece stands on a face of at least this area (common practice, no
 /// published source).

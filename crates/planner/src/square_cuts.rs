@@ -14,6 +14,8 @@ use crate::{PrintProfile, Printer, Weights};
 
 /// The most ranges of boxes that the first search looks at.
 const COARSE_RANGES: usize = 200_000;
+/// The most that it looks at where fewer give no plan: a model of many beds.
+const MANY_RANGES: usize = 4_000_000;
 /// The most that a search looks at after the lattice was refined.
 const FINE_RANGES: usize = 250_000;
 /// How often the lattice is refined.
@@ -63,8 +65,13 @@ impl Sought<'_> {
         let coarse = along
             .each_ref()
             .map(|c| c.as_ref().map_or_else(Vec::new, Candidates::coarse));
-        let coarse = thinned(coarse, &bounds, self.longest_mm(), COARSE_RANGES);
-        let mut best = self.on(coarse)?;
+        let thin = |most: usize| thinned(coarse.clone(), &bounds, self.longest_mm(), most);
+        let mut best = self.on(thin(COARSE_RANGES))?;
+        if best.tree.cost >= MISFIT {
+            // So large a lattice is not refined.
+            best = self.on(thin(MANY_RANGES))?;
+            return Ok((best.tree.cost < MISFIT).then_some(best));
+        }
         for _ in 0..ROUNDS {
             let ranked = [0, 1, 2].map(|k| {
                 let cuts = &best.lattice.cuts[k];
