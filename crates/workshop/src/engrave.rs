@@ -7,7 +7,7 @@ use planner::Plan;
 use rayon::prelude::*;
 use solid::{Frame, KernelError, Outline, Point, Solid, Vector, shrink};
 
-use crate::{Build, Label, Remark, Seam};
+use crate::{Build, Label, Piece, Remark, Seam};
 
 /// Heights of capitals that are tried, the largest first. Smaller ones do not
 /// read with the strokes of a common nozzle.
@@ -40,7 +40,7 @@ pub fn engrave(build: &mut Build, plan: &Plan, leave: &[bool]) -> Result<(), Ker
             if leave.get(k) == Some(&true) || piece.twin.is_some() || piece.cell.is_none() {
                 return Ok(None);
             }
-            let desk = Desk::new(plan, &piece.solid);
+            let desk = Desk::new(plan, piece);
             let labels = if twins(k) {
                 desk.id_alone(&piece.id, &faces(build, k))
             } else {
@@ -140,11 +140,11 @@ struct Desk<'a> {
 }
 
 impl<'a> Desk<'a> {
-    fn new(plan: &Plan, solid: &'a Solid) -> Self {
-        let line_mm = plan.settings.print.line_mm;
+    fn new(plan: &Plan, piece: &'a Piece) -> Self {
+        let line_mm = plan.profile(piece.printer).line_mm;
         let down = -Vector::z();
         Self {
-            solid,
+            solid: &piece.solid,
             stroke_mm: 2.0 * line_mm,
             depth_mm: (0.9 * line_mm).min(0.45),
             wall_mm: plan.settings.joints.min_wall_mm,
