@@ -21,6 +21,8 @@ const STAGGER_MM: f64 = 24.0;
 /// How far outside a face a cut flush with it lies, so that no skin is left on
 /// the face.
 const FLUSH_MM: f64 = 0.1;
+/// How far beyond the end of a piece that is there already a cut passes it.
+const BESIDE_PRINTED_MM: f64 = 0.5;
 /// A face of a panel has at least this area.
 const LEAST_PANEL_MM2: f64 = 5_000.0;
 /// Thickness of a bar that lies across the bed from corner to corner, unless
@@ -135,6 +137,7 @@ impl<'a> Candidates<'a> {
         }
         let mut kept = self.forced();
         self.add_all(&mut kept, special);
+        self.add_ends(&mut kept);
 
         self.add_flush(&mut kept);
         let window = self.longest_mm / 3.0;
@@ -187,6 +190,23 @@ impl<'a> Candidates<'a> {
         kept
     }
 
+    /// Adds the places just beyond the ends of pieces that are there already.
+    fn add_ends(&self, kept: &mut Vec<Cut>) {
+        let ends = self.constraints.printed.iter().filter_map(Solid::bounds);
+        let beside: Vec<f64> = ends
+            .flat_map(|b| {
+                [
+                    b.min[self.axis] - BESIDE_PRINTED_MM,
+                    b.max[self.axis] + BESIDE_PRINTED_MM,
+                ]
+            })
+            .filter(|&x| x > self.low && x < self.high)
+            .collect();
+        for cut in self.profiler.cuts(&beside) {
+            self.add(kept, cut);
+        }
+    }
+
     fn add_flush(&self, kept: &mut Vec<Cut>) {
         for cut in &self.flush {
             if cut.at_mm > self.low + 20.0 && cut.at_mm < self.high - 20.0 && cut.quality() > 0.8 {
@@ -196,11 +216,15 @@ impl<'a> Candidates<'a> {
     }
 
     fn forced(&self) -> Vec<Cut> {
-        let forced: Vec<f64> = self.constraints.forced[self.axis]
-            .iter()
-            .copied()
+        let walls = self.constraints.walls.iter();
+        let mut forced: Vec<f64> = walls
+            .filter(|w| w.axis == self.axis)
+            .map(|w| w.at_mm)
+            .chain(self.constraints.forced[self.axis].iter().copied())
             .filter(|&x| x > self.low && x < self.high)
             .collect();
+        forced.sort_by(f64::total_cmp);
+        forced.dedup();
         self.profiler.cuts(&forced)
     }
 

@@ -1,12 +1,21 @@
-use solid::{Bounds, Isometry};
+use solid::{Bounds, Isometry, Solid};
 
-use crate::Settings;
+use crate::around::Wall;
+use crate::{Around, Settings};
 
 /// What a search may not do, in the coordinates of the model's own axes.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Constraints {
     /// Boxes through which no seam goes.
     pub(crate) keep_out: Vec<Bounds>,
+    /// Boxes about joints that are there already: seams keep a rim from them.
+    pub(crate) joints: Vec<Bounds>,
+    /// That rim.
+    pub(crate) rim_mm: f64,
+    /// Pieces that are there already.
+    pub(crate) printed: Vec<Solid>,
+    /// Where those meet their neighbours.
+    pub(crate) walls: Vec<Wall>,
     /// Axes that no seam is square to.
     pub(crate) closed: [bool; 3],
     /// Places where a seam must be.
@@ -42,6 +51,10 @@ impl Constraints {
         }
         Self {
             keep_out,
+            joints: Vec::new(),
+            rim_mm: 2.0 * settings.joints.min_wall_mm,
+            printed: Vec::new(),
+            walls: Vec::new(),
             closed,
             forced,
             largest_mm: wishes.largest_mm,
@@ -50,12 +63,62 @@ impl Constraints {
         }
     }
 
+    /// The same with pieces that are there already; `None` where one of their
+    /// seams is square to no axis.
+    pub(crate) fn around(mut self, around: &Around, turn: &Isometry) -> Option<Self> {
+        for contact in &around.contacts {
+            let wall = contact.wall(turn)?;
+            self.joints.extend(contact.joints(&wall, turn));
+            self.walls.push(wall);
+        }
+        self.printed = around.pieces.iter().map(|p| p.moved(turn)).collect();
+        Some(self)
+    }
+
+    /// Whether a piece that is there already ends at a place.
+    pub(crate) fn is_wall(&self, axis: usize, at_mm: f64) -> bool {
+        self.walls
+            .iter()
+            .any(|w| w.axis == axis && w.at_mm == at_mm)
+    }
+
+    /// Whether a cut at a place goes through something to be spared within a
+    /// rectangle, given by its ends along the two axes after this one.
+    pub(crate) fn spares(
+        &self,
+        axis: usize,
+        at_mm: f64,
+        [(u_low, u_high), (v_low, v_high)]: [(f64, f64); 2],
+    ) -> bool {
+        let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
+        let meets = |o: &Bounds| {
+            o.min[axis] < at_mm
+                && at_mm < o.max[axis]
+                && o.min[b] < u_high
+                && u_low < o.max[b]
+                && o.min[c] < v_high
+                && v_low < o.max[c]
+        };
+        // Where a piece ends there is a seam already, which keeps its own
+        // distance from the joints.
+        let rim_mm = if self.is_wall(axis, at_mm) {
+            0.0
+        } else {
+            self.rim_mm
+        };
+        self.keep_out.iter().any(meets) || self.joints.iter().any(|j| meets(&j.grown(rim_mm)))
+    }
+
+    fn boxes(&self) -> impl Iterator<Item = Bounds> {
+        let joints = self.joints.iter().map(|j| j.grown(self.rim_mm));
+        self.keep_out.iter().copied().chain(joints)
+    }
+
     /// The nearest places to one, below and above, that lie in no box; the
     /// place itself where it lies in none.
     pub(crate) fn beside_boxes(&self, axis: usize, at_mm: f64) -> Vec<f64> {
         let within = |x: f64| {
-            self.keep_out
-                .iter()
+            self.boxes()
                 .find(|b| b.min[axis] < x && x < b.max[axis])
         };
         if within(at_mm).is_none() {
@@ -66,7 +129,7 @@ impl Constraints {
             .filter_map(|up| {
                 let mut x = at_mm;
                 // Each step leaves one box for good.
-                for _ in 0..=self.keep_out.len() {
+                for _ in 0..=self.keep_out.len() + self.joints.len() {
                     match within(x) {
                         None => return Some(x),
                         Some(b) if up => x = b.max[axis] + BESIDE_MM,

@@ -8,7 +8,7 @@ use crate::cut_tree::CutTree;
 use crate::lattice::Lattice;
 use crate::scarf::{scarf, thickest_mm};
 use crate::square_cuts::Sought;
-use crate::{PlannedSeam, Printer, Region, Settings, Weights};
+use crate::{Around, PlannedSeam, Printer, Region, Settings, Weights};
 
 /// Where to cut, and what comes of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,6 +35,9 @@ pub enum NoPlan {
         /// In words.
         wish: String,
     },
+    /// A seam of a piece that is there already is square to none of the axes.
+    #[error("a seam of a printed piece is square to none of the model's axes")]
+    Askew,
     /// However it is cut, something is left that does not fit.
     #[error(
         "no cut leaves pieces that fit a bed of {bed}: a joint reaches {reach_mm} mm past its \
@@ -86,7 +89,8 @@ pub fn find_cuts_sparing(
     settings: &Settings,
     spared: &[Bounds],
 ) -> Result<FoundCuts, NoPlan> {
-    let found = without_blame(model, printers, settings, spared);
+    let around = Around::default();
+    let found = without_blame(model, printers, settings, spared, &around);
     if !matches!(found, Err(NoPlan::TooSmall { .. })) {
         return found;
     }
@@ -96,11 +100,27 @@ pub fn find_cuts_sparing(
             wishes,
             ..settings.clone()
         };
-        if without_blame(model, printers, &settings, spared).is_ok() {
+        if without_blame(model, printers, &settings, spared, &around).is_ok() {
             return Err(NoPlan::Wish { wish: name });
         }
     }
     found
+}
+
+/// Like [`find_cuts`], around pieces that are there already: no seam goes
+/// through them, nothing stays in one piece with them, and where they meet
+/// their neighbours there is a seam. They count as pieces.
+///
+/// # Errors
+///
+/// As [`find_cuts`], and where a seam of theirs is tilted.
+pub fn find_cuts_around(
+    model: &Solid,
+    printers: &[Printer],
+    settings: &Settings,
+    around: &Around,
+) -> Result<FoundCuts, NoPlan> {
+    without_blame(model, printers, settings, &[], around)
 }
 
 fn without_blame(
@@ -108,6 +128,7 @@ fn without_blame(
     printers: &[Printer],
     settings: &Settings,
     spared: &[Bounds],
+    around: &Around,
 ) -> Result<FoundCuts, NoPlan> {
     let mut turned = model.clone();
     let mut error_mm = 0.0;
@@ -131,7 +152,9 @@ fn without_blame(
         .collect();
     let printers = printers.as_slice();
     let turn_back = turn.inverse();
-    let constraints = Constraints::of(settings, spared, &turn);
+    let constraints = Constraints::of(settings, spared, &turn)
+        .around(around, &turn)
+        .ok_or(NoPlan::Askew)?;
     let growth = settings.joints.growth_of_any_mm(settings.joint.kinds());
     let found = best_cuts(
         &turned,

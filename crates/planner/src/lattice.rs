@@ -2,6 +2,8 @@ use geo::{Area, BooleanOps, BoundingRect, InteriorPoint};
 use rayon::prelude::*;
 use solid::{Bounds, KernelError, Outline, RayCaster, Solid, Vector};
 
+use crate::around::Owners;
+use crate::constraints::Constraints;
 use crate::section_profile::{Cut, across};
 
 /// The model in all the little boxes between candidate cuts, and what each
@@ -44,10 +46,23 @@ pub(crate) struct Reach {
     pub(crate) high: [f64; FAN],
     pub(crate) volume_mm3: f64,
     pub(crate) area_mm2: f64,
+    /// Which piece that is there already it belongs to.
+    pub(crate) owner: Owner,
     /// For each axis, of the faces that look down along it and of those that
     /// look up: the area that hangs too far over, and how much of it lies at
     /// the very end.
     facing: [[Facing; 2]; 3],
+}
+
+/// Whether something belongs to a piece that is there already.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Owner {
+    /// To none.
+    Free,
+    /// To this one.
+    Printed(usize),
+    /// Part of it does and part does not, or to another.
+    Mixed,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -65,6 +80,7 @@ impl Reach {
         high: [f64::NEG_INFINITY; FAN],
         volume_mm3: 0.0,
         area_mm2: 0.0,
+        owner: Owner::Free,
         facing: [[Facing {
             all_mm2: 0.0,
             at_end_mm2: 0.0,
@@ -134,6 +150,9 @@ impl Reach {
     }
 
     pub(crate) fn join(&mut self, other: &Self) {
+        if self.owner != other.owner {
+            self.owner = Owner::Mixed;
+        }
         for axis in 0..3 {
             let ends = [
                 (-self.low[axis], -other.low[axis]),
@@ -182,12 +201,12 @@ pub(crate) fn fan() -> [Vector; FAN] {
 }
 
 impl Lattice {
-    /// The lattice over given cuts; which of its faces lie in boxes to be
-    /// spared.
+    /// The lattice over given cuts; which of its faces are to be spared, and
+    /// which of its bodies belong to pieces that are there already.
     pub(crate) fn over(
         model: &Solid,
         cuts: [Vec<Cut>; 3],
-        keep_out: &[Bounds],
+        constraints: &Constraints,
     ) -> Result<Self, KernelError> {
         let counts = [0, 1, 2].map(|k| cuts[k].len() + 1);
         let solids = boxes(model, &cuts)?;
@@ -201,16 +220,17 @@ impl Lattice {
                     .collect()
             })
             .collect();
+        let owners = Owners::of(&constraints.printed);
+        let atom = |s: &Solid| {
+            let mut reach = Reach::of(s, &fan);
+            reach.owner = owners.owner(s).map_or(Owner::Free, Owner::Printed);
+            Atom { reach }
+        };
         let atoms: Vec<Vec<Atom>> = bodies
             .par_iter()
-            .map(|b| {
-                b.iter()
-                    .map(|s| Atom {
-                        reach: Reach::of(s, &fan),
-                    })
-                    .collect()
-            })
+            .map(|b| b.iter().map(atom).collect())
             .collect();
+        let owner_of: Vec<Owner> = atoms.iter().flatten().map(|a| a.reach.owner).collect();
         let first_id = atoms
             .iter()
             .scan(0, |next, a| {
@@ -242,22 +262,18 @@ impl Lattice {
                 .par_iter()
                 .map(|&(k, j, l)| lattice.face(&bodies, &bounds, axis, k, j, l))
                 .collect();
-            let (areas, links): (Vec<[f64; 4]>, Vec<_>) = found.into_iter().unzip();
+            let (areas, links): (Vec<[f64; 4]>, Vec<Vec<(usize, usize)>>) =
+                found.into_iter().unzip();
             lattice.spared[axis] = faces
                 .iter()
-                .zip(&areas)
-                .map(|(&(k, j, l), area)| {
+                .zip(areas.iter().zip(&links))
+                .map(|(&(k, j, l), (area, links))| {
                     let at = lattice.cuts[axis][k].at_mm;
                     let (u, v) = (lattice.ends(&bounds, b, j), lattice.ends(&bounds, c, l));
-                    area[0] > 0.0
-                        && keep_out.iter().any(|o| {
-                            o.min[axis] < at
-                                && at < o.max[axis]
-                                && o.min[b] < u.1
-                                && u.0 < o.max[b]
-                                && o.min[c] < v.1
-                                && v.0 < o.max[c]
-                        })
+                    let whole = links.iter().any(|&(x, y)| {
+                        owner_of[x] == owner_of[y] && owner_of[x] != Owner::Free
+                    });
+                    whole || (area[0] > 0.0 && constraints.spares(axis, at, [u, v]))
                 })
                 .collect();
             lattice.areas[axis] = areas;

@@ -8,6 +8,7 @@
 //! ```
 #![deny(missing_docs)]
 
+mod around;
 mod axes;
 mod bed_fit;
 mod box_range;
@@ -38,9 +39,10 @@ mod weights;
 mod wishes;
 
 pub use bed_fit::{DoesNotFit, Placement, block_fits, excess_as_it_lies, place, place_jointed};
+pub use around::{Around, KeptContact};
 pub use certificate::Certificate;
 pub use choice::JointChoice;
-pub use find_cuts::{FoundCuts, NoPlan, find_cuts, find_cuts_sparing};
+pub use find_cuts::{FoundCuts, NoPlan, find_cuts, find_cuts_around, find_cuts_sparing};
 pub use flat_fit::rectangle_fits;
 pub use plan::{BadPlan, ModelReference, Node, PLAN_FORMAT, Plan, Settings};
 pub use planned_seam::{PlannedContact, PlannedSeam, Region, Terms};

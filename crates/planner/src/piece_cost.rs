@@ -2,7 +2,7 @@ use nalgebra::Vector3;
 
 use crate::box_range::BoxRange;
 use crate::constraints::Constraints;
-use crate::lattice::{FAN, Lattice, Reach, fan};
+use crate::lattice::{FAN, Lattice, Owner, Reach, fan};
 use crate::reach_fit::{STEADY, lies};
 use crate::{PrintProfile, Printer, Weights};
 
@@ -63,6 +63,19 @@ impl<'a> PieceCost<'a> {
             too_large: false,
         };
         for piece in &components {
+            match piece.owner {
+                Owner::Free => {}
+                Owner::Printed(_) => {
+                    out.cost += 1.0;
+                    continue;
+                }
+                // So is all that holds it.
+                Owner::Mixed => {
+                    out.too_large = true;
+                    out.cost += MISFIT;
+                    continue;
+                }
+            }
             if !self
                 .printers
                 .iter()
@@ -136,15 +149,23 @@ impl<'a> PieceCost<'a> {
         let mut grown = *piece;
         for axis in 0..3 {
             let cuts = &self.lattice.cuts[axis];
+            let either = |at_mm: f64, usual: f64| {
+                // What is there already may have its tails on either side.
+                if self.constraints.is_wall(axis, at_mm) {
+                    self.reach_mm.0.max(self.reach_mm.1)
+                } else {
+                    usual
+                }
+            };
             let above = cuts.get(usize::from(range.high[axis]) - 1);
-            if above.is_some_and(|c| piece.high[axis] >= c.at_mm - 1e-3) {
-                self.grow(&mut grown, axis, self.reach_mm.0);
+            if let Some(c) = above.filter(|c| piece.high[axis] >= c.at_mm - 1e-3) {
+                self.grow(&mut grown, axis, either(c.at_mm, self.reach_mm.0));
             }
             let below = usize::from(range.low[axis])
                 .checked_sub(1)
                 .map(|k| &cuts[k]);
-            if below.is_some_and(|c| piece.low[axis] <= c.at_mm + 1e-3) {
-                self.grow(&mut grown, axis, -self.reach_mm.1);
+            if let Some(c) = below.filter(|c| piece.low[axis] <= c.at_mm + 1e-3) {
+                self.grow(&mut grown, axis, -either(c.at_mm, self.reach_mm.1));
             }
         }
         grown

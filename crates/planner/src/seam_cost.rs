@@ -1,4 +1,5 @@
 use crate::Weights;
+use crate::around::Wall;
 use crate::box_range::BoxRange;
 use crate::constraints::Constraints;
 use crate::lattice::Lattice;
@@ -16,6 +17,9 @@ pub(crate) struct SeamCost<'a> {
     /// For each axis: faces on which a box to be spared lies.
     spared: [PrefixSum; 3],
     largest_section: f64,
+    /// Contacts that are there already: axis, cut and box behind their middle,
+    /// and the way in which they go together.
+    kept: Vec<(usize, u8, [u8; 3], usize)>,
     /// Where the model begins and ends along each axis.
     ends: [(f64, f64); 3],
 }
@@ -54,6 +58,7 @@ impl<'a> SeamCost<'a> {
                 })
             }),
             largest_section,
+            kept: kept(lattice, constraints),
             ends: [0, 1, 2].map(|k| {
                 let all = lattice.atoms.iter().flatten();
                 all.fold((f64::INFINITY, f64::NEG_INFINITY), |e, a| {
@@ -72,7 +77,21 @@ impl<'a> SeamCost<'a> {
 
     /// Whether a cut goes through what is to be spared.
     pub(crate) fn forbidden(&self, range: BoxRange, axis: usize, cut: u8) -> bool {
-        self.spared[axis].sum(Self::faces(range, axis, cut)) > 0.0
+        let faces = Self::faces(range, axis, cut);
+        if self.spared[axis].sum(faces) > 0.0 {
+            return true;
+        }
+        // Contacts that go together in different moves lie on no one seam.
+        let mut ways = self
+            .kept
+            .iter()
+            .filter(|k| {
+                (k.0, k.1) == (axis, cut)
+                    && (0..3).all(|j| faces.low[j] <= k.2[j] && k.2[j] < faces.high[j])
+            })
+            .map(|k| k.3);
+        let first = ways.next();
+        ways.any(|way| Some(way) != first)
     }
 
     /// What a cut through a range costs.
@@ -109,4 +128,21 @@ impl<'a> SeamCost<'a> {
             }
             + self.weights.mid_span * middle
     }
+}
+
+/// Where kept contacts stand in a lattice.
+fn kept(lattice: &Lattice, constraints: &Constraints) -> Vec<(usize, u8, [u8; 3], usize)> {
+    let place = |wall: &Wall| {
+        let centre = wall.bounds.centre();
+        let cut = lattice.cuts[wall.axis]
+            .iter()
+            .position(|c| c.at_mm == wall.at_mm)?;
+        let mut at = [0, 1, 2].map(|k| {
+            let cuts = lattice.cuts[k].iter();
+            cuts.take_while(|c| c.at_mm < centre[k]).count() as u8
+        });
+        at[wall.axis] = cut as u8;
+        Some((wall.axis, cut as u8, at, wall.way))
+    };
+    constraints.walls.iter().filter_map(place).collect()
 }

@@ -275,7 +275,7 @@ mod tests {
                 at.dedup_by(|a, b| (*a - *b).abs() < 1.0);
                 Profiler::new(&model, axis, &rules, 8.0).cuts(&at)
             });
-            let lattice = Lattice::over(&model, cuts, &[]).unwrap();
+            let lattice = Lattice::over(&model, cuts, &Constraints::default()).unwrap();
             let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
             let constraints = Constraints::default();
             let weights = Weights::default();

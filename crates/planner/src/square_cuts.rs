@@ -107,7 +107,7 @@ impl Sought<'_> {
     }
 
     fn on(&self, cuts: [Vec<Cut>; 3]) -> Result<SquareCuts, KernelError> {
-        let lattice = Lattice::over(self.model, cuts, &self.constraints.keep_out)?;
+        let lattice = Lattice::over(self.model, cuts, self.constraints)?;
         let domain = BoxRange::all(lattice.counts());
         let question = self.question(&lattice);
         let crossings = crate::crossing::Crossings::default();

@@ -4,14 +4,14 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use inspection::{Assembly, Finding};
+use inspection::{Assembly, Finding, Severity};
 use paperwork::{ModelEntry, OutputFolder, Report, ResplitEntry, Written};
 use planner::{Placement, Plan, Printer, excess_as_it_lies};
-use workshop::{Build, Kept, SeamRecord};
+use workshop::{Build, Kept, Resplit, SeamRecord};
 
 use crate::args::{PieceFormat, ResplitArgs};
 use crate::failure::Failure;
-use crate::finish::{self, PieceFile};
+use crate::finish::{self, Outcome, PieceFile};
 use crate::model_file;
 use crate::progress::Progress;
 use crate::same_piece::{matched, mostly_shared};
@@ -32,7 +32,7 @@ pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
         PathBuf::from(name)
     });
     OutputFolder::may_begin(&out, args.force)?;
-    let progress = Progress::new(6, args.voice);
+    let progress = Progress::new(5, args.voice);
     progress.stage(&format!("reading {}", args.folder.display()));
     let earlier = read(&args.folder)?;
     for known in &args.bed {
@@ -91,50 +91,121 @@ pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
         }
     }
     let printers = new_printers(args, &earlier.plan.printers);
-    let again = workshop::replan(&model.solid, &earlier.plan, &named, &indices, &printers)
+    let found = workshop::resplit(&model.solid, &earlier.plan, &named, &indices, &printers)
         .map_err(|e| failed(&e))?;
-
-    progress.stage("cutting and joining");
-    let mut build =
-        workshop::build_upon(&model.solid, &again.plan, &again.kept).map_err(|e| failed(&e))?;
-    let offset = earlier.plan.printers.len();
-    let mut plan = again.plan;
-    plan.printers = [earlier.plan.printers.clone(), printers.clone()].concat();
-    for piece in &mut build.pieces {
-        piece.printer += offset;
-    }
-    let (pieces, entry) = take_over(
-        &mut build,
-        &earlier,
-        &printed,
-        (&plan, &printers),
-        &args.folder,
-    )?;
 
     progress.stage("judging the pieces");
     let about = ModelEntry::of(&model.solid, &model.name, &model.sha256, unit.sign());
-    let mut outcome = finish::judge(
-        &plan,
-        &build,
-        pieces,
-        about,
-        model.notes.clone(),
-        &(0..build.pieces.len())
-            .filter(|&k| printed.contains(&build.pieces[k].id))
-            .collect::<Vec<_>>(),
-    );
-    outcome.report.findings.retain(|f: &Finding| {
-        // What is printed already needs no bed.
-        f.code != "does-not-fit" || !f.piece.as_ref().is_some_and(|p| printed.contains(p))
-    });
-    for piece in &mut outcome.report.pieces {
-        piece.printed = printed.contains(&piece.id);
+    let judge = |again: Resplit| {
+        let task = Task {
+            earlier: &earlier,
+            printed: &printed,
+            printers: &printers,
+            folder: &args.folder,
+        };
+        task.judged(again, about.clone(), &model.notes)
+    };
+    // What is planned with more freedom is not always as sound.
+    let mut best: Option<Judged> = None;
+    for again in found {
+        let judged = judge(again)?;
+        let better = best.as_ref().is_none_or(|b| judged.errors < b.errors);
+        if better {
+            best = Some(judged);
+        }
+        if best.as_ref().is_some_and(|b| b.errors == 0) {
+            break;
+        }
     }
-    outcome.report.resplit = Some(entry);
+    let Some(Judged {
+        plan,
+        build,
+        outcome,
+        ..
+    }) = best
+    else {
+        return Err(failed(&"no plan was found"));
+    };
     progress.stage(&format!("writing {}", out.display()));
     finish::write(&out, args.force, &plan, &build, &outcome)?;
     progress.done();
     finish::tell(&outcome, &out, args.voice)
+}
+
+/// What a new split is judged by.
+struct Task<'a> {
+    earlier: &'a Earlier,
+    printed: &'a BTreeSet<String>,
+    printers: &'a [Printer],
+    folder: &'a Path,
+}
+
+/// A new split, judged.
+struct Judged {
+    plan: Plan,
+    build: Build,
+    outcome: Outcome,
+    errors: usize,
+}
+
+impl Task<'_> {
+    fn judged(
+        &self,
+        again: Resplit,
+        about: ModelEntry,
+        notes: &[Finding],
+    ) -> Result<Judged, Failure> {
+        let Self {
+            earlier,
+            printed,
+            printers,
+            folder,
+        } = *self;
+        let Resplit {
+            mut plan,
+            mut build,
+            ..
+        } = again;
+        let offset = earlier.plan.printers.len();
+        plan.printers = [earlier.plan.printers.clone(), printers.to_vec()].concat();
+        for piece in &mut build.pieces {
+            piece.printer += offset;
+        }
+        let (pieces, entry) =
+            take_over(&mut build, earlier, printed, (&plan, printers), folder)?;
+        let lost = printed.len() - entry.printed.len();
+        let printed_now: Vec<usize> = (0..build.pieces.len())
+            .filter(|&k| printed.contains(&build.pieces[k].id))
+            .collect();
+        let mut outcome = finish::judge(
+            &plan,
+            &build,
+            pieces,
+            about,
+            notes.to_vec(),
+            &printed_now,
+        );
+        outcome.report.findings.retain(|f: &Finding| {
+            // What is printed already needs no bed.
+            f.code != "does-not-fit" || !f.piece.as_ref().is_some_and(|p| printed.contains(p))
+        });
+        for piece in &mut outcome.report.pieces {
+            piece.printed = printed.contains(&piece.id);
+        }
+        outcome.report.resplit = Some(entry);
+        let errors = outcome
+            .report
+            .findings
+            .iter()
+            .filter(|f| f.severity == Severity::Error)
+            .count();
+        Ok(Judged {
+            plan,
+            build,
+            outcome,
+            errors: errors + lost,
+        })
+    }
 }
 
 fn read(folder: &Path) -> Result<Earlier, Failure> {

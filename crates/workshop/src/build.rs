@@ -139,7 +139,7 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
     let id = |k: usize| format!("P{:0width$}", k + 1);
 
     let mut seams: Vec<Seam> = Vec::new();
-    let mut obstacles: Vec<Obstacle> = Vec::new();
+    let mut obstacles = kept.obstacles()?;
     for plane in &parted.seams {
         let planned = &plan.seams[plane.index];
         let contacts = contacts(plane, &parted.cells, &index, &finder);

@@ -22,6 +22,20 @@ pub struct Kept {
 }
 
 impl Kept {
+    /// Its joints, which seams that are laid out before theirs must not meet.
+    pub(crate) fn obstacles(&self) -> Result<Vec<Obstacle>, JointError> {
+        let mut out = Vec::new();
+        for joint in self.records.iter().flat_map(|r| &r.joints) {
+            let made = joint.shape.joint(&joint.frame())?;
+            let sockets = made.transfers.iter().filter_map(|t| t.socket.bounds());
+            out.extend(sockets.map(|bounds| Obstacle {
+                bounds,
+                carriers: 0..0,
+            }));
+        }
+        Ok(out)
+    }
+
     /// Whether a body, without its joints, is one that must not change.
     fn is_printed(&self, body: &Bounds) -> bool {
         self.printed

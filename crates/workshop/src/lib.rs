@@ -25,6 +25,7 @@
 #![deny(missing_docs)]
 
 mod alike;
+mod around;
 mod attempt;
 mod build;
 mod carve;
@@ -32,6 +33,7 @@ pub mod cells;
 mod contacts;
 mod earlier;
 mod engrave;
+mod faults;
 mod kept_seam;
 mod keys;
 mod label;
@@ -39,6 +41,7 @@ mod meeting;
 mod printers;
 mod remnant;
 mod replan;
+mod resplit;
 mod seam;
 mod seam_layout;
 mod seam_record;
@@ -53,6 +56,7 @@ pub use engrave::engrave;
 pub use kept_seam::Kept;
 pub use label::Label;
 pub use replan::{NoReplan, Replan, replan};
+pub use resplit::{Resplit, resplit};
 pub use seam::{JointShape, Seam};
 pub use seam_record::{JointRecord, SeamRecord};
 pub use split::{NoSplit, Split, split};

@@ -6,7 +6,8 @@ use planner::{
 };
 use solid::{Bounds, Solid};
 
-use crate::{Build, BuildError, Contact, Remark, build};
+use crate::faults::Faults;
+use crate::{Build, BuildError, Contact, build};
 
 /// A model split: the plan, what came of it, and how few pieces there could
 /// be.
@@ -31,16 +32,10 @@ pub enum NoSplit {
     Build(#[from] BuildError),
 }
 
-/// What a contact that nothing holds weighs against a piece more.
-const PLAIN: f64 = 0.75;
-/// What a key weighs, which is small but has to be printed and driven in.
-const KEY: f64 = 0.25;
 /// How many other plans are carried out at the most.
 const ROUNDS: usize = 3;
 /// A seam keeps so far from where another had a fault.
 const BESIDE_MM: f64 = 12.0;
-/// What a piece that does not fit weighs.
-const MISFIT: f64 = 20.0;
 /// Room that the bed is taken to have less after a piece did not fit.
 const ROOM_MM: f64 = 3.0;
 
@@ -89,7 +84,7 @@ pub fn split(
     let mut fewest = best.certificate.on_lattice;
     let mut spared: Vec<Bounds> = Vec::new();
     for round in 0..ROUNDS {
-        let now = Faults::of(&best.build);
+        let now = Faults::of(&best.build, |_| false);
         if now.plain + now.misfits == 0 && (keys_wanted || now.keys == 0) {
             break;
         }
@@ -103,7 +98,7 @@ pub fn split(
         };
         let Ok(Some(other)) = other else { continue };
         fewest = fewest.min(other.certificate.on_lattice);
-        if Faults::of(&other.build).weight() < now.weight() {
+        if Faults::of(&other.build, |_| false).weight() < now.weight() {
             best = other;
         }
     }
@@ -189,34 +184,5 @@ fn with_less_room(printer: &Printer, room_mm: f64) -> Printer {
         margin_mm: printer.margin_mm + room_mm / 2.0,
         height_mm: printer.height_mm - room_mm,
         ..printer.clone()
-    }
-}
-
-/// What is not as one would wish it in a build.
-struct Faults {
-    pieces: usize,
-    keys: usize,
-    plain: usize,
-    misfits: usize,
-}
-
-impl Faults {
-    fn of(build: &Build) -> Self {
-        let keys = build.pieces.iter().filter(|p| p.cell.is_none()).count();
-        let is_plain = |r: &&Remark| matches!(r, Remark::PlainContact { .. });
-        Self {
-            pieces: build.pieces.len() - keys,
-            keys,
-            plain: build.remarks.iter().filter(is_plain).count(),
-            misfits: build.pieces.iter().filter(|p| p.placement.is_err()).count(),
-        }
-    }
-
-    /// In pieces.
-    fn weight(&self) -> f64 {
-        self.pieces as f64
-            + KEY * self.keys as f64
-            + PLAIN * self.plain as f64
-            + MISFIT * self.misfits as f64
     }
 }

@@ -1,0 +1,150 @@
+use solid::{Bounds, Isometry, RayCaster, Solid, Vector};
+
+use crate::{PlannedSeam, Region};
+
+/// What a plan has to go around: pieces that are there already, and the seams
+/// that part them from the rest.
+#[derive(Clone, Debug, Default)]
+pub struct Around {
+    /// The pieces, in place and without their joints.
+    pub pieces: Vec<Solid>,
+    /// Where they meet their neighbours.
+    pub contacts: Vec<KeptContact>,
+}
+
+/// A contact of a piece that is there already.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KeptContact {
+    /// The normal of its seam.
+    pub normal: [f64; 3],
+    /// The seam's place along it.
+    pub at_mm: f64,
+    /// The box about the contact.
+    pub bounds: Bounds,
+    /// The boxes about its joints.
+    pub joints: Vec<Bounds>,
+    /// Contacts with the same number go together in the same move, and may lie
+    /// on one seam.
+    pub way: usize,
+}
+
+/// A kept contact in the coordinates of the model's own axes.
+#[derive(Clone, Debug)]
+pub(crate) struct Wall {
+    pub(crate) axis: usize,
+    pub(crate) at_mm: f64,
+    pub(crate) bounds: Bounds,
+    pub(crate) way: usize,
+}
+
+/// Slack for planes that are the same but for rounding.
+const SAME_MM: f64 = 1e-6;
+
+impl KeptContact {
+    /// Where it lies once the model is turned; `None` where its seam is square
+    /// to no axis then.
+    pub(crate) fn wall(&self, turn: &Isometry) -> Option<Wall> {
+        let n = turn.rotation * Vector::from(self.normal);
+        let axis = n.map(f64::abs).imax();
+        if n[axis] < 1.0 - 1e-9 {
+            return None;
+        }
+        Some(Wall {
+            axis,
+            at_mm: self.at_mm + turn.translation.vector[axis],
+            bounds: turned(&self.bounds, turn),
+            way: self.way,
+        })
+    }
+
+    /// The boxes about its joints once the model is turned, what lies on either
+    /// side of the wall apart.
+    pub(crate) fn joints(&self, wall: &Wall, turn: &Isometry) -> Vec<Bounds> {
+        let halves = |joint: &Bounds| {
+            let joint = turned(joint, turn);
+            let (mut low, mut high) = (joint, joint);
+            low.max[wall.axis] = wall.at_mm - 0.02;
+            high.min[wall.axis] = wall.at_mm + 0.02;
+            [low, high]
+                .into_iter()
+                .filter(|b| b.min[wall.axis] < b.max[wall.axis])
+        };
+        self.joints.iter().flat_map(halves).collect()
+    }
+
+    /// Whether it lies on a seam of a plan.
+    ///
+    /// ```
+    /// use planner::{KeptContact, PlannedSeam, Region};
+    /// use solid::{Bounds, Point};
+    ///
+    /// let seam = PlannedSeam::at("S1", Region::Whole, [1.0, 0.0, 0.0], 150.0);
+    /// let contact = KeptContact {
+    ///     normal: [1.0, 0.0, 0.0],
+    ///     at_mm: 150.0,
+    ///     bounds: Bounds::between(Point::new(150.0, 0.0, 0.0), Point::new(150.0, 40.0, 18.0)),
+    ///     joints: Vec::new(),
+    ///     way: 0,
+    /// };
+    /// assert!(contact.lies_on(&seam, &[seam.clone()]));
+    /// ```
+    pub fn lies_on(&self, seam: &PlannedSeam, plan: &[PlannedSeam]) -> bool {
+        let same = (Vector::from(self.normal) - Vector::from(seam.normal)).norm() < SAME_MM
+            && (self.at_mm - seam.at_mm).abs() < SAME_MM;
+        let centre = self.bounds.centre();
+        let mut region = &seam.cuts;
+        let mut within = same;
+        while let (true, Region::Above(id) | Region::Below(id)) = (within, region) {
+            let Some(parent) = plan.iter().find(|s| &s.id == id) else {
+                return false;
+            };
+            let above = parent.frame().height(&centre) > 0.0;
+            within = above == matches!(region, Region::Above(_));
+            region = &parent.cuts;
+        }
+        within
+    }
+}
+
+fn turned(bounds: &Bounds, turn: &Isometry) -> Bounds {
+    Bounds::of(bounds.corners().map(|p| turn * p)).unwrap_or(*bounds)
+}
+
+/// Tells which piece that is there already a body belongs to.
+pub(crate) struct Owners {
+    pieces: Vec<(Bounds, RayCaster)>,
+}
+
+/// How deep under a body's surface it is asked where it lies: more than a
+/// stand-in may be off.
+const UNDER_MM: f64 = 0.4;
+/// How many of its triangles are asked.
+const ASKED: usize = 9;
+
+impl Owners {
+    pub(crate) fn of(pieces: &[Solid]) -> Self {
+        let known = |s: &Solid| Some((s.bounds()?.grown(2.0 * UNDER_MM), RayCaster::new(s)?));
+        Self {
+            pieces: pieces.iter().filter_map(known).collect(),
+        }
+    }
+
+    /// The piece that most of a body lies in.
+    pub(crate) fn owner(&self, body: &Solid) -> Option<usize> {
+        let bounds = body.bounds()?;
+        let corners: Vec<_> = body.triangle_corners().collect();
+        let step = corners.len().div_ceil(ASKED).max(1);
+        self.pieces.iter().position(|(around, inside)| {
+            if !(around.contains(&bounds.min, 0.0) && around.contains(&bounds.max, 0.0)) {
+                return false;
+            }
+            let asked = (0..corners.len()).step_by(step);
+            let held = asked.clone().filter(|&t| {
+                let [a, b, c] = corners[t];
+                let middle = solid::Point::from((a.coords + b.coords + c.coords) / 3.0);
+                inside.contains(&(middle - body.normal(t) * UNDER_MM))
+            });
+            2 * held.count() > asked.count()
+        })
+    }
+}

@@ -1,0 +1,208 @@
+//! A plan made from scratch around pieces that are printed already: the
+//! printed pieces stay, each with the joints by which it meets its neighbours,
+//! and everything else is one model again.
+
+use planner::{Around, KeptContact, Plan, PlannedSeam, Printer, find_cuts_around};
+use solid::{Bounds, Solid};
+
+use crate::cells::part;
+use crate::replan::{NoReplan, Replan};
+use crate::{Build, JointRecord, Kept, Seam, SeamRecord};
+
+/// A contact of a printed piece, and its joints by number.
+struct KeptJoints {
+    contact: KeptContact,
+    seam: usize,
+    joints: Vec<JointRecord>,
+}
+
+/// Plans everything but the printed pieces anew. `None` where no such plan is
+/// found: where a printed piece stands so that no plane right through parts it
+/// from the rest, where it is a key, or where its seams are tilted.
+///
+/// # Errors
+///
+/// When the old plan cannot be carried out any more.
+pub(crate) fn replan_around(
+    model: &Solid,
+    plan: &Plan,
+    old: &Build,
+    printed: &[usize],
+    printers: &[Printer],
+) -> Result<Option<Replan>, NoReplan> {
+    let parted = part(model, plan, &plan.tree()?)?;
+    let bodies: Vec<&Solid> = parted.cells.iter().flat_map(|c| &c.bodies).collect();
+    let Some(pieces) = printed
+        .iter()
+        .map(|&k| bodies.get(k).map(|b| (*b).clone()))
+        .collect::<Option<Vec<Solid>>>()
+    else {
+        return Ok(None);
+    };
+    let kept = kept_joints(old, printed);
+    let around = Around {
+        pieces,
+        contacts: kept.iter().map(|k| k.contact.clone()).collect(),
+    };
+    let Ok(found) = find_cuts_around(model, printers, &plan.settings, &around) else {
+        return Ok(None);
+    };
+    let Some(records) = records(&found.seams, &kept, old) else {
+        return Ok(None);
+    };
+    let (seams, records) = with_ids(found.seams, records, plan);
+    let plan = Plan {
+        seams,
+        printers: printers.to_vec(),
+        ..plan.clone()
+    };
+    plan.checked()?;
+    Ok(Some(Replan {
+        plan,
+        kept: Kept {
+            records,
+            printed: around.pieces.iter().filter_map(Solid::bounds).collect(),
+        },
+    }))
+}
+
+/// The contacts of printed pieces with their joints.
+fn kept_joints(old: &Build, printed: &[usize]) -> Vec<KeptJoints> {
+    let mut ways: Vec<([f64; 3], [f64; 3], bool)> = Vec::new();
+    let mut out = Vec::new();
+    for (index, seam) in old.seams.iter().enumerate() {
+        let record = seam.record();
+        for (c, contact) in seam.contacts.iter().enumerate() {
+            if !contact.pieces.iter().any(|p| printed.contains(p)) {
+                continue;
+            }
+            let Some(bounds) = in_space(seam, c) else {
+                continue;
+            };
+            let on_it = |k: &usize| seam.joints[*k].contacts.contains(&c);
+            let numbers: Vec<usize> = (0..seam.joints.len()).filter(on_it).collect();
+            let way = (
+                seam.frame.n.into(),
+                seam.slide.into(),
+                seam.tails_point_up,
+            );
+            let known = ways.iter().position(|w| *w == way);
+            let way = known.unwrap_or_else(|| {
+                ways.push(way);
+                ways.len() - 1
+            });
+            let transfers = numbers.iter().flat_map(|&k| &seam.joints[k].joint.transfers);
+            out.push(KeptJoints {
+                contact: KeptContact {
+                    normal: seam.frame.n.into(),
+                    at_mm: seam.frame.n.dot(&seam.frame.origin.coords),
+                    bounds,
+                    joints: transfers
+                        .flat_map(|t| [t.tail.bounds(), t.socket.bounds()])
+                        .flatten()
+                        .collect(),
+                    way,
+                },
+                seam: index,
+                joints: numbers.iter().map(|&k| record.joints[k].clone()).collect(),
+            });
+        }
+    }
+    out
+}
+
+/// The box about a contact.
+fn in_space(seam: &Seam, contact: usize) -> Option<Bounds> {
+    let rings = seam.contacts[contact].outline.iter();
+    Bounds::of(
+        rings
+            .flat_map(|p| &p.exterior().0)
+            .map(|c| seam.frame.place(c.x, c.y, 0.0)),
+    )
+}
+
+/// The records of the new seams on which kept contacts lie, each with the old
+/// seam that its joints are from; `None` where a contact finds no seam.
+fn records(
+    seams: &[PlannedSeam],
+    kept: &[KeptJoints],
+    old: &Build,
+) -> Option<Vec<(usize, SeamRecord)>> {
+    let mut out: Vec<(usize, SeamRecord)> = Vec::new();
+    for k in kept {
+        let seam = seams.iter().find(|s| k.contact.lies_on(s, seams))?;
+        let was = old.seams[k.seam].record();
+        let record = match out.iter_mut().find(|(_, r)| r.id == seam.id) {
+            Some((_, record)) => record,
+            None => {
+                let empty = SeamRecord {
+                    id: seam.id.clone(),
+                    joints: Vec::new(),
+                    ..was.clone()
+                };
+                out.push((k.seam, empty));
+                &mut out.last_mut()?.1
+            }
+        };
+        record.travel_mm = record.travel_mm.max(was.travel_mm);
+        for joint in &k.joints {
+            if !record.joints.contains(joint) {
+                record.joints.push(joint.clone());
+            }
+        }
+    }
+    Some(out)
+}
+
+/// Gives each new seam the id of the old one that its kept joints are from, the
+/// first of several; the others get ids that no old seam has.
+fn with_ids(
+    seams: Vec<PlannedSeam>,
+    records: Vec<(usize, SeamRecord)>,
+    plan: &Plan,
+) -> (Vec<PlannedSeam>, Vec<SeamRecord>) {
+    use planner::Region;
+    let number = |id: &str| id.strip_prefix('S')?.parse::<usize>().ok();
+    let highest = plan.seams.iter().filter_map(|s| number(&s.id)).max();
+    let mut next = highest.unwrap_or(0);
+    let mut names: Vec<(String, String)> = Vec::new();
+    for seam in &seams {
+        let from = records.iter().find(|(_, r)| r.id == seam.id);
+        let was = from.and_then(|(k, _)| plan.seams.get(*k)).map(|s| &s.id);
+        let name = match was.filter(|id| names.iter().all(|(_, to)| to != *id)) {
+            Some(id) => id.clone(),
+            None => {
+                next += 1;
+                format!("S{next}")
+            }
+        };
+        names.push((seam.id.clone(), name));
+    }
+    let name = |id: &str| {
+        let known = names.iter().find(|(from, _)| from == id);
+        known.map_or_else(|| id.to_owned(), |(_, to)| to.clone())
+    };
+    let seams = seams
+        .iter()
+        .map(|seam| {
+            let own = records.iter().find(|(_, r)| r.id == seam.id);
+            let terms = own.and_then(|(k, _)| plan.seams.get(*k));
+            PlannedSeam {
+                id: name(&seam.id),
+                cuts: match &seam.cuts {
+                    Region::Whole => Region::Whole,
+                    Region::Above(id) => Region::Above(name(id)),
+                    Region::Below(id) => Region::Below(name(id)),
+                },
+                joint: terms.and_then(|s| s.joint.clone()),
+                joints: terms.map_or_else(|| seam.joints.clone(), |s| s.joints.clone()),
+                ..seam.clone()
+            }
+        })
+        .collect();
+    let records = records
+        .into_iter()
+        .map(|(_, r)| SeamRecord { id: name(&r.id), ..r })
+        .collect();
+    (seams, records)
+}
