@@ -10,6 +10,9 @@ pub struct Around {
     pub pieces: Vec<Solid>,
     /// Where they meet their neighbours.
     pub contacts: Vec<KeptContact>,
+    /// Normals and places of the seams that there were: with these there is a
+    /// plan, if not the best.
+    pub places: Vec<([f64; 3], f64)>,
 }
 
 /// A contact of a piece that is there already.
@@ -21,7 +24,8 @@ pub struct KeptContact {
     pub at_mm: f64,
     /// The box about the contact.
     pub bounds: Bounds,
-    /// The boxes about its joints.
+    /// Boxes about its joints, through which no seam goes; apart where the seams
+    /// that there were go through.
     pub joints: Vec<Bounds>,
     /// Contacts with the same number go together in the same move, and may lie
     /// on one seam.
@@ -44,32 +48,13 @@ impl KeptContact {
     /// Where it lies once the model is turned; `None` where its seam is square
     /// to no axis then.
     pub(crate) fn wall(&self, turn: &Isometry) -> Option<Wall> {
-        let n = turn.rotation * Vector::from(self.normal);
-        let axis = n.map(f64::abs).imax();
-        if n[axis] < 1.0 - 1e-9 {
-            return None;
-        }
+        let (axis, at_mm) = along_axis(self.normal, self.at_mm, turn)?;
         Some(Wall {
             axis,
-            at_mm: self.at_mm + turn.translation.vector[axis],
+            at_mm,
             bounds: turned(&self.bounds, turn),
             way: self.way,
         })
-    }
-
-    /// The boxes about its joints once the model is turned, what lies on either
-    /// side of the wall apart.
-    pub(crate) fn joints(&self, wall: &Wall, turn: &Isometry) -> Vec<Bounds> {
-        let halves = |joint: &Bounds| {
-            let joint = turned(joint, turn);
-            let (mut low, mut high) = (joint, joint);
-            low.max[wall.axis] = wall.at_mm - 0.02;
-            high.min[wall.axis] = wall.at_mm + 0.02;
-            [low, high]
-                .into_iter()
-                .filter(|b| b.min[wall.axis] < b.max[wall.axis])
-        };
-        self.joints.iter().flat_map(halves).collect()
     }
 
     /// Whether it lies on a seam of a plan.
@@ -106,7 +91,14 @@ impl KeptContact {
     }
 }
 
-fn turned(bounds: &Bounds, turn: &Isometry) -> Bounds {
+/// The axis that a plane is square to once the model is turned, and its place.
+pub(crate) fn along_axis(normal: [f64; 3], at_mm: f64, turn: &Isometry) -> Option<(usize, f64)> {
+    let n = turn.rotation * Vector::from(normal);
+    let axis = n.map(f64::abs).imax();
+    (n[axis] > 1.0 - 1e-9).then(|| (axis, at_mm + turn.translation.vector[axis]))
+}
+
+pub(crate) fn turned(bounds: &Bounds, turn: &Isometry) -> Bounds {
     Bounds::of(bounds.corners().map(|p| turn * p)).unwrap_or(*bounds)
 }
 

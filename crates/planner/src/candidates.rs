@@ -216,11 +216,11 @@ impl<'a> Candidates<'a> {
     }
 
     fn forced(&self) -> Vec<Cut> {
-        let walls = self.constraints.walls.iter();
-        let mut forced: Vec<f64> = walls
-            .filter(|w| w.axis == self.axis)
-            .map(|w| w.at_mm)
-            .chain(self.constraints.forced[self.axis].iter().copied())
+        let earlier = &self.constraints.earlier[self.axis];
+        let mut forced: Vec<f64> = self.constraints.forced[self.axis]
+            .iter()
+            .chain(earlier)
+            .copied()
             .filter(|&x| x > self.low && x < self.high)
             .collect();
         forced.sort_by(f64::total_cmp);

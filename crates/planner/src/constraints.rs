@@ -1,6 +1,6 @@
 use solid::{Bounds, Isometry, Solid};
 
-use crate::around::Wall;
+use crate::around::{Wall, along_axis, turned};
 use crate::{Around, Settings};
 
 /// What a search may not do, in the coordinates of the model's own axes.
@@ -16,6 +16,8 @@ pub(crate) struct Constraints {
     pub(crate) printed: Vec<Solid>,
     /// Where those meet their neighbours.
     pub(crate) walls: Vec<Wall>,
+    /// Where there were seams, along each axis.
+    pub(crate) earlier: [Vec<f64>; 3],
     /// Axes that no seam is square to.
     pub(crate) closed: [bool; 3],
     /// Places where a seam must be.
@@ -55,6 +57,7 @@ impl Constraints {
             rim_mm: 2.0 * settings.joints.min_wall_mm,
             printed: Vec::new(),
             walls: Vec::new(),
+            earlier: [Vec::new(), Vec::new(), Vec::new()],
             closed,
             forced,
             largest_mm: wishes.largest_mm,
@@ -68,8 +71,14 @@ impl Constraints {
     pub(crate) fn around(mut self, around: &Around, turn: &Isometry) -> Option<Self> {
         for contact in &around.contacts {
             let wall = contact.wall(turn)?;
-            self.joints.extend(contact.joints(&wall, turn));
+            self.joints
+                .extend(contact.joints.iter().map(|j| turned(j, turn)));
+            self.earlier[wall.axis].push(wall.at_mm);
             self.walls.push(wall);
+        }
+        let earlier = around.places.iter();
+        for (axis, at_mm) in earlier.filter_map(|&(n, at_mm)| along_axis(n, at_mm, turn)) {
+            self.earlier[axis].push(at_mm);
         }
         self.printed = around.pieces.iter().map(|p| p.moved(turn)).collect();
         Some(self)
@@ -99,9 +108,8 @@ impl Constraints {
                 && o.min[c] < v_high
                 && v_low < o.max[c]
         };
-        // Where a piece ends there is a seam already, which keeps its own
-        // distance from the joints.
-        let rim_mm = if self.is_wall(axis, at_mm) {
+        // A seam that there was keeps its own distance from the joints.
+        let rim_mm = if self.earlier[axis].contains(&at_mm) {
             0.0
         } else {
             self.rim_mm
@@ -117,10 +125,7 @@ impl Constraints {
     /// The nearest places to one, below and above, that lie in no box; the
     /// place itself where it lies in none.
     pub(crate) fn beside_boxes(&self, axis: usize, at_mm: f64) -> Vec<f64> {
-        let within = |x: f64| {
-            self.boxes()
-                .find(|b| b.min[axis] < x && x < b.max[axis])
-        };
+        let within = |x: f64| self.boxes().find(|b| b.min[axis] < x && x < b.max[axis]);
         if within(at_mm).is_none() {
             return vec![at_mm];
         }

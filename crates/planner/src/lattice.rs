@@ -270,9 +270,9 @@ impl Lattice {
                 .map(|(&(k, j, l), (area, links))| {
                     let at = lattice.cuts[axis][k].at_mm;
                     let (u, v) = (lattice.ends(&bounds, b, j), lattice.ends(&bounds, c, l));
-                    let whole = links.iter().any(|&(x, y)| {
-                        owner_of[x] == owner_of[y] && owner_of[x] != Owner::Free
-                    });
+                    let whole = links
+                        .iter()
+                        .any(|&(x, y)| owner_of[x] == owner_of[y] && owner_of[x] != Owner::Free);
                     whole || (area[0] > 0.0 && constraints.spares(axis, at, [u, v]))
                 })
                 .collect();

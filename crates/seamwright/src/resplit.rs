@@ -171,20 +171,12 @@ impl Task<'_> {
         for piece in &mut build.pieces {
             piece.printer += offset;
         }
-        let (pieces, entry) =
-            take_over(&mut build, earlier, printed, (&plan, printers), folder)?;
+        let (pieces, entry) = take_over(&mut build, earlier, printed, (&plan, printers), folder)?;
         let lost = printed.len() - entry.printed.len();
         let printed_now: Vec<usize> = (0..build.pieces.len())
             .filter(|&k| printed.contains(&build.pieces[k].id))
             .collect();
-        let mut outcome = finish::judge(
-            &plan,
-            &build,
-            pieces,
-            about,
-            notes.to_vec(),
-            &printed_now,
-        );
+        let mut outcome = finish::judge(&plan, &build, pieces, about, notes.to_vec(), &printed_now);
         outcome.report.findings.retain(|f: &Finding| {
             // What is printed already needs no bed.
             f.code != "does-not-fit" || !f.piece.as_ref().is_some_and(|p| printed.contains(p))

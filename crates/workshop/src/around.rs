@@ -2,7 +2,7 @@
 //! printed pieces stay, each with the joints by which it meets its neighbours,
 //! and everything else is one model again.
 
-use planner::{Around, KeptContact, Plan, PlannedSeam, Printer, find_cuts_around};
+use planner::{Around, KeptContact, Plan, PlannedSeam, Printer, Region, find_cuts_around};
 use solid::{Bounds, Solid};
 
 use crate::cells::part;
@@ -39,10 +39,11 @@ pub(crate) fn replan_around(
     else {
         return Ok(None);
     };
-    let kept = kept_joints(old, printed);
+    let kept = kept_joints(old, printed, plan);
     let around = Around {
         pieces,
         contacts: kept.iter().map(|k| k.contact.clone()).collect(),
+        places: plan.seams.iter().map(|s| (s.normal, s.at_mm)).collect(),
     };
     let Ok(found) = find_cuts_around(model, printers, &plan.settings, &around) else {
         return Ok(None);
@@ -67,7 +68,7 @@ pub(crate) fn replan_around(
 }
 
 /// The contacts of printed pieces with their joints.
-fn kept_joints(old: &Build, printed: &[usize]) -> Vec<KeptJoints> {
+fn kept_joints(old: &Build, printed: &[usize], plan: &Plan) -> Vec<KeptJoints> {
     let mut ways: Vec<([f64; 3], [f64; 3], bool)> = Vec::new();
     let mut out = Vec::new();
     for (index, seam) in old.seams.iter().enumerate() {
@@ -81,17 +82,15 @@ fn kept_joints(old: &Build, printed: &[usize]) -> Vec<KeptJoints> {
             };
             let on_it = |k: &usize| seam.joints[*k].contacts.contains(&c);
             let numbers: Vec<usize> = (0..seam.joints.len()).filter(on_it).collect();
-            let way = (
-                seam.frame.n.into(),
-                seam.slide.into(),
-                seam.tails_point_up,
-            );
+            let way = (seam.frame.n.into(), seam.slide.into(), seam.tails_point_up);
             let known = ways.iter().position(|w| *w == way);
             let way = known.unwrap_or_else(|| {
                 ways.push(way);
                 ways.len() - 1
             });
-            let transfers = numbers.iter().flat_map(|&k| &seam.joints[k].joint.transfers);
+            let transfers = numbers
+                .iter()
+                .flat_map(|&k| &seam.joints[k].joint.transfers);
             out.push(KeptJoints {
                 contact: KeptContact {
                     normal: seam.frame.n.into(),
@@ -100,6 +99,7 @@ fn kept_joints(old: &Build, printed: &[usize]) -> Vec<KeptJoints> {
                     joints: transfers
                         .flat_map(|t| [t.tail.bounds(), t.socket.bounds()])
                         .flatten()
+                        .flat_map(|b| parted_by_seams(b, plan))
                         .collect(),
                     way,
                 },
@@ -109,6 +109,57 @@ fn kept_joints(old: &Build, printed: &[usize]) -> Vec<KeptJoints> {
         }
     }
     out
+}
+
+/// How far outside a region a joint's middle may lie that reaches into it.
+const REACH_MM: f64 = 12.0;
+/// Slack on either side of a plane.
+const BESIDE_MM: f64 = 0.02;
+
+/// The box about a joint in the parts that the seams of a plan, square to an
+/// axis, leave of it: where one goes through, one may go through again.
+fn parted_by_seams(joint: Bounds, plan: &Plan) -> Vec<Bounds> {
+    let mut parts = vec![joint];
+    for seam in &plan.seams {
+        let normal = seam.frame().n;
+        let axis = normal.map(f64::abs).imax();
+        let at = seam.at_mm * normal[axis].signum();
+        let passes =
+            normal[axis].abs() > 1.0 - 1e-9 && joint.min[axis] < at && at < joint.max[axis];
+        if !passes || !near_region(&joint, &seam.cuts, plan) {
+            continue;
+        }
+        parts = parts
+            .iter()
+            .flat_map(|b| {
+                let (mut low, mut high) = (*b, *b);
+                low.max[axis] = low.max[axis].min(at - BESIDE_MM);
+                high.min[axis] = high.min[axis].max(at + BESIDE_MM);
+                [low, high]
+            })
+            .filter(|b| b.min[axis] < b.max[axis])
+            .collect();
+    }
+    parts
+}
+
+fn near_region<'a>(joint: &Bounds, mut region: &'a Region, plan: &'a Plan) -> bool {
+    while let Region::Above(id) | Region::Below(id) = region {
+        let Some(parent) = plan.seams.iter().find(|s| &s.id == id) else {
+            return false;
+        };
+        let height = parent.frame().height(&joint.centre());
+        let inside = if matches!(region, Region::Above(_)) {
+            height
+        } else {
+            -height
+        };
+        if inside < -REACH_MM {
+            return false;
+        }
+        region = &parent.cuts;
+    }
+    true
 }
 
 /// The box about a contact.
@@ -161,7 +212,6 @@ fn with_ids(
     records: Vec<(usize, SeamRecord)>,
     plan: &Plan,
 ) -> (Vec<PlannedSeam>, Vec<SeamRecord>) {
-    use planner::Region;
     let number = |id: &str| id.strip_prefix('S')?.parse::<usize>().ok();
     let highest = plan.seams.iter().filter_map(|s| number(&s.id)).max();
     let mut next = highest.unwrap_or(0);
@@ -202,7 +252,10 @@ fn with_ids(
         .collect();
     let records = records
         .into_iter()
-        .map(|(_, r)| SeamRecord { id: name(&r.id), ..r })
+        .map(|(_, r)| SeamRecord {
+            id: name(&r.id),
+            ..r
+        })
         .collect();
     (seams, records)
 }

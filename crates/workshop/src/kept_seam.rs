@@ -3,8 +3,10 @@
 
 use solid::Bounds;
 
+use crate::Contact;
 use crate::attempt::attempt;
 use crate::earlier::{Earlier, Obstacle};
+use crate::leftovers::key_leftovers;
 use crate::meeting::meet;
 use crate::seam::{JointShape, Seam};
 use crate::seam_layout::{Task, carried_out};
@@ -47,14 +49,14 @@ impl Kept {
 /// Carries a kept seam out on the contacts of a task.
 pub(crate) fn kept_seam(task: &Task, record: &SeamRecord, kept: &Kept) -> Result<Seam, JointError> {
     let mut seam = from_record(record, task.seam, task.contacts.clone())?;
+    let changes = |contact: &Contact| {
+        let mut pieces = contact.pieces.iter();
+        !pieces.any(|&p| kept.is_printed(&task.bodies[p]))
+    };
     let bare: Vec<usize> = (0..seam.contacts.len())
         .filter(|&k| {
             let contact = &seam.contacts[k];
-            contact.count == 0
-                && !contact
-                    .pieces
-                    .iter()
-                    .any(|&p| kept.is_printed(&task.bodies[p]))
+            contact.count == 0 && changes(contact)
         })
         .collect();
     if bare.is_empty() || record.joints.is_empty() {
@@ -100,17 +102,21 @@ pub(crate) fn kept_seam(task: &Task, record: &SeamRecord, kept: &Kept) -> Result
     } else {
         meet(&further, &earlier, "")
     };
-    let Some(more) = more else { return Ok(seam) };
-    for (contact, &k) in more.contacts.into_iter().zip(&bare) {
-        if contact.count > 0 {
-            seam.contacts[k] = contact;
+    if let Some(more) = more {
+        for (contact, &k) in more.contacts.into_iter().zip(&bare) {
+            if contact.count > 0 {
+                seam.contacts[k] = contact;
+            }
         }
+        seam.joints.extend(more.joints.into_iter().map(|mut joint| {
+            for k in &mut joint.contacts {
+                *k = bare[*k];
+            }
+            joint
+        }));
     }
-    seam.joints.extend(more.joints.into_iter().map(|mut joint| {
-        for k in &mut joint.contacts {
-            *k = bare[*k];
-        }
-        joint
-    }));
+    if slides {
+        key_leftovers(task, &mut seam, |k| bare.contains(&k));
+    }
     Ok(seam)
 }

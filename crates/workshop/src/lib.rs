@@ -37,6 +37,7 @@ mod faults;
 mod kept_seam;
 mod keys;
 mod label;
+mod leftovers;
 mod meeting;
 mod printers;
 mod remnant;

@@ -107,7 +107,7 @@ fn tenons(
 }
 
 /// The way that gives the contact most keys, each in a lane of its own.
-fn keys(
+pub(crate) fn keys(
     task: &Task,
     earlier: &Earlier,
     k: usize,

@@ -9,6 +9,7 @@ use crate::Contact;
 use crate::attempt::{Attempt, attempt, sliding_kinds};
 use crate::cells::SeamPlane;
 use crate::earlier::{Earlier, Obstacle};
+use crate::leftovers::key_leftovers;
 use crate::meeting::meet;
 use crate::seam::{JointShape, PlacedJoint, Seam, direction_word};
 use crate::way::{Way, ways};
@@ -63,7 +64,10 @@ pub(crate) fn lay_out(task: &Task) -> Seam {
         return seam;
     }
     let why_not = match slide(task, &earlier) {
-        Ok(seam) => return seam,
+        Ok(mut seam) => {
+            key_leftovers(task, &mut seam, |_| true);
+            return seam;
+        }
         Err(why) => why,
     };
     if !meets_first && let Some(seam) = meet(task, &earlier, &why_not) {
