@@ -192,7 +192,7 @@ fn leaning(dice: &mut Dice) -> Solid {
                 48,
             );
             leg = leg
-                .trimmed(&Frame::facing(Point::origin(), -Vector3::z()))
+                .trimmed(&Frame::facing(Point::origin(), Vector3::z()))
                 .expect("a foot can be cut level");
             parts.push(leg);
         }

@@ -83,8 +83,7 @@ impl KeptContact {
             let Some(parent) = plan.iter().find(|s| &s.id == id) else {
                 return false;
             };
-            let above = parent.frame().height(&centre) > 0.0;
-            within = above == matches!(region, Region::Above(_));
+            within = parent.is_above(&centre) == matches!(region, Region::Above(_));
             region = &parent.cuts;
         }
         within

@@ -6,6 +6,7 @@ use crate::certificate::{Certificate, bound_for_any_plan};
 use crate::constraints::Constraints;
 use crate::cut_tree::CutTree;
 use crate::lattice::Lattice;
+use crate::leaning::across_what_leans;
 use crate::scarf::{scarf, thickest_mm};
 use crate::square_cuts::Sought;
 use crate::{Around, PlannedSeam, Printer, Region, Settings, Weights};
@@ -165,7 +166,24 @@ fn without_blame(
         &constraints,
     )?;
     if settings.scarf_deg == 0.0 {
-        return Ok(found);
+        if !around.pieces.is_empty() {
+            return Ok(found);
+        }
+        let seams = across_what_leans(
+            &turned.moved(&turn_back),
+            found.seams,
+            printers,
+            growth,
+            (
+                &settings.wishes,
+                &[
+                    settings.wishes.boxes(&solid::Isometry::identity()),
+                    spared.to_vec(),
+                ]
+                .concat(),
+            ),
+        )?;
+        return Ok(FoundCuts { seams, ..found });
     }
     // Tilted seams reach further on either side: plan again with that, if any
     // seam can be tilted at all. Where the crest meets the board's face, half

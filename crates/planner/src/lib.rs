@@ -21,6 +21,7 @@ mod cut_tree;
 mod find_cuts;
 mod flat_fit;
 mod lattice;
+mod leaning;
 mod piece_cost;
 mod plan;
 mod planned_seam;

@@ -1,6 +1,6 @@
 use joinery::JointRules;
 use serde::{Deserialize, Serialize};
-use solid::{Frame, Point, Vector};
+use solid::{Bounds, Frame, KernelError, Point, Solid, Vector};
 
 use crate::{JointChoice, RuleChanges, Settings};
 
@@ -17,6 +17,11 @@ pub struct PlannedSeam {
     pub normal: [f64; 3],
     /// The plane's place along its normal, from the model's origin.
     pub at_mm: f64,
+    /// The box, by two opposite corners, within which it cuts, where it does not
+    /// go right through: what lies below the plane outside the box counts as
+    /// above it. The box's sides must stand in the air.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub within_mm: Option<[[f64; 3]; 2]>,
     /// The joints for this seam, where they differ from the settings.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub joint: Option<JointChoice>,
@@ -71,12 +76,67 @@ impl PlannedSeam {
             cuts,
             normal,
             at_mm,
+            within_mm: None,
             joint: None,
             slide: None,
             reason: String::new(),
             joints: RuleChanges::default(),
             contacts: Vec::new(),
         }
+    }
+
+    /// The box within which it cuts, where it does not go right through.
+    pub fn within(&self) -> Option<Bounds> {
+        let [a, b] = self.within_mm?;
+        Some(Bounds::between(a.into(), b.into()))
+    }
+
+    /// What lies on one side of it.
+    ///
+    /// # Errors
+    ///
+    /// When the kernel refuses the solid.
+    ///
+    /// ```
+    /// use planner::{PlannedSeam, Region};
+    /// use solid::{Point, Solid};
+    ///
+    /// // Two posts on a plate; the seam cuts the one at the left.
+    /// let block = |a: [f64; 3], b: [f64; 3]| Solid::cuboid(Point::from(a), Point::from(b));
+    /// let left = block([0.0, 0.0, 0.0], [20.0, 20.0, 100.0]);
+    /// let right = block([80.0, 0.0, 0.0], [100.0, 20.0, 100.0]);
+    /// let plate = block([0.0, 0.0, 100.0], [100.0, 20.0, 110.0]);
+    /// let stool = Solid::union_of([&left, &right, &plate]).unwrap();
+    /// let seam = PlannedSeam {
+    ///     within_mm: Some([[-5.0, -5.0, -5.0], [25.0, 25.0, 120.0]]),
+    ///     ..PlannedSeam::at("S1", Region::Whole, [0.0, 0.0, 1.0], 40.0)
+    /// };
+    /// let below = seam.side_of(&stool, false).unwrap();
+    /// assert!((below.volume_mm3() - 20.0 * 20.0 * 40.0).abs() < 1e-6);
+    /// let above = seam.side_of(&stool, true).unwrap();
+    /// assert_eq!(above.bodies().len(), 1);
+    /// assert!((above.volume_mm3() + below.volume_mm3() - stool.volume_mm3()).abs() < 1e-6);
+    /// ```
+    pub fn side_of(&self, solid: &Solid, above: bool) -> Result<Solid, KernelError> {
+        let frame = self.frame();
+        match self.within() {
+            None if above => solid.trimmed(&frame),
+            None => solid.trimmed(&frame.flipped()),
+            Some(b) => {
+                let below = Solid::cuboid(b.min, b.max).trimmed(&frame.flipped())?;
+                if above {
+                    solid.difference(&below)
+                } else {
+                    solid.intersection(&below)
+                }
+            }
+        }
+    }
+
+    /// Whether a point lies above it, by the same measure.
+    pub fn is_above(&self, p: &Point) -> bool {
+        let outside = self.within().is_some_and(|b| !b.contains(p, 0.0));
+        outside || self.frame().height(p) > 0.0
     }
 
     /// The terms that hold where no contact has its own. Changes that a

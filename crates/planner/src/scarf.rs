@@ -87,12 +87,13 @@ pub(crate) fn scarf(
         for region in leaves(seams) {
             let mut part = model.clone();
             for &(k, above) in &region {
-                let frame = seams[k].frame();
-                part = part.trimmed(&if above {
-                    frame.raised(-reach_mm.1)
-                } else {
-                    frame.raised(reach_mm.0).flipped()
-                })?;
+                let seam = &seams[k];
+                let by_mm = if above { -reach_mm.1 } else { reach_mm.0 };
+                let moved = PlannedSeam {
+                    at_mm: seam.at_mm + by_mm,
+                    ..seam.clone()
+                };
+                part = moved.side_of(&part, above)?;
             }
             let fits = |body: &Solid| printers.iter().any(|p| place(body, p).is_ok());
             if !part.bodies().iter().all(fits) {
@@ -117,7 +118,7 @@ pub(crate) fn scarf(
 
 /// For each leaf of the cut tree the seams above it, and on which side of each
 /// it lies.
-fn leaves(seams: &[PlannedSeam]) -> Vec<Vec<(usize, bool)>> {
+pub(crate) fn leaves(seams: &[PlannedSeam]) -> Vec<Vec<(usize, bool)>> {
     fn walk(
         seams: &[PlannedSeam],
         region: &Region,
@@ -201,7 +202,12 @@ fn tilt(model: &Solid, seams: &[PlannedSeam], seam: &PlannedSeam) -> Option<Tilt
 }
 
 /// The part of a seam's section that lies in the region it cuts.
-fn within(section: &Outline, frame: &Frame, seams: &[PlannedSeam], region: &Region) -> Outline {
+pub(crate) fn within(
+    section: &Outline,
+    frame: &Frame,
+    seams: &[PlannedSeam],
+    region: &Region,
+) -> Outline {
     let (id, above) = match region {
         Region::Whole => return section.clone(),
         Region::Above(id) => (id, true),

@@ -149,12 +149,9 @@ fn near_region<'a>(joint: &Bounds, mut region: &'a Region, plan: &'a Plan) -> bo
             return false;
         };
         let height = parent.frame().height(&joint.centre());
-        let inside = if matches!(region, Region::Above(_)) {
-            height
-        } else {
-            -height
-        };
-        if inside < -REACH_MM {
+        let above = matches!(region, Region::Above(_));
+        let off = parent.is_above(&joint.centre()) != above;
+        if off && height.abs() > REACH_MM {
             return false;
         }
         region = &parent.cuts;

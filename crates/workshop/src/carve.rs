@@ -91,8 +91,8 @@ fn region(
 }
 
 /// The part of a tail that stands over one contact: all of it, unless the
-/// tail runs on into the cells beside. Cells are convex, so what stands over
-/// both is on the inner side of every plane of either but the seam's own.
+/// tail runs on into the cells beside. What stands over both is on the inner
+/// side of every seam of either but the contact's own.
 pub(crate) fn over_contact(
     tail: &Solid,
     cells: [&Cell; 2],
@@ -104,7 +104,10 @@ pub(crate) fn over_contact(
         .flat_map(|c| &c.walls)
         .filter(|w| w.seam != seam)
     {
-        over = over.trimmed(&wall.inward)?;
+        over = match wall.beyond()? {
+            None => over.trimmed(&wall.inward)?,
+            Some(beyond) => over.difference(&beyond)?,
+        };
     }
     Ok(over)
 }

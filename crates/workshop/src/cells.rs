@@ -7,8 +7,8 @@ use solid::{Bounds, Frame, KernelError, Outline, Solid};
 /// One leaf of the cut tree.
 #[derive(Clone, Debug)]
 pub struct Cell {
-    /// The convex region it takes of space (the model's box and a rim, cut by
-    /// the planes above it).
+    /// The region it takes of space: the model's box and a rim, cut by the planes
+    /// above it.
     pub region: Solid,
     /// The planes that bound it.
     pub walls: Vec<Wall>,
@@ -25,6 +25,21 @@ pub struct Wall {
     pub seam: usize,
     /// The plane, its normal into the cell.
     pub inward: Frame,
+    /// The box within which it bounds the cell, where the seam does not go right
+    /// through and the cell lies above it.
+    pub within: Option<Bounds>,
+}
+
+impl Wall {
+    /// What the wall keeps the cell out of, where that is not all behind its
+    /// plane: the part of its box behind the plane.
+    pub(crate) fn beyond(&self) -> Result<Option<Solid>, KernelError> {
+        let Some(within) = self.within else {
+            return Ok(None);
+        };
+        let solid = Solid::cuboid(within.min, within.max);
+        solid.trimmed(&self.inward.flipped()).map(Some)
+    }
 }
 
 /// One inner node of the cut tree.
@@ -123,16 +138,29 @@ impl Branch<'_> {
             most(&|t| t.rules.tail_depth_mm / 2.0),
             most(&|t| t.rules.reach_of_any_mm(t.choice.kinds()).0 + behind(t)),
         ];
-        let (region_above, region_below) = region.cut(&frame)?;
-        let sections = sections(model, region, &frame, depths);
+        let planned = &self.plan.seams[*index];
+        let within = planned.within();
+        let (region_above, region_below, zone) = match within {
+            None => {
+                let (above, below) = region.cut(&frame)?;
+                (above, below, region.clone())
+            }
+            Some(b) => (
+                planned.side_of(region, true)?,
+                planned.side_of(region, false)?,
+                region.intersection(&Solid::cuboid(b.min, b.max))?,
+            ),
+        };
+        let sections = sections(model, &zone, &frame, depths);
         let lower = frame.raised(-reach);
         let upper = frame.raised(reach).flipped();
         let halfway = self.first_cell + below.cells();
-        let side = |first_cell: usize, inward: Frame| {
+        let side = |first_cell: usize, inward: Frame, within: Option<Bounds>| {
             let mut walls = self.walls.clone();
             walls.push(Wall {
                 seam: *index,
                 inward,
+                within,
             });
             Branch {
                 plan: self.plan,
@@ -140,11 +168,16 @@ impl Branch<'_> {
                 walls,
             }
         };
-        let low = side(self.first_cell, frame.flipped());
-        let high = side(halfway, frame);
+        let low = side(self.first_cell, frame.flipped(), None);
+        let high = side(halfway, frame, within);
+        // Above a seam that does not go right through lies all around it.
+        let model_above = || match within {
+            None => model.trimmed(&lower),
+            Some(_) => Ok(model.clone()),
+        };
         let (from_below, from_above) = rayon::join(
             || low.part(below, &model.trimmed(&upper)?, &region_below),
-            || high.part(above, &model.trimmed(&lower)?, &region_above),
+            || high.part(above, &model_above()?, &region_above),
         );
         let (from_below, from_above) = (from_below?, from_above?);
         let here = SeamPlane {

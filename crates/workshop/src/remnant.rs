@@ -50,8 +50,7 @@ pub(crate) fn remnant(
     let mut region = Solid::cuboid(rim.min, rim.max);
     let within = |mut part: Solid, but: Option<usize>| -> Result<Solid, KernelError> {
         for &(index, above) in path.iter().filter(|(index, _)| Some(*index) != but) {
-            let frame = plan.seams[index].frame();
-            part = part.trimmed(&if above { frame } else { frame.flipped() })?;
+            part = plan.seams[index].side_of(&part, above)?;
         }
         Ok(part)
     };
