@@ -18,6 +18,10 @@ pub struct Certificate {
     pub on_lattice: usize,
     /// How many places were considered.
     pub places: usize,
+    /// How many were found but left out of the last lattice, the least important
+    /// of a model that is many beds large, so that the search stays quick.
+    #[serde(default)]
+    pub left_out: usize,
 }
 
 /// A bound that holds for any plan, and its reason: the largest of

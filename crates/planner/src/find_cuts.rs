@@ -259,6 +259,7 @@ fn best_cuts(
             why,
             on_lattice: found.fewest,
             places: found.places,
+            left_out: found.left_out,
         },
     })
 }

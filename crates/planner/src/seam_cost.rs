@@ -6,6 +6,10 @@ use crate::lattice::Lattice;
 use crate::piece_cost::MISFIT;
 use crate::prefix_sum::PrefixSum;
 
+/// With this section that has room for joints, a square bar of 20 mm, a seam
+/// counts as half as strong as can be.
+const WEAK_MM2: f64 = 400.0;
+
 /// Judges cuts through ranges of boxes.
 pub(crate) struct SeamCost<'a> {
     lattice: &'a Lattice,
@@ -118,6 +122,7 @@ impl<'a> SeamCost<'a> {
         self.weights.seam
             + self.weights.unsound * (1.0 - sound / all)
             + self.weights.roomless * roomless
+            + self.weights.weak / (1.0 + roomy / WEAK_MM2)
             + self.weights.shallow * (1.0 - deep / all).max(0.0)
             + self.weights.area * all / self.largest_section
             + if shown { self.weights.shown } else { 0.0 }

@@ -1,10 +1,14 @@
-use geo::{Area, BooleanOps};
+use geo::{Area, BooleanOps, BoundingRect};
 use joinery::{JointKind, JointRules, TailSize};
 use rayon::prelude::*;
 use solid::{Frame, Outline, Point, Solid, Vector, shrink};
 
 /// How far behind a cut material is looked for.
 const DEEP_MM: f64 = 24.0;
+
+/// Where between the plane and the reach of a joint sections are taken too, in
+/// parts of the reach.
+const BETWEEN: [f64; 2] = [-0.35, 0.35];
 
 /// What a cut square to an axis would meet at one place.
 #[derive(Clone, Debug)]
@@ -50,6 +54,11 @@ impl Cut {
     }
 }
 
+/// Whether two sections are the same as far as their areas and boxes tell.
+fn as_large(a: &Outline, b: &Outline) -> bool {
+    (a.unsigned_area() - b.unsigned_area()).abs() < 1e-6 && a.bounding_rect() == b.bounding_rect()
+}
+
 /// The frame of a cut across an axis.
 pub(crate) fn across(axis: usize, at_mm: f64) -> Frame {
     let mut n = Vector::zeros();
@@ -91,8 +100,9 @@ impl<'a> Profiler<'a> {
             .map(|&at| {
                 let r = self.reach_mm;
                 let [low, here, high] = [at - r, at, at + r].map(|x| self.section(x));
+                let between = BETWEEN.map(|part| self.section(at + part * r));
                 let far = [at - DEEP_MM, at + DEEP_MM].map(|x| self.section(x));
-                self.cut(at, [&low, &here, &high], [&far[0], &far[1]])
+                self.cut(at, [&low, &here, &high], between.iter(), [&far[0], &far[1]])
             })
             .collect()
     }
@@ -109,14 +119,19 @@ impl<'a> Profiler<'a> {
         cuts
     }
 
-    /// From sections a reach below, here, and a reach above.
-    fn cut(
+    /// From sections a reach below, here, and a reach above, some between them
+    /// (a gap may be narrower than the reach), and some far away.
+    fn cut<'s>(
         &self,
         at_mm: f64,
         [low, here, high]: [&Outline; 3],
+        between: impl Iterator<Item = &'s Outline>,
         [far_low, far_high]: [&Outline; 2],
     ) -> Cut {
-        let sound = here.intersection(low).intersection(high);
+        let mut sound = here.intersection(low).intersection(high);
+        for other in between.filter(|o| !as_large(o, here)) {
+            sound = sound.intersection(other);
+        }
         // An island that vanishes when shrunk by half a strip has no room.
         let roomy = sound
             .iter()
@@ -153,6 +168,7 @@ impl<'a> Profiler<'a> {
                 self.cut(
                     places[k],
                     [under(reach), &sections[k], over(reach)],
+                    (1..reach).flat_map(|by| [under(by), over(by)]),
                     [under(far), over(far)],
                 )
             })

@@ -1,5 +1,5 @@
 use joinery::JointRules;
-use solid::{KernelError, Solid};
+use solid::{Bounds, KernelError, Solid};
 
 use crate::box_range::BoxRange;
 use crate::candidates::{Candidates, thinned};
@@ -42,6 +42,8 @@ pub(crate) struct SquareCuts {
     pub(crate) fewest: usize,
     /// Places that were looked at.
     pub(crate) places: usize,
+    /// Places that were found but left out of the lattice.
+    pub(crate) left_out: usize,
 }
 
 impl Sought<'_> {
@@ -65,11 +67,10 @@ impl Sought<'_> {
         let coarse = along
             .each_ref()
             .map(|c| c.as_ref().map_or_else(Vec::new, Candidates::coarse));
-        let thin = |most: usize| thinned(coarse.clone(), &bounds, self.longest_mm(), most);
-        let mut best = self.on(thin(COARSE_RANGES))?;
+        let mut best = self.thinned(&coarse, &bounds, COARSE_RANGES)?;
         if best.tree.cost >= MISFIT {
             // So large a lattice is not refined.
-            best = self.on(thin(MANY_RANGES))?;
+            best = self.thinned(&coarse, &bounds, MANY_RANGES)?;
             return Ok((best.tree.cost < MISFIT).then_some(best));
         }
         for _ in 0..ROUNDS {
@@ -83,7 +84,7 @@ impl Sought<'_> {
                     .as_ref()
                     .map_or_else(Vec::new, |c| c.finer(cuts, &chosen))
             });
-            let finer = self.on(thinned(ranked, &bounds, self.longest_mm(), FINE_RANGES))?;
+            let finer = self.thinned(&ranked, &bounds, FINE_RANGES)?;
             let fewest = finer.fewest.min(best.fewest);
             let places = best.places + finer.places;
             let better = finer.tree.cost < best.tree.cost - 1e-6;
@@ -97,6 +98,23 @@ impl Sought<'_> {
             }
         }
         Ok((best.tree.cost < MISFIT).then_some(best))
+    }
+
+    /// The best plan on as many places, the most important first, as leave no
+    /// more ranges than `most`.
+    fn thinned(
+        &self,
+        ranked: &[Vec<Cut>; 3],
+        bounds: &Bounds,
+        most: usize,
+    ) -> Result<SquareCuts, KernelError> {
+        let count = |cuts: &[Vec<Cut>; 3]| cuts.iter().map(Vec::len).sum::<usize>();
+        let kept = thinned(ranked.clone(), bounds, self.longest_mm(), most);
+        let left_out = count(ranked) - count(&kept);
+        Ok(SquareCuts {
+            left_out,
+            ..self.on(kept)?
+        })
     }
 
     fn longest_mm(&self) -> f64 {
@@ -122,6 +140,7 @@ impl Sought<'_> {
             pieces,
             fewest: usize::from(whole.fewest),
             places,
+            left_out: 0,
             lattice,
         })
     }

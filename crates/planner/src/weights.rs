@@ -12,6 +12,9 @@ pub struct Weights {
     pub unsound: f64,
     /// A seam none of whose sound section is wide enough for a joint.
     pub roomless: f64,
+    /// A seam that can bear nothing: the estimates of joints grow with the
+    /// section that has room for them, and half of this is left at 400 mm².
+    pub weak: f64,
     /// A seam none of whose section has material 24 mm behind it on both sides:
     /// it runs along a board, or close to where something ends.
     pub shallow: f64,
@@ -50,6 +53,7 @@ impl Default for Weights {
             seam: 0.05,
             unsound: 3.0,
             roomless: 1.2,
+            weak: 0.05,
             shallow: 0.5,
             sliver: 0.4,
             unequal: 0.08,
@@ -77,6 +81,7 @@ impl Weights {
             seam,
             unsound,
             roomless,
+            weak,
             shallow,
             sliver,
             unequal,
@@ -94,6 +99,8 @@ impl Weights {
             ("weights.seam", seam),
             ("weights.unsound", unsound),
             ("weights.roomless", roomless),
+            ("weights.weak", self.weak),
+            ("weights.weak", weak),
             ("weights.shallow", shallow),
             ("weights.sliver", sliver),
             ("weights.unequal", unequal),

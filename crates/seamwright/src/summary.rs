@@ -38,8 +38,14 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
     }
     if let Some(c) = &report.certificate {
         out.push_str(&format!(
-            "Fewest pieces: {} at the {} places considered, {} by any plan.\n",
-            c.on_lattice, c.places, c.any_plan
+            "Fewest pieces: {} at the {} places considered{}, {} by any plan.\n",
+            c.on_lattice,
+            c.places,
+            match c.left_out {
+                0 => String::new(),
+                n => format!(" ({n} less important ones left out)"),
+            },
+            c.any_plan
         ));
     }
     if let Some(again) = &report.resplit {

@@ -26,6 +26,7 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
                     why: "it fits as it is".to_owned(),
                     on_lattice: 1,
                     places: 0,
+                    left_out: 0,
                 },
             })
         } else {
