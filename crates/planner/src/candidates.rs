@@ -9,6 +9,11 @@ use crate::section_profile::{Cut, Profiler};
 const SWEEP_MM: f64 = 3.0;
 /// Candidates nearer to each other than this are one.
 const APART_MM: f64 = 4.0;
+/// Those to which a piece just fits are one when they are nearer than this.
+const STEPS_APART_MM: f64 = 0.6;
+/// Places to which a piece just fits are worth a look down to this quality;
+/// what leans is never very sound.
+const LEAST_QUALITY: f64 = 0.5;
 /// The most candidates an axis may have, and the most where the model is so
 /// many beds long that it needs more.
 const MOST: usize = 40;
@@ -119,23 +124,25 @@ impl<'a> Candidates<'a> {
         let divided =
             |parts: usize| (1..parts).map(move |k| self.low + length * k as f64 / parts as f64);
         let fewest = (length / self.longest_mm).ceil().max(2.0) as usize;
-        let mut special: Vec<f64> = divided(fewest).collect();
+        let mut steps = Vec::new();
         if let Some(step) = self.steps_mm.first() {
             // The piece at an end has a joint on one side only.
             let (first, last) = (self.low + self.reach_mm.1, self.high - self.reach_mm.0);
             for k in 1..=(length / step) as usize + 1 {
-                special.push((2.0 * (first + step * k as f64)).floor() / 2.0);
-                special.push((2.0 * (last - step * k as f64)).ceil() / 2.0);
+                steps.push((2.0 * (first + step * k as f64)).floor() / 2.0);
+                steps.push((2.0 * (last - step * k as f64)).ceil() / 2.0);
             }
         }
-        special.extend(divided(fewest + 1));
         let spared = |x: &f64| self.constraints.beside_boxes(self.axis, *x);
-        special = special.iter().flat_map(spared).collect();
+        let equal = divided(fewest).chain(divided(fewest + 1));
+        let mut special: Vec<f64> = equal.flat_map(|x| spared(&x)).collect();
+        steps = steps.iter().flat_map(spared).collect();
         for b in &self.constraints.keep_out {
             let ends = [b.min[self.axis], b.max[self.axis]];
             special.extend(ends.iter().flat_map(spared));
         }
         let mut kept = self.forced();
+        self.add_steps(&mut kept, steps);
         self.add_all(&mut kept, special);
         self.add_ends(&mut kept);
 
@@ -175,7 +182,7 @@ impl<'a> Candidates<'a> {
         let first = self.low + self.reach_mm.1;
         let last = self.high - self.reach_mm.0;
         let from_ends = self.steps_mm.iter().flat_map(|s| [first + s, last - s]);
-        self.add_all(&mut kept, from_ends.collect());
+        self.add_steps(&mut kept, from_ends.collect());
         for by in std::iter::once(STAGGER_MM).chain(self.steps_mm.iter().copied()) {
             let beside = chosen_of(before, chosen)
                 .flat_map(|c| [c.at_mm - by, c.at_mm + by])
@@ -228,10 +235,24 @@ impl<'a> Candidates<'a> {
         self.profiler.cuts(&forced)
     }
 
+    /// Adds places to which a piece just fits: a little further it would not.
+    fn add_steps(&self, kept: &mut Vec<Cut>, mut places: Vec<f64>) {
+        places.retain(|&x| x > self.low + 5.0 && x < self.high - 5.0);
+        let cuts = self.profiler.cuts(&places);
+        for cut in cuts.into_iter().filter(|c| c.quality() > LEAST_QUALITY) {
+            self.add_apart(kept, cut, STEPS_APART_MM);
+        }
+        self.add_all(kept, places);
+    }
+
     /// Adds a cut unless one that is as important lies close, or there are
     /// enough.
     fn add(&self, kept: &mut Vec<Cut>, cut: Cut) {
-        let clear = |k: &Cut| (k.at_mm - cut.at_mm).abs() >= APART_MM;
+        self.add_apart(kept, cut, APART_MM);
+    }
+
+    fn add_apart(&self, kept: &mut Vec<Cut>, cut: Cut, apart_mm: f64) {
+        let clear = |k: &Cut| (k.at_mm - cut.at_mm).abs() >= apart_mm;
         if kept.len() < self.most && kept.iter().all(clear) {
             kept.push(cut);
         }
