@@ -115,3 +115,55 @@ fn two_like_printers_share_the_work() {
     let share = plastic(0) / (plastic(0) + plastic(1));
     assert!((0.4..0.6).contains(&share), "{share}");
 }
+
+#[test]
+fn generated_furniture_is_in_one_piece_and_stands() {
+    for family in FAMILIES {
+        for seed in 1..=6 {
+            let model = generated(family, seed);
+            assert_eq!(model.bodies().len(), 1, "{family}-{seed}");
+            let bounds = model.bounds().unwrap();
+            assert!(bounds.min.z.abs() < 1e-9, "{family}-{seed}");
+        }
+    }
+}
+
+#[test]
+fn splayed_legs_are_cut_square_to_themselves() {
+    let model = generated("leaning", 2);
+    let judged = split_and_judge(&model, &[bed()], &Settings::default()).unwrap();
+    assert!(judged.errors().is_empty());
+    let across: Vec<_> = judged
+        .plan
+        .seams
+        .iter()
+        .filter(|s| s.within_mm.is_some())
+        .collect();
+    assert_eq!(across.len(), 4);
+    for seam in across {
+        // A round leg's section is a circle there, and nowhere else: the
+        // polygon of 48 corners on which the generator builds it.
+        let frame = seam.frame();
+        let built = judged.build.seams.iter().find(|s| s.id == seam.id).unwrap();
+        let [contact] = &built.contacts[..] else {
+            panic!("{} joins one leg", seam.id)
+        };
+        let area = contact.outline.unsigned_area();
+        let corners = contact.outline.0[0].exterior();
+        let middle = geo::Centroid::centroid(&contact.outline).unwrap();
+        let reach = |c: &geo::Coord| (c.x - middle.x()).hypot(c.y - middle.y());
+        let furthest = corners.0.iter().map(reach).fold(0.0, f64::max);
+        let circle = 24.0 * furthest * furthest * (std::f64::consts::TAU / 48.0).sin();
+        assert!((area / circle - 1.0).abs() < 0.02, "{area} of {circle}");
+        assert!(frame.n.z > 0.9 && frame.n.z < 0.999);
+        assert!(contact.count > 0);
+    }
+}
+
+#[test]
+fn a_seam_leaves_no_skin_on_a_slat_beside_a_narrow_gap() {
+    let printer = Printer::rectangular("bed-1", 300.0, 300.0, 350.0);
+    let model = generated("slatted", 6);
+    let judged = split_and_judge(&model, &[printer], &Settings::default()).unwrap();
+    assert!(judged.errors().is_empty(), "{:?}", judged.errors());
+}

@@ -182,6 +182,9 @@ pub enum BadPlan {
     /// A seam's normal has no length.
     #[error("seam {0}: its normal must be a direction of length one, and its place a number")]
     Normal(String),
+    /// The box within which a seam cuts is none.
+    #[error("seam {0}: within_mm must be two opposite corners of a box")]
+    Box(String),
     /// A seam cuts a side that another cuts already, or that does not exist.
     #[error("seam {seam} cuts '{region}', which {why}")]
     Region {
@@ -281,6 +284,11 @@ impl Plan {
             if !((n.norm() - 1.0).abs() < 1e-6 && seam.at_mm.is_finite()) {
                 return Err(BadPlan::Normal(seam.id.clone()));
             }
+            if let Some([a, b]) = seam.within_mm
+                && !(0..3).all(|k| (a[k] - b[k]).abs().is_normal())
+            {
+                return Err(BadPlan::Box(seam.id.clone()));
+            }
             let fail = |why: String| {
                 Err(BadPlan::Region {
                     seam: seam.id.clone(),
@@ -362,6 +370,11 @@ mod tests {
             Plan::from_toml(&region),
             Err(BadPlan::Region { .. })
         ));
+        let flat = text.replace(
+            "at_mm = 10.0",
+            "at_mm = 10.0\nwithin_mm = [[0.0, 0.0, 0.0], [1.0, 0.0, 5.0]]",
+        );
+        assert_eq!(Plan::from_toml(&flat), Err(BadPlan::Box("S1".into())));
         let rule = text.replace("clearance_mm = 0.05", "clearance_mm = -2.0");
         assert!(matches!(Plan::from_toml(&rule), Err(BadPlan::Rule(_))));
         let own = format!("{text}\n[seam.joints]\ntail_depth_mm = 90.0\n");

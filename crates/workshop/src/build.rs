@@ -105,6 +105,15 @@ pub enum BuildError {
         /// The two pieces.
         pieces: [String; 2],
     },
+    /// The box of a seam that does not go right through stands in the material.
+    #[error(
+        "seam {seam} cuts within a box whose side goes through the material below it; make \
+         within_mm larger, so that all its sides stand in the air"
+    )]
+    BoxInMaterial {
+        /// The seam.
+        seam: String,
+    },
     /// A recorded joint can not be made.
     #[error(transparent)]
     Record(#[from] JointError),
@@ -142,6 +151,18 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
     let mut obstacles = kept.obstacles()?;
     for plane in &parted.seams {
         let planned = &plan.seams[plane.index];
+        if let Some(within) = planned.within() {
+            let bodies = parted.cells[plane.below.clone()]
+                .iter()
+                .flat_map(|c| &c.bodies);
+            let inner = within.grown(-1e-6);
+            let inside = |b: Bounds| inner.contains(&b.min, 0.0) && inner.contains(&b.max, 0.0);
+            if !bodies.filter_map(Solid::bounds).all(inside) {
+                return Err(BuildError::BoxInMaterial {
+                    seam: planned.id.clone(),
+                });
+            }
+        }
         let contacts = contacts(plane, &parted.cells, &index, &finder);
         let pairs: Vec<[String; 2]> = contacts.iter().map(|c| c.pieces.map(id)).collect();
         for own in &planned.contacts {

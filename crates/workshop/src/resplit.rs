@@ -80,3 +80,60 @@ pub fn resplit(
         _ => Ok(out.into_iter().map(|(_, r)| r).collect()),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use planner::{ModelReference, PLAN_FORMAT, PlannedSeam, Region, Settings};
+    use solid::Point;
+
+    use super::*;
+    use crate::build;
+
+    fn plank(seams: Vec<PlannedSeam>) -> (Solid, Plan) {
+        let plan = Plan {
+            format: PLAN_FORMAT.into(),
+            version: 1,
+            model: ModelReference::default(),
+            settings: Settings::default(),
+            printers: vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)],
+            seams,
+        };
+        let plank = Solid::cuboid(Point::origin(), Point::new(600.0, 90.0, 18.0));
+        (plank, plan)
+    }
+
+    fn quarters() -> Vec<PlannedSeam> {
+        let x = [1.0, 0.0, 0.0];
+        vec![
+            PlannedSeam::at("S1", Region::Whole, x, 300.0),
+            PlannedSeam::at("S2", Region::Below("S1".into()), x, 150.0),
+            PlannedSeam::at("S3", Region::Above("S1".into()), x, 450.0),
+        ]
+    }
+
+    #[test]
+    fn parts_are_joined_across_an_old_seam_that_no_printed_piece_ends_on() {
+        let (model, plan) = plank(quarters());
+        let old = build(&model, &plan).unwrap();
+        let large = [Printer::rectangular("bed-2", 480.0, 480.0, 250.0)];
+        let tree = replan(&model, &plan, &old, &[0], &large).unwrap();
+        let with_tree = build_upon(&model, &tree.plan, &tree.kept).unwrap();
+        assert_eq!(with_tree.pieces.len(), 3);
+        let best = &resplit(&model, &plan, &old, &[0], &large).unwrap()[0];
+        assert_eq!(best.build.pieces.len(), 2);
+        // The printed piece is what it was, joints and all.
+        let volumes = [&old, &best.build].map(|b| b.pieces[0].solid.volume_mm3());
+        assert!((volumes[0] - volumes[1]).abs() < 1e-6);
+        assert_eq!(best.plan.seams[0].id, "S2");
+    }
+
+    #[test]
+    fn a_box_in_the_material_is_refused() {
+        let mut seams = quarters();
+        seams.truncate(1);
+        seams[0].within_mm = Some([[-10.0, -10.0, -10.0], [700.0, 50.0, 30.0]]);
+        let (model, plan) = plank(seams);
+        let refused = build(&model, &plan).unwrap_err();
+        assert!(refused.to_string().contains("S1"), "{refused}");
+    }
+}
