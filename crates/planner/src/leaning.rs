@@ -5,11 +5,12 @@
 //! A plane square to one leg would go through the others anywhere, so such a
 //! seam cuts within a box about the leg's end only.
 
-use geo::{Area, BooleanOps, Centroid, Contains, InteriorPoint, Polygon};
-use nalgebra::Matrix3;
-use solid::{Bounds, Frame, KernelError, Outline, Point, Solid, Vector};
+use geo::{Area, Centroid, InteriorPoint, Polygon};
+use solid::{Bounds, Frame, KernelError, Outline, Solid};
 
-use crate::scarf::{leaves, within};
+use crate::leaf::{leaf_with_joints, leaves};
+use crate::leg::{axis_of, body_at, steady_area};
+use crate::scarf::within;
 use crate::{PlannedSeam, Printer, Region, Wishes, place};
 
 /// What leans less is cut as it stands.
@@ -18,12 +19,6 @@ const LEAST_LEAN_DEG: f64 = 3.0;
 const MOST_LEAN_DEG: f64 = 85.0;
 /// Sections this far beside the square seam show whether anything leans.
 const LOOK_MM: f64 = 4.0;
-/// How far on either side a leg must go on as it is.
-const STEADY_MM: f64 = 24.0;
-/// By how much of its area the section may differ there: legs taper.
-const UNSTEADY: f64 = 0.2;
-/// Share of a leg's surface that looks square to its axis.
-const LATERAL: f64 = 0.7;
 /// How far along the leg the seam may be moved, and in which steps.
 const STEPS_MM: [f64; 9] = [0.0, 15.0, -15.0, 30.0, -30.0, 45.0, -45.0, 60.0, -60.0];
 /// Air that the box leaves about the leg's end.
@@ -255,59 +250,6 @@ fn across(
     Ok(None)
 }
 
-fn body_at<'a>(bodies: &'a [Solid], p: &Point) -> Option<&'a Solid> {
-    bodies.iter().find(|b| {
-        b.bounds().is_some_and(|b| b.contains(p, 0.0))
-            && solid::RayCaster::new(b).is_some_and(|c| c.contains(p))
-    })
-}
-
-/// The direction to which the surface of a body is most nearly parallel
-/// everywhere, to the side of a normal: the least eigenvector of the sum of its
-/// normals' squares. Faces that look along it are left out the second time.
-/// `None` where the body is no leg.
-fn axis_of(body: &Solid, normal: &Vector) -> Option<Vector> {
-    let faces: Vec<(Vector, f64)> = body
-        .triangle_corners()
-        .enumerate()
-        .map(|(t, [a, b, c])| (body.normal(t), (b - a).cross(&(c - a)).norm() / 2.0))
-        .collect();
-    let least = |keep: &dyn Fn(&Vector) -> bool| {
-        let mut sum = Matrix3::zeros();
-        for (n, area) in faces.iter().filter(|f| keep(&f.0)) {
-            sum += n * n.transpose() * *area;
-        }
-        let eigen = sum.symmetric_eigen();
-        eigen
-            .eigenvectors
-            .column(eigen.eigenvalues.imin())
-            .into_owned()
-    };
-    let first = least(&|_| true);
-    let axis = least(&|n| n.dot(&first).abs() < 0.5);
-    let area = |keep: &dyn Fn(&Vector) -> bool| -> f64 {
-        faces.iter().filter(|f| keep(&f.0)).map(|f| f.1).sum()
-    };
-    let lateral = area(&|n| n.dot(&axis).abs() < 0.2);
-    (lateral > LATERAL * area(&|_| true)).then(|| axis * axis.dot(normal).signum())
-}
-
-/// The area of the section about a plane's origin, where it stays much the same
-/// on both sides.
-fn steady_area(content: &Solid, plane: &Frame) -> Option<f64> {
-    let island = |h: f64| {
-        let section = content.section(&plane.raised(h));
-        let middle = geo::Point::new(0.0, 0.0);
-        section.into_iter().find(|p| p.contains(&middle))
-    };
-    let here = island(0.0)?;
-    let area = here.unsigned_area();
-    let steady = [-STEADY_MM, STEADY_MM]
-        .into_iter()
-        .all(|h| island(h).is_some_and(|there| here.xor(&there).unsigned_area() < UNSTEADY * area));
-    steady.then_some(area)
-}
-
 /// The seams with one of them replaced by seams across its ends.
 fn replaced(seams: &[PlannedSeam], k: usize, across: &[Across], rest: &Region) -> Vec<PlannedSeam> {
     let was = &seams[k];
@@ -369,15 +311,7 @@ fn all_fit(
         if path.iter().all(|step| step.0 != first) {
             continue;
         }
-        let mut part = model.clone();
-        for &(k, above) in &path {
-            let by_mm = if above { -reach_mm.1 } else { reach_mm.0 };
-            let moved = PlannedSeam {
-                at_mm: seams[k].at_mm + by_mm,
-                ..seams[k].clone()
-            };
-            part = moved.side_of(&part, above)?;
-        }
+        let part = leaf_with_joints(model, seams, &path, reach_mm)?;
         let fits = |body: &Solid| {
             body.volume_mm3() < 1.0 || printers.iter().any(|p| place(body, p).is_ok())
         };
@@ -413,28 +347,9 @@ fn numbered(seams: Vec<PlannedSeam>) -> Vec<PlannedSeam> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use solid::{Point, Vector};
 
-    /// A bar of 30 × 30 that leans by an angle in x, from a foot outwards.
-    fn bar(foot: Point, lean_deg: f64, length: f64) -> Solid {
-        let turn = nalgebra::Rotation3::from_axis_angle(&Vector::y_axis(), lean_deg.to_radians());
-        let block = Solid::cuboid(
-            Point::new(-15.0, -15.0, 0.0),
-            Point::new(15.0, 15.0, length),
-        );
-        let moved = solid::Isometry::from_parts(
-            nalgebra::Translation3::from(foot.coords),
-            nalgebra::UnitQuaternion::from_rotation_matrix(&turn),
-        );
-        block.moved(&moved)
-    }
-
-    #[test]
-    fn a_leaning_bar_shows_its_axis() {
-        let bar = bar(Point::new(10.0, 20.0, 30.0), 12.0, 300.0);
-        let axis = axis_of(&bar, &Vector::z()).unwrap();
-        assert!((axis.z.acos().to_degrees() - 12.0).abs() < 1e-6);
-        assert!(axis.x > 0.0);
-    }
+    use crate::leg::bar;
 
     #[test]
     fn two_legs_that_lean_apart_are_each_cut_square_to_themselves() {

@@ -2,7 +2,8 @@ use nalgebra::Vector3;
 
 use crate::box_range::BoxRange;
 use crate::constraints::Constraints;
-use crate::lattice::{FAN, Lattice, Owner, Reach, fan};
+use crate::lattice::Lattice;
+use crate::reach::{FAN, Owner, Reach, fan};
 use crate::reach_fit::{STEADY, lies};
 use crate::{PrintProfile, Printer, Weights};
 

@@ -1,4 +1,4 @@
-use crate::lattice::Reach;
+use crate::reach::Reach;
 use crate::{Bed, Printer, rectangle_fits};
 
 /// Up to this height over its least width a piece stands steady (common

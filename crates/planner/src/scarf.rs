@@ -8,6 +8,7 @@
 use geo::{Area, BooleanOps, BoundingRect, Centroid, Coord, LineString, Polygon};
 use solid::{Frame, KernelError, Outline, Solid, Vector};
 
+use crate::leaf::{leaf_with_joints, leaves};
 use crate::{PlannedSeam, Printer, Region, RuleChanges, place};
 
 /// Thicker material is left square: the seam would run too far.
@@ -85,16 +86,7 @@ pub(crate) fn scarf(
     let ends = |seams: &[PlannedSeam]| -> Result<Vec<usize>, KernelError> {
         let mut out = Vec::new();
         for region in leaves(seams) {
-            let mut part = model.clone();
-            for &(k, above) in &region {
-                let seam = &seams[k];
-                let by_mm = if above { -reach_mm.1 } else { reach_mm.0 };
-                let moved = PlannedSeam {
-                    at_mm: seam.at_mm + by_mm,
-                    ..seam.clone()
-                };
-                part = moved.side_of(&part, above)?;
-            }
+            let part = leaf_with_joints(model, seams, &region, reach_mm)?;
             let fits = |body: &Solid| printers.iter().any(|p| place(body, p).is_ok());
             if !part.bodies().iter().all(fits) {
                 out.extend(region.iter().map(|r| r.0));
@@ -114,32 +106,6 @@ pub(crate) fn scarf(
             seams[k] = square[k].clone();
         }
     }
-}
-
-/// For each leaf of the cut tree the seams above it, and on which side of each
-/// it lies.
-pub(crate) fn leaves(seams: &[PlannedSeam]) -> Vec<Vec<(usize, bool)>> {
-    fn walk(
-        seams: &[PlannedSeam],
-        region: &Region,
-        above: &[(usize, bool)],
-        out: &mut Vec<Vec<(usize, bool)>>,
-    ) {
-        let Some(k) = seams.iter().position(|s| &s.cuts == region) else {
-            out.push(above.to_vec());
-            return;
-        };
-        let id = &seams[k].id;
-        for (side, next) in [
-            (false, Region::Below(id.clone())),
-            (true, Region::Above(id.clone())),
-        ] {
-            walk(seams, &next, &[above, &[(k, side)]].concat(), out);
-        }
-    }
-    let mut out = Vec::new();
-    walk(seams, &Region::Whole, &[], &mut out);
-    out
 }
 
 fn tilt_all(model: &Solid, seams: &mut [PlannedSeam], lean_deg: f64) {

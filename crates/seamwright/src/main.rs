@@ -15,6 +15,7 @@ mod same_piece;
 mod split;
 mod summary;
 mod survey;
+mod take_over;
 
 use std::process::ExitCode;
 

@@ -1,0 +1,189 @@
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use paperwork::{ResplitEntry, Written};
+use planner::{Placement, Plan, Printer, excess_as_it_lies};
+use workshop::Build;
+
+use crate::args::PieceFormat;
+use crate::failure::Failure;
+use crate::finish::{self, PieceFile};
+use crate::resplit::Earlier;
+use crate::same_piece::{matched, mostly_shared};
+
+/// Takes ids, files and placements of unchanged pieces over from the earlier
+/// split, and gives the others ids that were free.
+pub(crate) fn take_over(
+    build: &mut Build,
+    earlier: &Earlier,
+    printed: &BTreeSet<String>,
+    (plan, printers): (&Plan, &[Printer]),
+    folder: &Path,
+) -> Result<(Vec<PieceFile>, ResplitEntry), Failure> {
+    let threemf = earlier
+        .report
+        .pieces
+        .iter()
+        .any(|p| p.file.ends_with("3mf"));
+    let format = if threemf {
+        PieceFormat::Threemf
+    } else {
+        PieceFormat::Stl
+    };
+    let same = matched(build, &earlier.report, &earlier.assembly)
+        .map_err(|e| Failure::input(folder, e, "Split the model from the start."))?;
+    let old = &earlier.report.pieces;
+    let mut entry = ResplitEntry::default();
+    let mut taken: BTreeSet<String> = old.iter().map(|p| p.id.clone()).collect();
+    let mut files: BTreeSet<String> = same
+        .iter()
+        .flatten()
+        .map(|&e| old[e].file.clone())
+        .collect();
+    let mut out: Vec<Option<PieceFile>> = vec![None; build.pieces.len()];
+
+    // A changed piece is one that is mostly what an earlier one was.
+    let mut changed: Vec<Option<usize>> = vec![None; build.pieces.len()];
+    for (k, piece) in build
+        .pieces
+        .iter()
+        .enumerate()
+        .filter(|(k, _)| same[*k].is_none())
+    {
+        changed[k] = (0..old.len()).find(|&e| {
+            !same.contains(&Some(e))
+                && !changed.contains(&Some(e))
+                && mostly_shared(&piece.solid, &earlier.assembly.pieces[e].in_place)
+        });
+    }
+    for k in 0..build.pieces.len() {
+        let key = build.pieces[k].id.starts_with('K');
+        build.pieces[k].id = match (same[k], changed[k]) {
+            (Some(e), _) => {
+                let id = &old[e].id;
+                if printed.contains(id) {
+                    entry.printed.push(id.clone());
+                } else {
+                    entry.kept.push(id.clone());
+                }
+                id.clone()
+            }
+            (None, Some(e)) => {
+                entry.changed.push(old[e].id.clone());
+                old[e].id.clone()
+            }
+            (None, None) => {
+                let id = free_id(&taken, if key { 'K' } else { 'P' });
+                taken.insert(id.clone());
+                entry.new.push(id.clone());
+                id
+            }
+        };
+    }
+    entry.gone = (0..old.len())
+        .filter(|e| !same.contains(&Some(*e)) && !changed.contains(&Some(*e)))
+        .map(|e| old[e].id.clone())
+        .collect();
+
+    for k in 0..build.pieces.len() {
+        match same[k] {
+            Some(e) => build.pieces[k].labels.clone_from(&old[e].labels),
+            // A file with another label does not serve for it.
+            None if build.pieces[k].twin.is_some_and(|t| same[t.of].is_some()) => {
+                build.pieces[k].twin = None;
+            }
+            None => {}
+        }
+    }
+    let leave: Vec<bool> = same.iter().map(Option::is_some).collect();
+    finish::label(build, plan, &leave)?;
+    let fresh = finish::written(build, format)?;
+    for k in 0..build.pieces.len() {
+        let Some(e) = same[k] else { continue };
+        let disk = &earlier.assembly.pieces[e];
+        let is_printed = printed.contains(&old[e].id);
+        let printer = printers
+            .iter()
+            .position(|p| excess_as_it_lies(&disk.as_printed, p) <= 0.0);
+        if !is_printed && printer.is_none() {
+            // It fits another way round: a file of its own, below.
+            continue;
+        }
+        let motion = old[e].motion().map(|m| m.inverse());
+        let Some(onto_bed) = motion else { continue };
+        let piece = &mut build.pieces[k];
+        piece.twin = None;
+        piece.printer = match printer {
+            Some(p) if !is_printed => earlier.plan.printers.len() + p,
+            _ => disk.printer,
+        };
+        piece.placement = Ok(Placement {
+            onto_bed,
+            size_mm: old[e].size_mm,
+            slenderness: old[e].slenderness,
+            overhang_mm2: old[e].overhang_mm2,
+            joints_across: old[e].joints_across,
+        });
+        let path = folder.join(&old[e].file);
+        let bytes = std::fs::read(&path)
+            .map_err(|e| Failure::input(&path, e, "Put the file of the piece back."))?;
+        let written = Written {
+            file: old[e].file.clone(),
+            as_printed: disk.as_printed.clone(),
+        };
+        let first = !out.iter().flatten().any(|(w, _)| w.file == written.file);
+        out[k] = Some((written, first.then_some(bytes)));
+    }
+    // New files, each named after the first piece that has it.
+    let mut named: Vec<(String, String)> = Vec::new();
+    for (k, (written, bytes)) in fresh.into_iter().enumerate() {
+        if out[k].is_some() {
+            continue;
+        }
+        let known = named.iter().find(|(from, _)| *from == written.file);
+        let (file, first) = match known {
+            Some((_, to)) => (to.clone(), false),
+            None => {
+                let file = free_file(&files, &build.pieces[k].id, format);
+                files.insert(file.clone());
+                named.push((written.file.clone(), file.clone()));
+                (file, true)
+            }
+        };
+        let bytes = match bytes {
+            Some(bytes) if first => Some(bytes),
+            _ if first => Some(
+                finish::piece_bytes(&build.pieces[k].id, &written.as_printed, format)
+                    .map_err(Failure::Usage)?,
+            ),
+            _ => None,
+        };
+        out[k] = Some((
+            Written {
+                file,
+                as_printed: written.as_printed,
+            },
+            bytes,
+        ));
+    }
+    Ok((out.into_iter().flatten().collect(), entry))
+}
+
+fn free_id(taken: &BTreeSet<String>, letter: char) -> String {
+    (1..)
+        .map(|n| format!("{letter}{n:02}"))
+        .find(|id| !taken.contains(id))
+        .unwrap_or_default()
+}
+
+fn free_file(taken: &BTreeSet<String>, id: &str, format: PieceFormat) -> String {
+    let end = format.extension();
+    let plain = format!("pieces/{id}.{end}");
+    if !taken.contains(&plain) {
+        return plain;
+    }
+    (2..)
+        .map(|n| format!("pieces/{id}-{n}.{end}"))
+        .find(|file| !taken.contains(file))
+        .unwrap_or(plain)
+}
