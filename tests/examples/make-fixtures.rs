@@ -12,6 +12,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         ("bench", whole_program::bench()),
         ("stool", whole_program::stool()),
         ("board", whole_program::board()),
+        ("splayed-table", whole_program::generated("leaning", 2)),
     ];
     for (name, model) in models {
         write(&folder.join(format!("{name}.stl")), &model)?;
