@@ -19,6 +19,7 @@ mod raster;
 mod read_back;
 mod report;
 mod report_entries;
+mod seam_entries;
 mod view;
 
 pub use colours::piece_colours;
@@ -32,6 +33,7 @@ pub use print_estimate::{PrintEstimate, print_estimate};
 pub use read_back::{ReadBackError, read_back, read_joints, read_report};
 pub use report::{Written, assembly, report};
 pub use report_entries::{
-    ContactEntry, EstimateEntry, ModelEntry, OnPlate, PieceEntry, PlateEntry, PrinterEntry, Report,
-    ResplitEntry, SeamEntry, SettingsEntry, StepEntry, ToolEntry,
+    ModelEntry, OnPlate, PieceEntry, PlateEntry, PrinterEntry, Report, ResplitEntry, SettingsEntry,
+    ToolEntry,
 };
+pub use seam_entries::{ContactEntry, EstimateEntry, SeamEntry, StepEntry};

@@ -7,9 +7,9 @@ use workshop::Build;
 use crate::plates::{ToPack, pack};
 use crate::print_estimate::{PrintEstimate, print_estimate};
 use crate::report_entries::{
-    ContactEntry, EstimateEntry, ModelEntry, OnPlate, PieceEntry, PlateEntry, PrinterEntry, Report,
-    SeamEntry, SettingsEntry, StepEntry, ToolEntry,
+    ModelEntry, OnPlate, PieceEntry, PlateEntry, PrinterEntry, Report, SettingsEntry, ToolEntry,
 };
+use crate::seam_entries::{ContactEntry, EstimateEntry, SeamEntry, StepEntry};
 
 /// The flank error that seat errors are given for.
 const FLANK_ERROR_MM: f64 = 0.05;
@@ -225,6 +225,7 @@ pub fn report(
             id: s.id.clone(),
             origin_mm: s.frame.origin.coords.map(tidy).into(),
             normal: direction(&s.frame.n),
+            within_mm: plan.seams[s.index].within_mm,
             slide: direction(&s.slide),
             travel_mm: s.travel_mm,
             reason: plan.seams[s.index].reason.clone(),

@@ -57,6 +57,29 @@ impl Frame {
         }
     }
 
+    /// Origin, `u`, `v` and `n` as plain numbers, for files.
+    ///
+    /// ```
+    /// use solid::{Frame, Point, Vector};
+    ///
+    /// let f = Frame::facing(Point::new(1.0, 2.0, 3.0), Vector::y());
+    /// assert_eq!(Frame::from_rows(f.rows()), f);
+    /// ```
+    pub fn rows(&self) -> [[f64; 3]; 4] {
+        let [u, v, n] = [self.u, self.v, self.n].map(Into::into);
+        [self.origin.into(), u, v, n]
+    }
+
+    /// The frame of such numbers.
+    pub fn from_rows([origin, u, v, n]: [[f64; 3]; 4]) -> Self {
+        Self {
+            origin: origin.into(),
+            u: u.into(),
+            v: v.into(),
+            n: n.into(),
+        }
+    }
+
     /// The place of frame coordinates.
     pub fn place(&self, u: f64, v: f64, n: f64) -> Point {
         self.origin + self.u * u + self.v * v + self.n * n

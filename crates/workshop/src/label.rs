@@ -55,16 +55,10 @@ impl Label {
         stroke_mm: f64,
         depth_mm: f64,
     ) -> Self {
-        let triple = |v: &Vector| [v.x, v.y, v.z];
         Self {
             text: text.to_owned(),
             arrow,
-            frame: [
-                frame.origin.into(),
-                triple(&frame.u),
-                triple(&frame.v),
-                triple(&frame.n),
-            ],
+            frame: frame.rows(),
             cap_mm,
             stroke_mm,
             depth_mm,
@@ -73,13 +67,7 @@ impl Label {
 
     /// The frame in which the words stand.
     pub fn frame(&self) -> Frame {
-        let [origin, u, v, n] = self.frame;
-        Frame {
-            origin: origin.into(),
-            u: u.into(),
-            v: v.into(),
-            n: n.into(),
-        }
+        Frame::from_rows(self.frame)
     }
 
     /// The way that the arrow points, where there is one.

@@ -40,13 +40,7 @@ pub struct JointRecord {
 impl JointRecord {
     /// The frame that it was laid out in.
     pub fn frame(&self) -> Frame {
-        let [origin, u, v, n] = self.frame;
-        Frame {
-            origin: origin.into(),
-            u: u.into(),
-            v: v.into(),
-            n: n.into(),
-        }
+        Frame::from_rows(self.frame)
     }
 }
 
@@ -62,12 +56,7 @@ impl Seam {
                 .joints
                 .iter()
                 .map(|j| JointRecord {
-                    frame: [
-                        j.frame.origin.coords.into(),
-                        j.frame.u.into(),
-                        j.frame.v.into(),
-                        j.frame.n.into(),
-                    ],
+                    frame: j.frame.rows(),
                     way_in: j.way_in.into(),
                     run_mm: j.run_mm,
                     shape: j.shape.clone(),
