@@ -6,7 +6,7 @@ use std::time::Instant;
 
 use planner::{Printer, Settings, find_cuts};
 use solid::Solid;
-use whole_program::{fine_table, grand_table, side_table, wall_shelf};
+use whole_program::{fine_table, grand_table};
 
 /// The least time in seconds of three runs, and what the last gave.
 fn least<T>(what: impl Fn() -> T) -> (f64, T) {
@@ -24,8 +24,6 @@ fn main() {
     println!("| model | triangles | reading, s | planning, s | planning to reading |");
     println!("|---|--:|--:|--:|--:|");
     for (name, model) in [
-        ("side table", side_table()),
-        ("wall shelf", wall_shelf()),
         ("turned table", grand_table()),
         ("turned table, fine", fine_table()),
     ] {

@@ -122,11 +122,18 @@ pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
         plan,
         build,
         outcome,
+        lost,
         ..
     }) = best
     else {
         return Err(failed(&"no plan was found"));
     };
+    if !lost.is_empty() {
+        return Err(failed(&format!(
+            "no new plan has a place for {}, which is printed",
+            lost.join(", ")
+        )));
+    }
     progress.stage(&format!("writing {}", out.display()));
     finish::write(&out, args.force, &plan, &build, &outcome)?;
     progress.done();
@@ -147,6 +154,8 @@ struct Judged {
     build: Build,
     outcome: Outcome,
     errors: usize,
+    /// Printed pieces that it does not have.
+    lost: Vec<String>,
 }
 
 impl Task<'_> {
@@ -173,7 +182,8 @@ impl Task<'_> {
             piece.printer += offset;
         }
         let (pieces, entry) = take_over(&mut build, earlier, printed, (&plan, printers), folder)?;
-        let lost = printed.len() - entry.printed.len();
+        let is_lost = |id: &&String| !entry.printed.contains(*id);
+        let lost: Vec<String> = printed.iter().filter(is_lost).cloned().collect();
         let printed_now: Vec<usize> = (0..build.pieces.len())
             .filter(|&k| printed.contains(&build.pieces[k].id))
             .collect();
@@ -196,7 +206,8 @@ impl Task<'_> {
             plan,
             build,
             outcome,
-            errors: errors + lost,
+            errors: errors + lost.len(),
+            lost,
         })
     }
 }
