@@ -1,8 +1,8 @@
 use inspection::{Assembly, ContactClaim, PieceInPlace, SeamClaim, StepClaim, Verdict};
 use planner::Plan;
 use rayon::prelude::*;
-use solid::{Frame, Isometry, Solid};
-use workshop::Build;
+use solid::{Frame, Isometry, Point, Solid};
+use workshop::{Build, Seam};
 
 use crate::plates::{ToPack, pack};
 use crate::print_estimate::{PrintEstimate, print_estimate};
@@ -223,7 +223,7 @@ pub fn report(
         .iter()
         .map(|s| SeamEntry {
             id: s.id.clone(),
-            origin_mm: s.frame.origin.coords.map(tidy).into(),
+            origin_mm: seen_at(s, plan).coords.map(tidy).into(),
             normal: direction(&s.frame.n),
             within_mm: plan.seams[s.index].within_mm,
             slide: direction(&s.slide),
@@ -296,4 +296,13 @@ pub fn report(
 pub(crate) fn frame_of(seam: &SeamEntry) -> Option<Frame> {
     let n = solid::Vector::from(seam.normal);
     ((n.norm() - 1.0).abs() < 1e-6).then(|| Frame::facing(seam.origin_mm.into(), n))
+}
+
+/// The point of a seam's plane that is told: where it cuts, where it does not go
+/// right through.
+fn seen_at(seam: &Seam, plan: &Plan) -> Point {
+    match plan.seams[seam.index].within() {
+        None => seam.frame.origin,
+        Some(b) => b.centre() - seam.frame.n * seam.frame.height(&b.centre()),
+    }
 }

@@ -33,7 +33,7 @@ pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
         PathBuf::from(name)
     });
     OutputFolder::may_begin(&out, args.force)?;
-    let progress = Progress::new(5, args.voice);
+    let progress = Progress::new(4, args.voice);
     progress.stage(&format!("reading {}", args.folder.display()));
     let earlier = read(&args.folder)?;
     for known in &args.bed {
@@ -51,7 +51,7 @@ pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
         ));
     }
 
-    progress.stage("planning around what is printed");
+    progress.stage("planning around what is printed, cutting and joining");
     let failed = |e: &dyn std::fmt::Display| {
         Failure::input(
             &args.folder,

@@ -27,7 +27,7 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
         bed_takes_a_joint(&known.printer, &settings)?;
     }
 
-    let progress = Progress::new(5, args.voice);
+    let progress = Progress::new(4, args.voice);
     progress.stage(&format!("reading {}", args.model.display()));
     let unit = match &given {
         Some(plan) => plan.model.unit.parse().unwrap_or(args.unit),
