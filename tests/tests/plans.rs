@@ -1,7 +1,7 @@
 //! Where cuts go, on furniture and on blocks whose best plan is known.
 
 use geo::{Area, BooleanOps};
-use planner::{Printer, Settings};
+use planner::{ModelReference, PLAN_FORMAT, Plan, Printer, Settings};
 use solid::{Frame, Outline, Point, Solid, Vector, grow};
 use whole_program::{
     FAMILIES, GENERATED_BEDS, equal_grid_pieces, generated, side_table, split_and_judge,
@@ -102,6 +102,39 @@ fn never_more_pieces_than_an_equal_grid_with_room_for_the_joints() {
             );
         }
     }
+}
+
+#[test]
+fn branches_of_a_large_plan_find_places_of_their_own() {
+    let model = whole_program::bench();
+    let printer = Printer::rectangular("bed-1", 130.0, 130.0, 130.0);
+    let settings = Settings::default();
+    let found = planner::find_cuts(&model, std::slice::from_ref(&printer), &settings).unwrap();
+    assert!(found.certificate.branches > 0);
+    assert!(
+        found.pieces < found.certificate.on_lattice,
+        "{} and {} on the lattice",
+        found.pieces,
+        found.certificate.on_lattice
+    );
+    // The tree with its branches parts the bench into so many bodies, and each
+    // fits the bed.
+    let plan = Plan {
+        format: PLAN_FORMAT.into(),
+        version: 1,
+        model: ModelReference::default(),
+        settings,
+        printers: vec![printer.clone()],
+        seams: found.seams,
+    };
+    let parted = workshop::cells::part(&model, &plan, &plan.tree().unwrap()).unwrap();
+    let bodies: Vec<&Solid> = parted.cells.iter().flat_map(|c| &c.bodies).collect();
+    assert_eq!(bodies.len(), found.pieces);
+    for body in &bodies {
+        assert!(planner::place(body, &printer).is_ok());
+    }
+    let volume: f64 = bodies.iter().map(|b| b.volume_mm3()).sum();
+    assert!((volume / model.volume_mm3() - 1.0).abs() < 1e-9);
 }
 
 #[test]

@@ -137,7 +137,9 @@ fn glance(report: &Report, pictures: &Pictures) -> Markup {
                     (report.pieces.iter().filter(|p| p.id.starts_with('P')).count()) " pieces planned. Of all plans of right-through cuts at the "
                     (c.places) " places that were considered"
                     @if c.left_out > 0 { " (" (c.left_out) " less important ones were left out, so that the search stays quick)" }
-                    " none has fewer than " (c.on_lattice) ". No plan whatever has fewer than "
+                    " none has fewer than " (c.on_lattice) ". "
+                    @if c.branches > 0 { (c.branches) " branches of the best were then searched again, each with places of its own. " }
+                    "No plan whatever has fewer than "
                     (c.any_plan) ": " (c.why) "."
                 }
             }

@@ -1,6 +1,6 @@
 use solid::{Bounds, Isometry, RayCaster, Solid, Vector};
 
-use crate::{PlannedSeam, Region};
+use crate::PlannedSeam;
 
 /// What a plan has to go around: pieces that are there already, and the seams
 /// that part them from the rest.
@@ -77,16 +77,8 @@ impl KeptContact {
         let same = (Vector::from(self.normal) - Vector::from(seam.normal)).norm() < SAME_MM
             && (self.at_mm - seam.at_mm).abs() < SAME_MM;
         let centre = self.bounds.centre();
-        let mut region = &seam.cuts;
-        let mut within = same;
-        while let (true, Region::Above(id) | Region::Below(id)) = (within, region) {
-            let Some(parent) = plan.iter().find(|s| &s.id == id) else {
-                return false;
-            };
-            within = parent.is_above(&centre) == matches!(region, Region::Above(_));
-            region = &parent.cuts;
-        }
-        within
+        let mut way = seam.cuts.way_up(plan);
+        same && way.all(|(ancestor, above)| ancestor.is_above(&centre) == above)
     }
 }
 

@@ -1,14 +1,10 @@
-use joinery::JointRules;
 use solid::{Bounds, Solid};
 
-use crate::Printer;
-use crate::constraints::Constraints;
-use crate::section_profile::{Cut, Profiler};
+use crate::axis_sections::AxisSections;
+use crate::section_profile::Cut;
 
-/// Spacing of the sections that the search for good places looks at.
-const SWEEP_MM: f64 = 3.0;
 /// Candidates nearer to each other than this are one.
-const APART_MM: f64 = 4.0;
+pub(crate) const APART_MM: f64 = 4.0;
 /// Those to which a piece just fits are one when they are nearer than this.
 const STEPS_APART_MM: f64 = 0.6;
 /// Places to which a piece just fits are worth a look down to this quality;
@@ -16,102 +12,58 @@ const STEPS_APART_MM: f64 = 0.6;
 const LEAST_QUALITY: f64 = 0.5;
 /// The most candidates an axis may have, and the most where the model is so
 /// many beds long that it needs more.
-const MOST: usize = 40;
+pub(crate) const MOST: usize = 40;
 /// See there. Ranges of boxes are counted in bytes.
 const MOST_OF_ALL: usize = 200;
 /// How far a place may be moved to a better one nearby.
 const NEARBY_MM: f64 = 24.0;
 /// How far beside a seam another stands that shall not meet it.
 const STAGGER_MM: f64 = 24.0;
-/// How far outside a face a cut flush with it lies, so that no skin is left on
-/// the face.
-const FLUSH_MM: f64 = 0.1;
 /// How far beyond the end of a piece that is there already a cut passes it.
 const BESIDE_PRINTED_MM: f64 = 0.5;
-/// A face of a panel has at least this area.
-const LEAST_PANEL_MM2: f64 = 5_000.0;
-/// Thickness of a bar that lies across the bed from corner to corner, unless
-/// the model is thinner.
-const BAR_MM: f64 = 36.0;
 
 /// Finds places along one axis where a cut is worth considering.
 pub(crate) struct Candidates<'a> {
-    profiler: Profiler<'a>,
-    sweep: Vec<Cut>,
-    axis: usize,
+    all: &'a AxisSections<'a>,
+    sweep: &'a [Cut],
     low: f64,
     high: f64,
-    /// Longest side of a piece on any printer.
-    longest_mm: f64,
-    /// Lengths of pieces that just fit a printer with their joints: along the
-    /// bed, upright, from corner to corner; the shortest first.
-    steps_mm: Vec<f64>,
-    /// How far joints reach over the cut above a piece, and below it.
-    reach_mm: (f64, f64),
-    /// Whether the sections are the same from both ends.
+    /// Where pieces at either end are measured from, by the length of one with
+    /// joints at both ends.
+    first: f64,
+    last: f64,
     mirrored: bool,
-    /// Cuts flush with faces of panels.
-    flush: Vec<Cut>,
     /// The most candidates.
     most: usize,
-    constraints: &'a Constraints,
 }
 
 impl<'a> Candidates<'a> {
-    /// Looks at the sections along an axis; `None` where there is nothing to
-    /// cut.
-    pub(crate) fn along(
-        axis: usize,
-        (model, bounds): (&'a Solid, &Bounds),
-        printers: &[Printer],
-        rules: &JointRules,
-        reach_mm: (f64, f64),
-        constraints: &'a Constraints,
-    ) -> Option<Self> {
-        let (low, high) = (bounds.min[axis], bounds.max[axis]);
-        if high - low <= 1.0 || constraints.closed[axis] {
-            return None;
-        }
-        let wished = constraints.largest_mm.unwrap_or(f64::INFINITY);
-        let longest_mm = printers
-            .iter()
-            .flat_map(Printer::usable_mm)
-            .fold(0.0, f64::max)
-            .min(wished);
-        // Joints do not count against a wished size.
-        let with_joints = |x: f64| (x - reach_mm.0 - reach_mm.1).min(wished);
-        let aside = [(axis + 1) % 3, (axis + 2) % 3].map(|k| bounds.size_mm()[k]);
-        let thickness = aside[0].min(aside[1]).min(BAR_MM);
-        // A hair less than fits, as rounding may have it.
-        let corner_to_corner = |w: f64, d: f64| w.hypot(d) - thickness - 0.01;
-        let mut steps_mm: Vec<f64> = printers
-            .iter()
-            .flat_map(|p| {
-                let [w, d, h] = p.usable_mm();
-                [w.min(d), w.max(d), h, corner_to_corner(w, d)].map(with_joints)
-            })
-            .filter(|s| *s > 20.0)
-            .collect();
-        steps_mm.sort_by(f64::total_cmp);
-        steps_mm.dedup_by(|a, b| (*a - *b).abs() < APART_MM);
-        let needed = (high - low) / steps_mm.first().copied().unwrap_or(20.0);
-        let most = MOST.max((2.0 * needed) as usize).min(MOST_OF_ALL);
-        let profiler = Profiler::new(model, axis, rules, reach_mm.0);
-        let sweep = profiler.sweep(low, high, SWEEP_MM);
-        Some(Self {
-            mirrored: mirrored(&profiler, low, high),
-            flush: flush(model, &profiler, axis),
-            profiler,
-            sweep,
-            axis,
+    /// Candidates for all of a model.
+    pub(crate) fn whole(all: &'a AxisSections) -> Self {
+        Self::between(all, [all.low, all.high], [None; 2])
+    }
+
+    /// Candidates for a part whose content begins and ends at given places, and
+    /// whose walls, where it has them, were cut already.
+    pub(crate) fn between(
+        all: &'a AxisSections,
+        [low, high]: [f64; 2],
+        walls: [Option<f64>; 2],
+    ) -> Self {
+        let needed = (high - low) / all.steps_mm.first().copied().unwrap_or(20.0);
+        let from = all.sweep.partition_point(|c| c.at_mm <= low);
+        let to = all.sweep.partition_point(|c| c.at_mm < high).max(from);
+        Self {
+            all,
+            sweep: &all.sweep[from..to],
             low,
             high,
-            longest_mm,
-            steps_mm,
-            reach_mm,
-            most,
-            constraints,
-        })
+            // The piece at an end of the model has a joint on one side only.
+            first: low + walls[0].map_or(all.reach_mm.1, |_| 0.0),
+            last: high - walls[1].map_or(all.reach_mm.0, |_| 0.0),
+            mirrored: all.mirrored && walls == [None; 2],
+            most: MOST.max((2.0 * needed) as usize).min(MOST_OF_ALL),
+        }
     }
 
     /// The places to begin with, the most important first: where there must be
@@ -123,22 +75,20 @@ impl<'a> Candidates<'a> {
         let length = self.high - self.low;
         let divided =
             |parts: usize| (1..parts).map(move |k| self.low + length * k as f64 / parts as f64);
-        let fewest = (length / self.longest_mm).ceil().max(2.0) as usize;
+        let fewest = (length / self.all.longest_mm).ceil().max(2.0) as usize;
         let mut steps = Vec::new();
-        if let Some(step) = self.steps_mm.first() {
-            // The piece at an end has a joint on one side only.
-            let (first, last) = (self.low + self.reach_mm.1, self.high - self.reach_mm.0);
+        if let Some(step) = self.all.steps_mm.first() {
             for k in 1..=(length / step) as usize + 1 {
-                steps.push((2.0 * (first + step * k as f64)).floor() / 2.0);
-                steps.push((2.0 * (last - step * k as f64)).ceil() / 2.0);
+                steps.push((2.0 * (self.first + step * k as f64)).floor() / 2.0);
+                steps.push((2.0 * (self.last - step * k as f64)).ceil() / 2.0);
             }
         }
-        let spared = |x: &f64| self.constraints.beside_boxes(self.axis, *x);
+        let spared = |x: &f64| self.all.constraints.beside_boxes(self.all.axis, *x);
         let equal = divided(fewest).chain(divided(fewest + 1));
         let mut special: Vec<f64> = equal.flat_map(|x| spared(&x)).collect();
         steps = steps.iter().flat_map(spared).collect();
-        for b in &self.constraints.keep_out {
-            let ends = [b.min[self.axis], b.max[self.axis]];
+        for b in &self.all.constraints.keep_out {
+            let ends = [b.min[self.all.axis], b.max[self.all.axis]];
             special.extend(ends.iter().flat_map(spared));
         }
         let mut kept = self.forced();
@@ -147,7 +97,7 @@ impl<'a> Candidates<'a> {
         self.add_ends(&mut kept);
 
         self.add_flush(&mut kept);
-        let window = self.longest_mm / 3.0;
+        let window = self.all.longest_mm / 3.0;
         for k in 0..(length / window).ceil() as usize {
             let (from, to) = (
                 self.low + window * k as f64,
@@ -172,21 +122,23 @@ impl<'a> Candidates<'a> {
     /// The places to look at after a plan was found: those that it chose, what
     /// lies a little beside them (so that seams can be staggered), and what
     /// lies a piece's length from them; then those that were there before.
-    pub(crate) fn finer(&self, before: &[Cut], chosen: &[bool]) -> Vec<Cut> {
+    pub(crate) fn finer(&self, before: &[Cut], chosen: &[Cut]) -> Vec<Cut> {
         let mut kept: Vec<Cut> = self.forced();
-        for cut in chosen_of(before, chosen) {
+        for cut in chosen {
             if kept.iter().all(|k| k.at_mm != cut.at_mm) {
                 kept.push(cut.clone());
             }
         }
-        let first = self.low + self.reach_mm.1;
-        let last = self.high - self.reach_mm.0;
-        let from_ends = self.steps_mm.iter().flat_map(|s| [first + s, last - s]);
+        let steps_mm = &self.all.steps_mm;
+        let from_ends = steps_mm
+            .iter()
+            .flat_map(|s| [self.first + s, self.last - s]);
         self.add_steps(&mut kept, from_ends.collect());
-        for by in std::iter::once(STAGGER_MM).chain(self.steps_mm.iter().copied()) {
-            let beside = chosen_of(before, chosen)
+        for by in std::iter::once(STAGGER_MM).chain(steps_mm.iter().copied()) {
+            let beside = chosen
+                .iter()
                 .flat_map(|c| [c.at_mm - by, c.at_mm + by])
-                .flat_map(|x| self.constraints.beside_boxes(self.axis, x))
+                .flat_map(|x| self.all.constraints.beside_boxes(self.all.axis, x))
                 .collect();
             self.add_all(&mut kept, beside);
         }
@@ -199,23 +151,28 @@ impl<'a> Candidates<'a> {
 
     /// Adds the places just beyond the ends of pieces that are there already.
     fn add_ends(&self, kept: &mut Vec<Cut>) {
-        let ends = self.constraints.printed.iter().filter_map(Solid::bounds);
+        let ends = self
+            .all
+            .constraints
+            .printed
+            .iter()
+            .filter_map(Solid::bounds);
         let beside: Vec<f64> = ends
             .flat_map(|b| {
                 [
-                    b.min[self.axis] - BESIDE_PRINTED_MM,
-                    b.max[self.axis] + BESIDE_PRINTED_MM,
+                    b.min[self.all.axis] - BESIDE_PRINTED_MM,
+                    b.max[self.all.axis] + BESIDE_PRINTED_MM,
                 ]
             })
             .filter(|&x| x > self.low && x < self.high)
             .collect();
-        for cut in self.profiler.cuts(&beside) {
+        for cut in self.all.profiler.cuts(&beside) {
             self.add(kept, cut);
         }
     }
 
     fn add_flush(&self, kept: &mut Vec<Cut>) {
-        for cut in &self.flush {
+        for cut in &self.all.flush {
             if cut.at_mm > self.low + 20.0 && cut.at_mm < self.high - 20.0 && cut.quality() > 0.8 {
                 self.add(kept, cut.clone());
             }
@@ -223,8 +180,8 @@ impl<'a> Candidates<'a> {
     }
 
     fn forced(&self) -> Vec<Cut> {
-        let earlier = &self.constraints.earlier[self.axis];
-        let mut forced: Vec<f64> = self.constraints.forced[self.axis]
+        let earlier = &self.all.constraints.earlier[self.all.axis];
+        let mut forced: Vec<f64> = self.all.constraints.forced[self.all.axis]
             .iter()
             .chain(earlier)
             .copied()
@@ -232,13 +189,13 @@ impl<'a> Candidates<'a> {
             .collect();
         forced.sort_by(f64::total_cmp);
         forced.dedup();
-        self.profiler.cuts(&forced)
+        self.all.profiler.cuts(&forced)
     }
 
     /// Adds places to which a piece just fits: a little further it would not.
     fn add_steps(&self, kept: &mut Vec<Cut>, mut places: Vec<f64>) {
         places.retain(|&x| x > self.low + 5.0 && x < self.high - 5.0);
-        let cuts = self.profiler.cuts(&places);
+        let cuts = self.all.profiler.cuts(&places);
         for cut in cuts.into_iter().filter(|c| c.quality() > LEAST_QUALITY) {
             self.add_apart(kept, cut, STEPS_APART_MM);
         }
@@ -261,7 +218,7 @@ impl<'a> Candidates<'a> {
     /// Adds places, each moved to a better one nearby where it is poor.
     fn add_all(&self, kept: &mut Vec<Cut>, mut places: Vec<f64>) {
         places.retain(|&x| x > self.low + 5.0 && x < self.high - 5.0);
-        for cut in self.profiler.cuts(&places) {
+        for cut in self.all.profiler.cuts(&places) {
             if cut.quality() > 0.85 {
                 self.add(kept, cut);
                 continue;
@@ -277,53 +234,6 @@ impl<'a> Candidates<'a> {
             }
         }
     }
-}
-
-fn chosen_of<'a>(cuts: &'a [Cut], chosen: &'a [bool]) -> impl Iterator<Item = &'a Cut> {
-    cuts.iter().zip(chosen).filter(|c| *c.1).map(|c| c.0)
-}
-
-/// Cuts flush with the faces that look along an axis, those with the largest
-/// faces first.
-fn flush(model: &Solid, profiler: &Profiler, axis: usize) -> Vec<Cut> {
-    let mut faces: Vec<(f64, f64)> = Vec::new();
-    for (t, corners) in model.triangle_corners().enumerate() {
-        let along = model.normal(t)[axis];
-        if along.abs() < 1.0 - 1e-9 {
-            continue;
-        }
-        let at = corners[0][axis] + FLUSH_MM * along;
-        let area = (corners[1] - corners[0])
-            .cross(&(corners[2] - corners[0]))
-            .norm()
-            / 2.0;
-        match faces.iter_mut().find(|f| (f.0 - at).abs() < 1e-6) {
-            Some(face) => face.1 += area,
-            None => faces.push((at, area)),
-        }
-    }
-    faces.retain(|f| f.1 > LEAST_PANEL_MM2);
-    faces.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.total_cmp(&b.0)));
-    let places: Vec<f64> = faces.iter().map(|f| f.0).take(MOST).collect();
-    profiler.flush_cuts(&places)
-}
-
-/// Whether sections at the same distance from both ends have the same area.
-fn mirrored(profiler: &Profiler, low: f64, high: f64) -> bool {
-    let share = [0.07, 0.16, 0.23, 0.31, 0.38, 0.46];
-    let from = |s: f64| low + s * (high - low);
-    let near: Vec<f64> = share.iter().map(|&s| from(s)).collect();
-    let far: Vec<f64> = share.iter().map(|&s| from(1.0 - s)).collect();
-    let areas = |places: &[f64]| -> Vec<f64> {
-        let cuts = profiler.cuts(places);
-        cuts.iter()
-            .map(|c| geo::Area::unsigned_area(&c.section))
-            .collect()
-    };
-    areas(&near)
-        .iter()
-        .zip(areas(&far))
-        .all(|(a, b)| (a - b).abs() <= 0.01 * a.max(b))
 }
 
 fn best_of<'a>(cuts: impl Iterator<Item = &'a Cut>, worth: impl Fn(&Cut) -> f64) -> Option<Cut> {

@@ -22,6 +22,11 @@ pub struct Certificate {
     /// of a model that is many beds large, so that the search stays quick.
     #[serde(default)]
     pub left_out: usize,
+    /// How many branches of a large plan on such a lattice were then searched
+    /// again, each with places of its own: a plan may have fewer pieces for it
+    /// than any on the lattice.
+    #[serde(default)]
+    pub branches: usize,
 }
 
 /// A bound that holds for any plan, and its reason: the largest of

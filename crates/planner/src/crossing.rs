@@ -1,5 +1,10 @@
+use geo::{Area, BooleanOps};
+
 use crate::box_range::BoxRange;
+use crate::cut_tree::CutTree;
 use crate::lattice::Lattice;
+use crate::part::Part;
+use crate::section_profile::Cut;
 
 /// Seams that end on one face from its two sides nearer to each other than
 /// this leave no room for a joint between the pieces across the corner.
@@ -7,16 +12,20 @@ const APART_MM: f64 = 15.0;
 /// Nearer than this they meet in one crossing, where four corners lie
 /// together.
 const TOGETHER_MM: f64 = 0.5;
+/// A seam ends on a face where there is material so close beside it.
+const BESIDE_MM: f64 = 2.0;
+/// Less material than this is none.
+const DUST_MM2: f64 = 0.05;
 
-/// A cut of a plan that ends on the face of another.
+/// A cut of a plan that ends on the face of another from below.
 #[derive(Clone, Debug)]
 pub(crate) struct Ending {
-    /// The axis of the face and the cut that it belongs to.
-    face: (usize, u8),
-    /// The cut that ends there, and the range that it divides.
-    axis: usize,
-    cut: u8,
-    range: BoxRange,
+    /// The axis of the face and its place.
+    face: (usize, f64),
+    /// The axis of the cut that ends there, and its place.
+    cut: (usize, f64),
+    /// From where to where it does, along the third axis.
+    along_mm: [f64; 2],
 }
 
 /// Cuts that others should not meet across a face (as in brickwork, where no
@@ -47,12 +56,20 @@ impl Crossings {
     /// twice as bad: the pieces across the corner touch, and nothing holds
     /// them there.
     pub(crate) fn cost(&self, lattice: &Lattice, range: BoxRange, axis: usize, cut: u8) -> f64 {
+        let at_mm = lattice.cuts[axis][usize::from(cut)].at_mm;
         let evil = |e: &Ending| {
-            if e.axis != axis || range.low[e.face.0] != e.face.1 + 1 {
+            let (face, face_mm) = e.face;
+            let apart = (at_mm - e.cut.1).abs();
+            if e.cut.0 != axis || apart >= APART_MM {
                 return 0.0;
             }
-            let apart = (place(lattice, axis, cut) - place(lattice, axis, e.cut)).abs();
-            if apart >= APART_MM || !met(lattice, e.face, (axis, cut), range, e.range) {
+            let below = range.low[face].checked_sub(1);
+            let Some(below) =
+                below.filter(|&k| lattice.cuts[face][usize::from(k)].at_mm == face_mm)
+            else {
+                return 0.0;
+            };
+            if !met(lattice, (face, below), (axis, cut), range, e.along_mm) {
                 0.0
             } else if apart < TOGETHER_MM {
                 self.weight
@@ -64,53 +81,66 @@ impl Crossings {
     }
 }
 
-fn place(lattice: &Lattice, axis: usize, cut: u8) -> f64 {
-    lattice.cuts[axis][usize::from(cut)].at_mm
-}
-
 /// Whether there is material on the face on both sides of a cut, somewhere
-/// that both ranges have.
+/// that a range has between two places along the third axis.
 fn met(
     lattice: &Lattice,
     face: (usize, u8),
     (axis, cut): (usize, u8),
-    one: BoxRange,
-    other: BoxRange,
+    range: BoxRange,
+    along_mm: [f64; 2],
 ) -> bool {
     let third = 3 - face.0 - axis;
-    let from = one.low[third].max(other.low[third]);
-    let to = one.high[third].min(other.high[third]);
-    (from..to).any(|l| {
+    let place = |k: usize| lattice.cuts[third].get(k).map(|c| c.at_mm);
+    let holds = |l: usize| {
+        let begins = l.checked_sub(1).and_then(place);
+        begins.is_none_or(|at| at < along_mm[1]) && place(l).is_none_or(|at| at > along_mm[0])
+    };
+    let layers = usize::from(range.low[third])..usize::from(range.high[third]);
+    layers.filter(|&l| holds(l)).any(|l| {
         [cut, cut + 1].into_iter().all(|j| {
             let mut at = [0; 3];
             at[face.0] = usize::from(face.1);
             at[axis] = usize::from(j);
-            at[third] = usize::from(l);
+            at[third] = l;
             let (b, c) = ((face.0 + 1) % 3, (face.0 + 2) % 3);
-            lattice.areas[face.0][lattice.face_index(face.0, at[face.0], at[b], at[c])][0] > 0.05
+            let index = lattice.face_index(face.0, at[face.0], at[b], at[c]);
+            lattice.areas[face.0][index][0] > DUST_MM2
         })
     })
 }
 
-/// A cut of a plan and the range that it divides.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct PlanCut {
-    pub(crate) axis: usize,
-    pub(crate) cut: u8,
-    pub(crate) range: BoxRange,
+/// Those cuts of the tree below a face that end on it; the tree divides a
+/// part.
+pub(crate) fn endings(axis: usize, face: &Cut, below: &CutTree, part: Part) -> Vec<Ending> {
+    let mut out = Vec::new();
+    below.each_cut(part, &mut |own, cut, divided| {
+        if own == axis || divided.high[axis] != face.at_mm {
+            return;
+        }
+        let third = 3 - axis - own;
+        let along_mm = [divided.low[third], divided.high[third]];
+        let beside = |from: f64, to: f64| {
+            let mut corners = [[0.0; 2]; 2];
+            // The face's frame has its u along the next axis.
+            let nth = |k: usize| (k + 3 - axis - 1) % 3;
+            corners[0][nth(own)] = from;
+            corners[1][nth(own)] = to;
+            corners[0][nth(third)] = along_mm[0].max(-FAR_MM);
+            corners[1][nth(third)] = along_mm[1].min(FAR_MM);
+            let strip = solid::rectangle(corners[0], corners[1]);
+            face.section.intersection(&strip).unsigned_area() > DUST_MM2
+        };
+        if beside(cut.at_mm - BESIDE_MM, cut.at_mm) && beside(cut.at_mm, cut.at_mm + BESIDE_MM) {
+            out.push(Ending {
+                face: (axis, face.at_mm),
+                cut: (own, cut.at_mm),
+                along_mm,
+            });
+        }
+    });
+    out
 }
 
-/// Those cuts below a face that end on it.
-pub(crate) fn endings(lattice: &Lattice, face: (usize, u8), below: &[PlanCut]) -> Vec<Ending> {
-    below
-        .iter()
-        .filter(|c| c.axis != face.0 && c.range.high[face.0] == face.1 + 1)
-        .filter(|c| met(lattice, face, (c.axis, c.cut), c.range, c.range))
-        .map(|c| Ending {
-            face,
-            axis: c.axis,
-            cut: c.cut,
-            range: c.range,
-        })
-        .collect()
-}
+/// Beyond any furniture.
+const FAR_MM: f64 = 1e6;

@@ -1,92 +1,138 @@
 use crate::box_range::BoxRange;
-use crate::crossing::{Crossings, PlanCut, endings};
+use crate::crossing::{Crossings, endings};
+use crate::part::Part;
 use crate::search::{Question, Table};
+use crate::section_profile::Cut;
 
-/// A plan on a lattice: its cuts, each before those of its two sides, and
-/// what it costs.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct CutTree {
-    /// Cuts in the order in which they are made.
-    pub(crate) cuts: Vec<PlanCut>,
-    /// For each cut the cut that it comes after, and whether it lies above it.
-    pub(crate) parents: Vec<Option<(usize, bool)>>,
-    /// Ranges that are left as they are.
-    pub(crate) leaves: Vec<BoxRange>,
-    /// The sum of what pieces, seams and crossings cost.
-    pub(crate) cost: f64,
+/// A plan: planes square to the axes, each through all of what is left.
+#[derive(Clone, Debug)]
+pub(crate) enum CutTree {
+    /// What is left as it is.
+    Left {
+        /// The pieces in it.
+        pieces: Vec<Shape>,
+        /// What they cost.
+        cost: f64,
+    },
+    /// A cut, and what is done with what lies on either side.
+    Cut {
+        /// The axis that it is square to.
+        axis: usize,
+        /// Where, and what it meets.
+        cut: Box<Cut>,
+        /// What the seam costs.
+        cost: f64,
+        /// The side of lesser coordinates.
+        below: Box<Self>,
+        /// The other side.
+        above: Box<Self>,
+    },
 }
 
-impl CutTree {
-    /// The best tree of a solved question. Seams are staggered: what lies
-    /// above a cut is solved again where seams that end on the cut from below
-    /// would be met by others.
-    pub(crate) fn read(question: &Question, table: &Table, domain: BoxRange, weight: f64) -> Self {
-        let mut tree = Self::default();
-        let crossings = Crossings::weighing(weight);
-        tree.grow(question, table, domain, None, &crossings);
-        tree
-    }
+/// The size of a piece's box, the least side first, and the side of a cube of
+/// its volume.
+pub(crate) type Shape = [f64; 4];
 
-    fn grow(
-        &mut self,
+/// Shapes that differ by less are alike.
+const ALIKE_MM: f64 = 0.05;
+
+impl CutTree {
+    /// The best tree of a range of a solved question. Seams are staggered: what
+    /// lies above a cut is solved again where seams that end on the cut from
+    /// below would be met by others.
+    pub(crate) fn read(
         question: &Question,
         table: &Table,
         range: BoxRange,
-        parent: Option<(usize, bool)>,
         crossings: &Crossings,
-    ) {
+    ) -> Self {
         let best = table.of(range);
         let Some((axis, cut)) = best.cut else {
-            if best.pieces > 0 {
-                self.cost += best.cost;
-                self.leaves.push(range);
-            }
-            return;
+            let components = question.pieces.components(range);
+            return Self::Left {
+                pieces: components.iter().map(|c| c.shape()).collect(),
+                cost: best.cost,
+            };
         };
         let axis = usize::from(axis);
-        let here = self.cuts.len();
-        self.cuts.push(PlanCut { axis, cut, range });
-        self.parents.push(parent);
-        self.cost += question.seams.of(range, axis, cut)
+        let cost = question.seams.of(range, axis, cut)
             + crossings.cost(question.lattice, range, axis, cut);
-        let (below, above) = range.divided(axis, cut);
-        self.grow(question, table, below, Some((here, false)), crossings);
-        let ending = endings(question.lattice, (axis, cut), &self.cuts[here + 1..]);
-        if ending.is_empty() {
-            self.grow(question, table, above, Some((here, true)), crossings);
+        let (low, high) = range.divided(axis, cut);
+        let below = Self::read(question, table, low, crossings);
+        let cut = &question.lattice.cuts[axis][usize::from(cut)];
+        let ending = endings(axis, cut, &below, question.lattice.part(low));
+        let above = if ending.is_empty() {
+            Self::read(question, table, high, crossings)
         } else {
             let crossings = crossings.with(ending);
-            let again = Table::solve(question, above, &crossings);
-            self.grow(question, &again, above, Some((here, true)), &crossings);
+            let again = Table::solve(question, high, &crossings);
+            Self::read(question, &again, high, &crossings)
+        };
+        Self::Cut {
+            axis,
+            cut: Box::new(cut.clone()),
+            cost,
+            below: Box::new(below),
+            above: Box::new(above),
         }
     }
-}
 
-impl CutTree {
+    /// The sum of what pieces, seams and crossings cost.
+    pub(crate) fn cost(&self) -> f64 {
+        match self {
+            Self::Left { cost, .. } => *cost,
+            Self::Cut {
+                cost, below, above, ..
+            } => cost + below.cost() + above.cost(),
+        }
+    }
+
+    /// Shows every cut, with the part that it divides, each before those of its
+    /// two sides, below first.
+    pub(crate) fn each_cut<'a>(&'a self, part: Part, see: &mut impl FnMut(usize, &'a Cut, Part)) {
+        if let Self::Cut {
+            axis,
+            cut,
+            below,
+            above,
+            ..
+        } = self
+        {
+            see(*axis, cut, part);
+            let (low, high) = part.divided(*axis, cut.at_mm);
+            below.each_cut(low, see);
+            above.each_cut(high, see);
+        }
+    }
+
+    /// The shapes of its pieces.
+    pub(crate) fn shapes(&self) -> Vec<Shape> {
+        match self {
+            Self::Left { pieces, .. } => pieces.clone(),
+            Self::Cut { below, above, .. } => [below.shapes(), above.shapes()].concat(),
+        }
+    }
+
     /// How many pieces the cuts leave.
-    pub(crate) fn pieces(&self, question: &Question) -> usize {
-        let leaves = self.leaves.iter();
-        leaves.map(|&r| question.pieces.components(r).len()).sum()
+    pub(crate) fn pieces(&self) -> usize {
+        match self {
+            Self::Left { pieces, .. } => pieces.len(),
+            Self::Cut { below, above, .. } => below.pieces() + above.pieces(),
+        }
     }
 
     /// How many pieces are like an earlier one, as far as their sizes and
     /// volumes show.
-    pub(crate) fn repeated(&self, question: &Question) -> usize {
-        let mut seen: Vec<[f64; 4]> = Vec::new();
-        let mut repeated = 0;
-        for &range in &self.leaves {
-            for piece in question.pieces.components(range) {
-                let mut size = [0, 1, 2].map(|k| piece.high[k] - piece.low[k]);
-                size.sort_by(f64::total_cmp);
-                let shape = [size[0], size[1], size[2], piece.volume_mm3.cbrt()];
-                let like = |s: &[f64; 4]| s.iter().zip(shape).all(|(a, b)| (a - b).abs() < 0.05);
-                if seen.iter().any(like) {
-                    repeated += 1;
-                } else {
-                    seen.push(shape);
-                }
+    pub(crate) fn repeated(&self) -> usize {
+        let mut seen: Vec<Shape> = Vec::new();
+        let shapes = self.shapes();
+        let all = shapes.len();
+        for shape in shapes {
+            let like = |s: &Shape| s.iter().zip(shape).all(|(a, b)| (a - b).abs() < ALIKE_MM);
+            if !seen.iter().any(like) {
+                seen.push(shape);
             }
         }
-        repeated
+        all - seen.len()
     }
 }

@@ -5,7 +5,6 @@ use crate::axes::own_axes;
 use crate::certificate::{Certificate, bound_for_any_plan};
 use crate::constraints::Constraints;
 use crate::cut_tree::CutTree;
-use crate::lattice::Lattice;
 use crate::leaning::across_what_leans;
 use crate::scarf::{scarf, thickest_mm};
 use crate::square_cuts::Sought;
@@ -252,21 +251,37 @@ fn best_cuts(
     };
     let (any_plan, why) = bound_for_any_plan(model, &found.lattice, printers);
     Ok(FoundCuts {
-        seams: seams(&found.lattice, &found.tree, back),
-        pieces: found.pieces,
+        seams: seams(&found.tree, back),
+        pieces: found.tree.pieces(),
         certificate: Certificate {
-            any_plan: any_plan.min(found.fewest),
+            any_plan: any_plan.min(found.fewest).min(found.tree.pieces()),
             why,
             on_lattice: found.fewest,
             places: found.places,
             left_out: found.left_out,
+            branches: found.branches,
         },
     })
 }
 
 /// The cuts of a plan as seams, in the coordinates that the model came in.
-fn seams(lattice: &Lattice, tree: &CutTree, back: &solid::Isometry) -> Vec<PlannedSeam> {
-    let id = |k: usize| format!("S{}", k + 1);
+fn seams(tree: &CutTree, back: &solid::Isometry) -> Vec<PlannedSeam> {
+    let mut out = Vec::new();
+    add_seams(tree, Region::Whole, back, &mut out);
+    out
+}
+
+fn add_seams(tree: &CutTree, region: Region, back: &solid::Isometry, out: &mut Vec<PlannedSeam>) {
+    let CutTree::Cut {
+        axis,
+        cut,
+        below,
+        above,
+        ..
+    } = tree
+    else {
+        return;
+    };
     let percent = |part: f64, whole: f64| {
         if whole > 0.0 {
             100.0 * part / whole
@@ -274,26 +289,19 @@ fn seams(lattice: &Lattice, tree: &CutTree, back: &solid::Isometry) -> Vec<Plann
             100.0
         }
     };
-    let seam = |k: usize| {
-        let place = &lattice.cuts[tree.cuts[k].axis][usize::from(tree.cuts[k].cut)];
-        let normal: Vector = back.rotation * Vector::ith(tree.cuts[k].axis, 1.0);
-        let normal = normal.map(|x| if x.abs() < 1e-15 { 0.0 } else { x }).into();
-        let [all, sound, roomy] =
-            [&place.section, &place.sound, &place.roomy].map(|s| s.unsigned_area());
-        let region = match tree.parents[k] {
-            None => Region::Whole,
-            Some((parent, false)) => Region::Below(id(parent)),
-            Some((parent, true)) => Region::Above(id(parent)),
-        };
-        PlannedSeam {
-            reason: format!(
-                "parts what does not fit; at this place {:.0} % of the section has material a \
-                 joint deep on both sides and {:.0} % is wide enough for a joint",
-                percent(sound, all),
-                percent(roomy, all)
-            ),
-            ..PlannedSeam::at(&id(k), region, normal, place.at_mm)
-        }
-    };
-    (0..tree.cuts.len()).map(seam).collect()
+    let [all, sound, roomy] = [&cut.section, &cut.sound, &cut.roomy].map(|s| s.unsigned_area());
+    let id = format!("S{}", out.len() + 1);
+    let normal: Vector = back.rotation * Vector::ith(*axis, 1.0);
+    let normal = normal.map(|x| if x.abs() < 1e-15 { 0.0 } else { x }).into();
+    out.push(PlannedSeam {
+        reason: format!(
+            "parts what does not fit; at this place {:.0} % of the section has material a joint \
+             deep on both sides and {:.0} % is wide enough for a joint",
+            percent(sound, all),
+            percent(roomy, all)
+        ),
+        ..PlannedSeam::at(&id, region, normal, cut.at_mm)
+    });
+    add_seams(below, Region::Below(id.clone()), back, out);
+    add_seams(above, Region::Above(id), back, out);
 }

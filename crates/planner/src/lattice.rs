@@ -3,7 +3,9 @@ use rayon::prelude::*;
 use solid::{Bounds, KernelError, Outline, RayCaster, Solid};
 
 use crate::around::Owners;
+use crate::box_range::BoxRange;
 use crate::constraints::Constraints;
+use crate::part::Part;
 use crate::reach::{Owner, Reach, fan};
 use crate::section_profile::{Cut, across};
 
@@ -124,6 +126,18 @@ impl Lattice {
     /// Boxes along each axis.
     pub(crate) fn counts(&self) -> [usize; 3] {
         [0, 1, 2].map(|k| self.cuts[k].len() + 1)
+    }
+
+    /// The part of space that a range of boxes takes.
+    pub(crate) fn part(&self, range: BoxRange) -> Part {
+        let place = |axis: usize, k: u8| self.cuts[axis].get(usize::from(k)).map(|c| c.at_mm);
+        let mut part = Part::WHOLE;
+        for axis in 0..3 {
+            let first = range.low[axis].checked_sub(1).and_then(|k| place(axis, k));
+            part.low[axis] = first.unwrap_or(part.low[axis]);
+            part.high[axis] = place(axis, range.high[axis] - 1).unwrap_or(part.high[axis]);
+        }
+        part
     }
 
     pub(crate) fn box_index(&self, at: [usize; 3]) -> usize {

@@ -87,17 +87,12 @@ pub(crate) fn across_what_leans(
             }
         }
     }
-    Ok(numbered(now))
+    Ok(numbered(&now))
 }
 
 /// The regions of a seam: where the ends lie, and the rest.
 fn sides(id: &str, ends_above: bool) -> (Region, Region) {
-    let (below, above) = (Region::Below(id.to_owned()), Region::Above(id.to_owned()));
-    if ends_above {
-        (above, below)
-    } else {
-        (below, above)
-    }
+    (Region::side(id, ends_above), Region::side(id, !ends_above))
 }
 
 /// Whether every island of a seam's section moves aside from one height to the
@@ -126,15 +121,12 @@ fn something_leans(model: &Solid, seams: &[PlannedSeam], k: usize) -> bool {
 
 /// What a seam cuts, of the model.
 fn content(model: &Solid, seams: &[PlannedSeam], region: &Region) -> Result<Solid, KernelError> {
-    let (id, above) = match region {
-        Region::Whole => return Ok(model.clone()),
-        Region::Above(id) => (id, true),
-        Region::Below(id) => (id, false),
-    };
-    match seams.iter().find(|s| &s.id == id) {
-        None => Ok(model.clone()),
-        Some(parent) => parent.side_of(&content(model, seams, &parent.cuts)?, above),
-    }
+    let mut way: Vec<(&PlannedSeam, bool)> = region.way_up(seams).collect();
+    way.reverse();
+    way.into_iter()
+        .try_fold(model.clone(), |part, (seam, above)| {
+            seam.side_of(&part, above)
+        })
 }
 
 /// Seams across all ends that a seam parts; `None` where one of them is no
@@ -179,17 +171,12 @@ fn meets_an_ancestor(
     seams: &[PlannedSeam],
     region: &Region,
 ) -> bool {
-    let (Region::Above(id) | Region::Below(id)) = region else {
-        return false;
-    };
-    let Some(parent) = seams.iter().find(|s| &s.id == id) else {
-        return false;
-    };
-    let plane = parent.frame();
-    let crosses = plane.n.dot(&frame.n).abs() < 0.999;
-    let mut rim = island.exterior().0.iter();
-    (crosses && rim.any(|c| plane.height(&frame.place(c.x, c.y, 0.0)).abs() < 1.0))
-        || meets_an_ancestor(island, frame, seams, &parent.cuts)
+    region.way_up(seams).any(|(ancestor, _)| {
+        let plane = ancestor.frame();
+        let crosses = plane.n.dot(&frame.n).abs() < 0.999;
+        let mut rim = island.exterior().0.iter();
+        crosses && rim.any(|c| plane.height(&frame.place(c.x, c.y, 0.0)).abs() < 1.0)
+    })
 }
 
 /// The seam across one end; the frame's normal points to the rest.
@@ -323,25 +310,12 @@ fn all_fit(
 }
 
 /// The seams with ids in their order.
-fn numbered(seams: Vec<PlannedSeam>) -> Vec<PlannedSeam> {
-    let ids: Vec<String> = seams.iter().map(|s| s.id.clone()).collect();
-    let name = |id: &String| match ids.iter().position(|i| i == id) {
+fn numbered(seams: &[PlannedSeam]) -> Vec<PlannedSeam> {
+    let name = |id: &str| match seams.iter().position(|s| s.id == id) {
         Some(k) => format!("S{}", k + 1),
-        None => id.clone(),
+        None => id.to_owned(),
     };
-    let region = |r: &Region| match r {
-        Region::Whole => Region::Whole,
-        Region::Above(id) => Region::Above(name(id)),
-        Region::Below(id) => Region::Below(name(id)),
-    };
-    seams
-        .iter()
-        .map(|s| PlannedSeam {
-            id: name(&s.id),
-            cuts: region(&s.cuts),
-            ..s.clone()
-        })
-        .collect()
+    seams.iter().map(|s| s.renamed(name)).collect()
 }
 
 #[cfg(test)]

@@ -270,6 +270,12 @@ impl Plan {
         self.tree().map(|_| ())
     }
 
+    /// The number of the first id `S1`, `S2`, … beyond all that are taken.
+    pub fn next_seam_number(&self) -> usize {
+        let number = |s: &PlannedSeam| s.id.strip_prefix('S')?.parse::<usize>().ok();
+        self.seams.iter().filter_map(number).max().unwrap_or(0) + 1
+    }
+
     /// The cut tree.
     ///
     /// # Errors

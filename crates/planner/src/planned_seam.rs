@@ -2,7 +2,7 @@ use joinery::JointRules;
 use serde::{Deserialize, Serialize};
 use solid::{Bounds, Frame, KernelError, Point, Solid, Vector};
 
-use crate::{JointChoice, RuleChanges, Settings};
+use crate::{JointChoice, Region, RuleChanges, Settings};
 
 /// One plane of the cut tree.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -82,6 +82,15 @@ impl PlannedSeam {
             reason: String::new(),
             joints: RuleChanges::default(),
             contacts: Vec::new(),
+        }
+    }
+
+    /// The same with seams called otherwise.
+    pub fn renamed(&self, name: impl Fn(&str) -> String) -> Self {
+        Self {
+            id: name(&self.id),
+            cuts: self.cuts.renamed(name),
+            ..self.clone()
         }
     }
 
@@ -173,42 +182,5 @@ impl PlannedSeam {
             .iter()
             .map(|c| self.terms_between(settings, [&c.pieces[0], &c.pieces[1]]));
         std::iter::once(self.terms(settings)).chain(own).collect()
-    }
-}
-
-/// A part of the model that a seam cuts.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(try_from = "String", into = "String")]
-pub enum Region {
-    /// All of it.
-    Whole,
-    /// The side of an earlier seam to which its normal points.
-    Above(String),
-    /// The other side.
-    Below(String),
-}
-
-impl From<Region> for String {
-    fn from(region: Region) -> Self {
-        match region {
-            Region::Whole => "whole".to_owned(),
-            Region::Above(seam) => format!("{seam} above"),
-            Region::Below(seam) => format!("{seam} below"),
-        }
-    }
-}
-
-impl TryFrom<String> for Region {
-    type Error = String;
-
-    fn try_from(word: String) -> Result<Self, String> {
-        match word.split_whitespace().collect::<Vec<_>>()[..] {
-            ["whole"] => Ok(Self::Whole),
-            [seam, "above"] => Ok(Self::Above(seam.to_owned())),
-            [seam, "below"] => Ok(Self::Below(seam.to_owned())),
-            _ => Err(format!(
-                "'{word}' is no region; write 'whole', 'S1 above' or 'S1 below'"
-            )),
-        }
     }
 }

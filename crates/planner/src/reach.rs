@@ -3,6 +3,8 @@
 
 use solid::{Solid, Vector};
 
+use crate::cut_tree::Shape;
+
 /// Directions of the fan: the axes, and every 15° between each two.
 pub(crate) const FAN: usize = 33;
 
@@ -114,6 +116,14 @@ impl Reach {
         let facing = &mut self.facing[axis][usize::from(looks_up)];
         facing.all_mm2 -= area_mm2;
         facing.at_end_mm2 -= area_mm2;
+    }
+
+    /// The size of its box, the least side first, and the side of a cube of its
+    /// volume.
+    pub(crate) fn shape(&self) -> Shape {
+        let mut size = [0, 1, 2].map(|k| self.high[k] - self.low[k]);
+        size.sort_by(f64::total_cmp);
+        [size[0], size[1], size[2], self.volume_mm3.cbrt()]
     }
 
     pub(crate) fn join(&mut self, other: &Self) {

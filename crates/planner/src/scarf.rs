@@ -52,19 +52,11 @@ fn tilts(model: &Solid, seams: &[PlannedSeam]) -> Vec<Option<Tilt>> {
 }
 
 fn ends_on_another(tilt: &Tilt, seam: &PlannedSeam, seams: &[PlannedSeam]) -> bool {
-    let mut region = &seam.cuts;
-    while let Region::Above(id) | Region::Below(id) = region {
-        let Some(parent) = seams.iter().find(|s| &s.id == id) else {
-            return false;
-        };
-        let plane = parent.frame();
+    seam.cuts.way_up(seams).any(|(ancestor, _)| {
+        let plane = ancestor.frame();
         let crosses = plane.n.dot(&Vector::from(seam.normal)).abs() < 0.999;
-        if crosses && tilt.ends.iter().any(|p| plane.height(p).abs() < 1.0) {
-            return true;
-        }
-        region = &parent.cuts;
-    }
-    false
+        crosses && tilt.ends.iter().any(|p| plane.height(p).abs() < 1.0)
+    })
 }
 
 /// Tilts every seam that parts a board by an angle through its thickness, but
@@ -174,23 +166,20 @@ pub(crate) fn within(
     seams: &[PlannedSeam],
     region: &Region,
 ) -> Outline {
-    let (id, above) = match region {
-        Region::Whole => return section.clone(),
-        Region::Above(id) => (id, true),
-        Region::Below(id) => (id, false),
-    };
-    let Some(parent) = seams.iter().find(|s| &s.id == id) else {
-        return section.clone();
-    };
-    let plane = if above {
-        parent.frame()
-    } else {
-        parent.frame().flipped()
-    };
+    let way = region.way_up(seams);
+    way.fold(section.clone(), |section, (ancestor, above)| {
+        let plane = ancestor.frame();
+        let inward = if above { plane } else { plane.flipped() };
+        on_inner_side(section, frame, &inward)
+    })
+}
+
+/// The part of a section in one plane on the positive side of another.
+fn on_inner_side(section: Outline, frame: &Frame, plane: &Frame) -> Outline {
     let normal = [frame.u.dot(&plane.n), frame.v.dot(&plane.n)];
     let steep = normal[0].hypot(normal[1]);
     if steep < 1e-9 {
-        return within(section, frame, seams, &parent.cuts);
+        return section;
     }
     // The half-plane as a large square behind its edge.
     let height = plane.height(&frame.origin) / steep;
@@ -209,8 +198,7 @@ pub(crate) fn within(
         ]),
         vec![],
     );
-    let clipped = section.intersection(&Outline::new(vec![half]));
-    within(&clipped, frame, seams, &parent.cuts)
+    section.intersection(&Outline::new(vec![half]))
 }
 
 #[cfg(test)]

@@ -1,3 +1,5 @@
+use solid::Bounds;
+
 use crate::Weights;
 use crate::around::Wall;
 use crate::box_range::BoxRange;
@@ -20,18 +22,26 @@ pub(crate) struct SeamCost<'a> {
     areas: [[PrefixSum; 4]; 3],
     /// For each axis: faces on which a box to be spared lies.
     spared: [PrefixSum; 3],
-    largest_section: f64,
+    scale: Scale,
     /// Contacts that are there already: axis, cut and box behind their middle,
     /// and the way in which they go together.
     kept: Vec<(usize, u8, [u8; 3], usize)>,
-    /// Where the model begins and ends along each axis.
-    ends: [(f64, f64); 3],
+}
+
+/// What seams of one model are measured by.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Scale {
+    /// The largest section along any axis.
+    pub(crate) largest_mm2: f64,
+    /// The model's box.
+    pub(crate) bounds: Bounds,
 }
 
 impl<'a> SeamCost<'a> {
     pub(crate) fn new(
         lattice: &'a Lattice,
         weights: Weights,
+        scale: Scale,
         constraints: &'a Constraints,
     ) -> Self {
         let on_faces = |axis: usize, value: &dyn Fn(usize) -> f64| {
@@ -43,12 +53,6 @@ impl<'a> SeamCost<'a> {
                 value(lattice.face_index(axis, at[axis], at[b], at[c]))
             })
         };
-        let largest_section = lattice
-            .cuts
-            .iter()
-            .flatten()
-            .map(|c| geo::Area::unsigned_area(&c.section))
-            .fold(1.0, f64::max);
         Self {
             lattice,
             weights,
@@ -61,14 +65,8 @@ impl<'a> SeamCost<'a> {
                     f64::from(u8::from(lattice.spared[axis][face]))
                 })
             }),
-            largest_section,
+            scale,
             kept: kept(lattice, constraints),
-            ends: [0, 1, 2].map(|k| {
-                let all = lattice.atoms.iter().flatten();
-                all.fold((f64::INFINITY, f64::NEG_INFINITY), |e, a| {
-                    (e.0.min(a.reach.low[k]), e.1.max(a.reach.high[k]))
-                })
-            }),
         }
     }
 
@@ -111,7 +109,8 @@ impl<'a> SeamCost<'a> {
         let hidden = &self.constraints.hidden;
         let shown = (0..3).any(|k| k != axis && hidden[k]);
         // 1 in the middle of the model, 0 at its ends.
-        let (low, high) = self.ends[axis];
+        let Bounds { min, max } = &self.scale.bounds;
+        let (low, high) = (min[axis], max[axis]);
         let place = &self.lattice.cuts[axis][usize::from(cut)];
         let middle = 1.0 - (2.0 * (place.at_mm - low) / (high - low) - 1.0).abs();
         let roomless = if sound > 0.0 {
@@ -124,7 +123,7 @@ impl<'a> SeamCost<'a> {
             + self.weights.roomless * roomless
             + self.weights.weak / (1.0 + roomy / WEAK_MM2)
             + self.weights.shallow * (1.0 - deep / all).max(0.0)
-            + self.weights.area * all / self.largest_section
+            + self.weights.area * all / self.scale.largest_mm2
             + if shown { self.weights.shown } else { 0.0 }
             + if place.flush {
                 self.weights.housed

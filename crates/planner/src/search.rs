@@ -218,6 +218,7 @@ mod tests {
 
     use super::*;
     use crate::constraints::Constraints;
+    use crate::seam_cost::Scale;
     use crate::section_profile::Profiler;
     use crate::{PrintProfile, Printer, Weights};
 
@@ -278,6 +279,7 @@ mod tests {
             let lattice = Lattice::over(&model, cuts, &Constraints::default()).unwrap();
             let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
             let constraints = Constraints::default();
+            let scale = Scale { largest_mm2: size.0 * size.1, bounds };
             let weights = Weights::default();
             let question = Question::new(
                 &lattice,
@@ -288,7 +290,7 @@ mod tests {
                     (weights, PrintProfile::default()),
                     &constraints,
                 ),
-                SeamCost::new(&lattice, weights, &constraints),
+                SeamCost::new(&lattice, weights, scale, &constraints),
                 &constraints.forced,
             );
             let whole = BoxRange::all(lattice.counts());

@@ -1,13 +1,16 @@
 use joinery::JointRules;
-use solid::{Bounds, KernelError, Solid};
+use solid::{KernelError, Solid};
 
+use crate::axis_sections::AxisSections;
 use crate::box_range::BoxRange;
 use crate::candidates::{Candidates, thinned};
 use crate::constraints::Constraints;
+use crate::crossing::Crossings;
 use crate::cut_tree::CutTree;
 use crate::lattice::Lattice;
+use crate::part::Part;
 use crate::piece_cost::{MISFIT, PieceCost};
-use crate::seam_cost::SeamCost;
+use crate::seam_cost::{Scale, SeamCost};
 use crate::search::{Question, Table};
 use crate::section_profile::Cut;
 use crate::{PrintProfile, Printer, Weights};
@@ -20,6 +23,9 @@ const MANY_RANGES: usize = 4_000_000;
 const FINE_RANGES: usize = 250_000;
 /// How often the lattice is refined.
 const ROUNDS: usize = 2;
+/// A plan of more pieces, whose lattice had no room for all places, is worth
+/// the time to solve its branches each on its own.
+const LARGE: usize = 40;
 
 /// What square cuts are sought for.
 pub(crate) struct Sought<'a> {
@@ -37,25 +43,30 @@ pub(crate) struct Sought<'a> {
 pub(crate) struct SquareCuts {
     pub(crate) lattice: Lattice,
     pub(crate) tree: CutTree,
-    pub(crate) pieces: usize,
     /// The fewest pieces on any lattice that was looked at.
     pub(crate) fewest: usize,
     /// Places that were looked at.
     pub(crate) places: usize,
     /// Places that were found but left out of the lattice.
     pub(crate) left_out: usize,
+    /// Branches that were solved on lattices of their own.
+    pub(crate) branches: usize,
 }
 
+/// The sections along each axis that may be cut.
+pub(crate) type Sections<'a> = [Option<AxisSections<'a>>; 3];
+
 impl Sought<'_> {
-    /// Coarse to fine: the best plan on a first lattice, then on lattices with
-    /// more places near the cuts it chose, as long as that makes it better.
-    /// `None` where no plan has fitting pieces.
+    /// Coarse to fine: the best plan on a first lattice; then on lattices with
+    /// more places near the cuts it chose, as long as that makes it better;
+    /// then, of a large plan, each branch on a lattice of its own. `None` where
+    /// no plan has fitting pieces.
     pub(crate) fn best(&self) -> Result<Option<SquareCuts>, KernelError> {
         let Some(bounds) = self.model.bounds() else {
             return Ok(None);
         };
-        let along = [0, 1, 2].map(|axis| {
-            Candidates::along(
+        let along: Sections = [0, 1, 2].map(|axis| {
+            AxisSections::along(
                 axis,
                 (self.model, &bounds),
                 self.printers,
@@ -64,40 +75,55 @@ impl Sought<'_> {
                 self.constraints,
             )
         });
-        let coarse = along
+        let sections = along.iter().flatten();
+        let scale = Scale {
+            largest_mm2: sections.map(AxisSections::largest_mm2).fold(1.0, f64::max),
+            bounds,
+        };
+        let whole = along.each_ref().map(|c| c.as_ref().map(Candidates::whole));
+        let coarse = whole
             .each_ref()
             .map(|c| c.as_ref().map_or_else(Vec::new, Candidates::coarse));
-        let mut best = self.thinned(&coarse, &bounds, COARSE_RANGES)?;
-        if best.tree.cost >= MISFIT {
-            // So large a lattice is not refined.
-            best = self.thinned(&coarse, &bounds, MANY_RANGES)?;
-            return Ok((best.tree.cost < MISFIT).then_some(best));
-        }
-        for _ in 0..ROUNDS {
-            let ranked = [0, 1, 2].map(|k| {
-                let cuts = &best.lattice.cuts[k];
-                let mut chosen = vec![false; cuts.len()];
-                for c in best.tree.cuts.iter().filter(|c| c.axis == k) {
-                    chosen[usize::from(c.cut)] = true;
+        let mut best = self.thinned(&coarse, scale, COARSE_RANGES)?;
+        if best.tree.cost() >= MISFIT {
+            best = self.thinned(&coarse, scale, MANY_RANGES)?;
+            if best.tree.cost() >= MISFIT {
+                return Ok(None);
+            }
+        } else {
+            for _ in 0..ROUNDS {
+                let chosen = chosen(&best.tree);
+                let ranked = [0, 1, 2].map(|k| match &whole[k] {
+                    Some(c) => c.finer(&best.lattice.cuts[k], &chosen[k]),
+                    None => Vec::new(),
+                });
+                let finer = self.thinned(&ranked, scale, FINE_RANGES)?;
+                let fewest = finer.fewest.min(best.fewest);
+                let places = best.places + finer.places;
+                let better = self.worth(&finer.tree) < self.worth(&best.tree) - 1e-6;
+                if better {
+                    best = finer;
                 }
-                along[k]
-                    .as_ref()
-                    .map_or_else(Vec::new, |c| c.finer(cuts, &chosen))
-            });
-            let finer = self.thinned(&ranked, &bounds, FINE_RANGES)?;
-            let fewest = finer.fewest.min(best.fewest);
-            let places = best.places + finer.places;
-            let better = finer.tree.cost < best.tree.cost - 1e-6;
-            if better {
-                best = finer;
-            }
-            best.fewest = fewest;
-            best.places = places;
-            if !better {
-                break;
+                best.fewest = fewest;
+                best.places = places;
+                if !better {
+                    break;
+                }
             }
         }
-        Ok((best.tree.cost < MISFIT).then_some(best))
+        if best.left_out > 0 && best.tree.pieces() > LARGE {
+            let (refined, branches) = self.branched(&along, scale, best.tree.clone())?;
+            best.branches = branches;
+            if self.worth(&refined) < self.worth(&best.tree) - 1e-6 {
+                best.tree = refined;
+            }
+        }
+        Ok(Some(best))
+    }
+
+    /// What a whole plan costs: pieces that are alike count less.
+    fn worth(&self, tree: &CutTree) -> f64 {
+        tree.cost() - self.weights.alike * tree.repeated() as f64
     }
 
     /// The best plan on as many places, the most important first, as leave no
@@ -105,48 +131,43 @@ impl Sought<'_> {
     fn thinned(
         &self,
         ranked: &[Vec<Cut>; 3],
-        bounds: &Bounds,
+        scale: Scale,
         most: usize,
     ) -> Result<SquareCuts, KernelError> {
         let count = |cuts: &[Vec<Cut>; 3]| cuts.iter().map(Vec::len).sum::<usize>();
-        let kept = thinned(ranked.clone(), bounds, self.longest_mm(), most);
-        let left_out = count(ranked) - count(&kept);
+        let kept = thinned(ranked.clone(), &scale.bounds, self.longest_mm(), most);
+        let places = count(&kept);
+        let lattice = Lattice::over(self.model, kept, self.constraints)?;
+        let domain = BoxRange::all(lattice.counts());
+        let crossings = Crossings::weighing(self.weights.four_corners);
+        let (tree, fewest) = self.on(&lattice, scale, domain, &crossings);
         Ok(SquareCuts {
-            left_out,
-            ..self.on(kept)?
+            tree,
+            fewest,
+            places,
+            left_out: count(ranked) - places,
+            branches: 0,
+            lattice,
         })
     }
 
-    fn longest_mm(&self) -> f64 {
+    /// The longest side of a piece.
+    pub(crate) fn longest_mm(&self) -> f64 {
         self.printers
             .iter()
             .flat_map(Printer::usable_mm)
             .fold(1.0, f64::max)
     }
 
-    fn on(&self, cuts: [Vec<Cut>; 3]) -> Result<SquareCuts, KernelError> {
-        let lattice = Lattice::over(self.model, cuts, self.constraints)?;
-        let domain = BoxRange::all(lattice.counts());
-        let question = self.question(&lattice);
-        let crossings = crate::crossing::Crossings::default();
-        let table = Table::solve(&question, domain, &crossings);
-        let whole = table.of(domain);
-        let mut tree = CutTree::read(&question, &table, domain, self.weights.four_corners);
-        tree.cost -= self.weights.alike * tree.repeated(&question) as f64;
-        let places = lattice.cuts.iter().map(Vec::len).sum();
-        let pieces = tree.pieces(&question);
-        Ok(SquareCuts {
-            tree,
-            pieces,
-            fewest: usize::from(whole.fewest),
-            places,
-            left_out: 0,
-            lattice,
-        })
-    }
-
-    fn question<'a>(&'a self, lattice: &'a Lattice) -> Question<'a> {
-        Question::new(
+    /// The best plan for a range of a lattice, and the fewest pieces of any.
+    pub(crate) fn on(
+        &self,
+        lattice: &Lattice,
+        scale: Scale,
+        domain: BoxRange,
+        crossings: &Crossings,
+    ) -> (CutTree, usize) {
+        let question = Question::new(
             lattice,
             PieceCost::new(
                 lattice,
@@ -155,8 +176,26 @@ impl Sought<'_> {
                 (self.weights, self.profile),
                 self.constraints,
             ),
-            SeamCost::new(lattice, self.weights, self.constraints),
+            SeamCost::new(lattice, self.weights, scale, self.constraints),
             &self.constraints.forced,
-        )
+        );
+        let table = Table::solve(&question, domain, crossings);
+        let fewest = usize::from(table.of(domain).fewest);
+        (CutTree::read(&question, &table, domain, crossings), fewest)
     }
+}
+
+/// The cuts of a tree, for each axis, each place once.
+pub(crate) fn chosen(tree: &CutTree) -> [Vec<Cut>; 3] {
+    let mut out = [const { Vec::new() }; 3];
+    tree.each_cut(Part::WHOLE, &mut |axis, cut, _| {
+        let known: &mut Vec<Cut> = &mut out[axis];
+        if known.iter().all(|k| k.at_mm != cut.at_mm) {
+            known.push(cut.clone());
+        }
+    });
+    for cuts in &mut out {
+        cuts.sort_by(|a, b| a.at_mm.total_cmp(&b.at_mm));
+    }
+    out
 }

@@ -27,6 +27,7 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
                     on_lattice: 1,
                     places: 0,
                     left_out: 0,
+                    branches: 0,
                 },
             })
         } else {

@@ -143,20 +143,11 @@ fn parted_by_seams(joint: Bounds, plan: &Plan) -> Vec<Bounds> {
     parts
 }
 
-fn near_region<'a>(joint: &Bounds, mut region: &'a Region, plan: &'a Plan) -> bool {
-    while let Region::Above(id) | Region::Below(id) = region {
-        let Some(parent) = plan.seams.iter().find(|s| &s.id == id) else {
-            return false;
-        };
-        let height = parent.frame().height(&joint.centre());
-        let above = matches!(region, Region::Above(_));
-        let off = parent.is_above(&joint.centre()) != above;
-        if off && height.abs() > REACH_MM {
-            return false;
-        }
-        region = &parent.cuts;
-    }
-    true
+fn near_region(joint: &Bounds, region: &Region, plan: &Plan) -> bool {
+    let centre = joint.centre();
+    region.way_up(&plan.seams).all(|(ancestor, above)| {
+        ancestor.is_above(&centre) == above || ancestor.frame().height(&centre).abs() <= REACH_MM
+    })
 }
 
 /// The box about a contact.
@@ -209,9 +200,7 @@ fn with_ids(
     records: Vec<(usize, SeamRecord)>,
     plan: &Plan,
 ) -> (Vec<PlannedSeam>, Vec<SeamRecord>) {
-    let number = |id: &str| id.strip_prefix('S')?.parse::<usize>().ok();
-    let highest = plan.seams.iter().filter_map(|s| number(&s.id)).max();
-    let mut next = highest.unwrap_or(0);
+    let mut next = plan.next_seam_number();
     let mut names: Vec<(String, String)> = Vec::new();
     for seam in &seams {
         let from = records.iter().find(|(_, r)| r.id == seam.id);
@@ -220,7 +209,7 @@ fn with_ids(
             Some(id) => id.clone(),
             None => {
                 next += 1;
-                format!("S{next}")
+                format!("S{}", next - 1)
             }
         };
         names.push((seam.id.clone(), name));
@@ -235,15 +224,9 @@ fn with_ids(
             let own = records.iter().find(|(_, r)| r.id == seam.id);
             let terms = own.and_then(|(k, _)| plan.seams.get(*k));
             PlannedSeam {
-                id: name(&seam.id),
-                cuts: match &seam.cuts {
-                    Region::Whole => Region::Whole,
-                    Region::Above(id) => Region::Above(name(id)),
-                    Region::Below(id) => Region::Below(name(id)),
-                },
                 joint: terms.and_then(|s| s.joint.clone()),
                 joints: terms.map_or_else(|| seam.joints.clone(), |s| s.joints.clone()),
-                ..seam.clone()
+                ..seam.renamed(name)
             }
         })
         .collect();

@@ -91,7 +91,7 @@ pub fn replan(
         named: Cell::new(0),
     };
     let branch = task.branch(&tree, &Region::Whole, &[], 0)?;
-    let seams = named(branch.seams, plan);
+    let seams = named(&branch.seams, plan);
     let kept = Kept {
         records: records
             .into_iter()
@@ -312,21 +312,19 @@ impl Task<'_> {
             .iter()
             .map(|s| (s.id.clone(), self.unnamed()))
             .collect();
-        let name = |id: &String| {
+        let name = |id: &str| {
             let known = ids.iter().find(|(from, _)| from == id);
-            known.map_or_else(|| id.clone(), |(_, to)| to.clone())
+            known.map_or_else(|| id.to_owned(), |(_, to)| to.clone())
         };
         let seams = found
             .seams
             .iter()
-            .map(|seam| PlannedSeam {
-                id: name(&seam.id),
-                cuts: match &seam.cuts {
-                    Region::Whole => region.clone(),
-                    Region::Above(id) => Region::Above(name(id)),
-                    Region::Below(id) => Region::Below(name(id)),
+            .map(|seam| match seam.cuts {
+                Region::Whole => PlannedSeam {
+                    cuts: region.clone(),
+                    ..seam.renamed(name)
                 },
-                ..seam.clone()
+                _ => seam.renamed(name),
             })
             .collect();
         Ok(Branch {
@@ -354,32 +352,16 @@ impl Task<'_> {
 const UNNAMED: &str = "new-";
 
 /// Gives new seams ids that no old one has, in the order of the tree.
-fn named(seams: Vec<PlannedSeam>, plan: &Plan) -> Vec<PlannedSeam> {
-    let highest = plan
-        .seams
-        .iter()
-        .filter_map(|s| s.id.strip_prefix('S')?.parse::<usize>().ok())
-        .max()
-        .unwrap_or(0);
+fn named(seams: &[PlannedSeam], plan: &Plan) -> Vec<PlannedSeam> {
+    let first = plan.next_seam_number();
     let new: Vec<String> = seams
         .iter()
         .filter(|s| s.id.starts_with(UNNAMED))
         .map(|s| s.id.clone())
         .collect();
-    let name = |id: String| match new.iter().position(|n| *n == id) {
-        Some(k) => format!("S{}", highest + k + 1),
-        None => id,
+    let name = |id: &str| match new.iter().position(|n| n == id) {
+        Some(k) => format!("S{}", first + k),
+        None => id.to_owned(),
     };
-    seams
-        .into_iter()
-        .map(|seam| PlannedSeam {
-            id: name(seam.id),
-            cuts: match seam.cuts {
-                Region::Whole => Region::Whole,
-                Region::Above(id) => Region::Above(name(id)),
-                Region::Below(id) => Region::Below(name(id)),
-            },
-            ..seam
-        })
-        .collect()
+    seams.iter().map(|seam| seam.renamed(name)).collect()
 }
