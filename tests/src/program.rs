@@ -1,5 +1,5 @@
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Command, Output};
 use std::sync::OnceLock;
 
 /// The path of a shipped fixture.
@@ -38,4 +38,18 @@ pub fn seamwright() -> Command {
             .expect("tests are built in a target folder")
     });
     Command::new(path)
+}
+
+/// A run of `seamwright split` on a model.
+///
+/// # Panics
+///
+/// When the program does not build or start.
+pub fn run_split(model: &Path, more: &[&str]) -> Output {
+    seamwright()
+        .arg("split")
+        .arg(model)
+        .args(more)
+        .output()
+        .expect("the program starts")
 }

@@ -1,20 +1,10 @@
-//! The program as a person runs it: what it writes, what it refuses.
+//! The program as a person runs it: what it writes.
 
 use std::fs;
 use std::path::Path;
-use std::process::Output;
 
 use serde_json::Value;
-use whole_program::{fixture, seamwright};
-
-fn split(model: &Path, more: &[&str]) -> Output {
-    seamwright()
-        .arg("split")
-        .arg(model)
-        .args(more)
-        .output()
-        .unwrap()
-}
+use whole_program::{fixture, run_split, seamwright};
 
 fn report(folder: &Path) -> Value {
     serde_json::from_slice(&fs::read(folder.join("report.json")).unwrap()).unwrap()
@@ -44,7 +34,7 @@ const BED: [&str; 2] = ["--bed", "220x220x250"];
 fn the_side_table_splits_soundly_and_checks_from_disk() {
     let home = tempfile::tempdir().unwrap();
     let out = home.path().join("pieces-of-it");
-    let run = split(
+    let run = run_split(
         &fixture("side-table.stl"),
         &[&BED[..], &["--out", out.to_str().unwrap()]].concat(),
     );
@@ -146,7 +136,7 @@ fn one_thread_and_two_write_the_same_bytes() {
 fn moving_a_cut_in_the_plan_moves_just_that_seam() {
     let home = tempfile::tempdir().unwrap();
     let first = home.path().join("first");
-    let run = split(
+    let run = run_split(
         &fixture("board.stl"),
         &[&BED[..], &["--out", first.to_str().unwrap()]].concat(),
     );
@@ -178,7 +168,7 @@ fn moving_a_cut_in_the_plan_moves_just_that_seam() {
     )
     .unwrap();
     let second = home.path().join("second");
-    let run = split(
+    let run = run_split(
         &fixture("board.stl"),
         &[
             "--plan",
@@ -238,126 +228,13 @@ fn moving_a_cut_in_the_plan_moves_just_that_seam() {
 fn json_is_the_report_and_nothing_else() {
     let home = tempfile::tempdir().unwrap();
     let out = home.path().join("o");
-    let run = split(
+    let run = run_split(
         &fixture("board.stl"),
         &[&BED[..], &["--json", "--out", out.to_str().unwrap()]].concat(),
     );
     let printed: Value = serde_json::from_slice(&run.stdout).unwrap();
     assert_eq!(printed, report(&out));
     assert!(run.stderr.is_empty());
-}
-
-/// Runs something that must be refused: its code, a part of what it says, and
-/// nothing written.
-fn refused(model: &Path, more: &[&str], code: i32, says: &str) {
-    let home = tempfile::tempdir().unwrap();
-    let run = seamwright()
-        .current_dir(home.path())
-        .arg("split")
-        .arg(model)
-        .args(more)
-        .output()
-        .unwrap();
-    let said = String::from_utf8_lossy(&run.stderr).into_owned();
-    assert_eq!(run.status.code(), Some(code), "{said}");
-    assert!(said.contains(says), "'{says}' is not in: {said}");
-    assert!(!said.contains("panicked"), "{said}");
-    assert_eq!(
-        fs::read_dir(home.path()).unwrap().count(),
-        0,
-        "something was written"
-    );
-}
-
-#[test]
-fn bad_input_is_refused_with_a_reason() {
-    let home = tempfile::tempdir().unwrap();
-    let file = |name: &str, bytes: &[u8]| {
-        let path = home.path().join(name);
-        fs::write(&path, bytes).unwrap();
-        path
-    };
-    refused(&home.path().join("none.stl"), &BED, 3, "none.stl");
-    refused(&file("empty.stl", b""), &BED, 3, "the file is empty");
-    refused(
-        &file("text.stl", b"milk, bread, two pounds of flour"),
-        &BED,
-        3,
-        "not an STL file",
-    );
-    let board = fs::read(fixture("board.stl")).unwrap();
-    refused(
-        &file("short.stl", &board[..500]),
-        &BED,
-        3,
-        "cut short at byte 500",
-    );
-    let mut open = board.clone();
-    open.truncate(board.len() - 50);
-    open[80..84].copy_from_slice(&11u32.to_le_bytes());
-    refused(
-        &file("open.stl", &open),
-        &BED,
-        3,
-        "3 open edges, the first at (",
-    );
-    let mut nan = board.clone();
-    nan[96..100].copy_from_slice(&f32::INFINITY.to_le_bytes());
-    refused(&file("nan.stl", &nan), &BED, 3, "byte 84");
-    refused(home.path(), &BED, 3, "");
-}
-
-#[test]
-fn bad_usage_is_refused_with_a_reason() {
-    let board = fixture("board.stl");
-    refused(&board, &["--bed", "0x10x10"], 2, "0x10x10");
-    refused(&board, &["--bed", "fine"], 2, "WIDTHxDEPTHxHEIGHT");
-    refused(&board, &["--bed", "20x20x20"], 2, "smaller than a joint");
-    refused(&board, &[], 2, "--bed");
-    refused(
-        &board,
-        &[&BED[..], &["--joint", "glue"]].concat(),
-        2,
-        "glue",
-    );
-    refused(
-        &board,
-        &[&BED[..], &["--clearance=-1"]].concat(),
-        2,
-        "clearance_mm = -1",
-    );
-    refused(&board, &[&BED[..], &["--unit", "feet"]].concat(), 2, "feet");
-}
-
-#[test]
-fn bad_plans_are_refused_with_a_reason() {
-    let home = tempfile::tempdir().unwrap();
-    let good = home.path().join("good");
-    let board = fixture("board.stl");
-    assert!(
-        split(
-            &board,
-            &[&BED[..], &["--out", good.to_str().unwrap()]].concat()
-        )
-        .status
-        .success()
-    );
-    let text = fs::read_to_string(good.join("plan.toml")).unwrap();
-    for (from, to, says) in [
-        ("at_mm", "at_m", "at_m"),
-        ("S1 above", "S77 above", "S77"),
-        (
-            "clearance_mm = 0.05",
-            "clearance_mm = 9.0",
-            "it must lie from 0 to 1",
-        ),
-        ("seamwright-plan", "shopping-list", "shopping-list"),
-    ] {
-        assert!(text.contains(from), "{from} is not in the plan");
-        let path = home.path().join("bad.toml");
-        fs::write(&path, text.replace(from, to)).unwrap();
-        refused(&board, &["--plan", path.to_str().unwrap()], 3, says);
-    }
 }
 
 #[test]
@@ -367,11 +244,11 @@ fn an_output_folder_is_never_overwritten_by_mistake() {
     fs::create_dir(&out).unwrap();
     fs::write(out.join("letter.txt"), "dear").unwrap();
     let place = ["--out", out.to_str().unwrap()];
-    let run = split(&fixture("board.stl"), &[&BED[..], &place].concat());
+    let run = run_split(&fixture("board.stl"), &[&BED[..], &place].concat());
     assert_eq!(run.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&run.stderr).contains("--force"));
     // Not even by force, when it is not a folder of ours.
-    let run = split(
+    let run = run_split(
         &fixture("board.stl"),
         &[&BED[..], &place, &["--force"]].concat(),
     );
@@ -382,16 +259,16 @@ fn an_output_folder_is_never_overwritten_by_mistake() {
     let ours = home.path().join("ours");
     let place = ["--out", ours.to_str().unwrap(), "--force"];
     assert!(
-        split(&fixture("board.stl"), &[&BED[..], &place].concat())
+        run_split(&fixture("board.stl"), &[&BED[..], &place].concat())
             .status
             .success()
     );
     let before = files(&ours);
-    let run = split(&home.path().join("none.stl"), &[&BED[..], &place].concat());
+    let run = run_split(&home.path().join("none.stl"), &[&BED[..], &place].concat());
     assert_eq!(run.status.code(), Some(3));
     assert!(files(&ours) == before);
     assert!(
-        split(
+        run_split(
             &fixture("board.stl"),
             &[&["--bed", "300x300x300"][..], &place].concat()
         )

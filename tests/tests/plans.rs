@@ -173,6 +173,10 @@ fn splayed_legs_are_cut_square_to_themselves() {
         .filter(|s| s.within_mm.is_some())
         .collect();
     assert_eq!(across.len(), 4);
+    // Legs across from each other are one shape, joints and all.
+    let pieces = &judged.build.pieces;
+    let twins = pieces.iter().filter(|p| p.twin.is_some());
+    assert_eq!(twins.count(), 2);
     for seam in across {
         // A round leg's section is a circle there, and nowhere else: the
         // polygon of 48 corners on which the generator builds it.

@@ -157,10 +157,20 @@ fn glance(report: &Report, pictures: &Pictures) -> Markup {
                 (fact("Joints", &report.settings.joint))
                 (fact("Clearance", &format!("{} mm a flank", report.settings.clearance_mm)))
                 (fact("Least wall", &format!("{} mm", report.settings.min_wall_mm)))
-                (fact("Found", &format!("{} errors, {} warnings, {} notes", count(Severity::Error), count(Severity::Warning), count(Severity::Note))))
+                (fact("Found", &[
+                    counted(count(Severity::Error), "error"),
+                    counted(count(Severity::Warning), "warning"),
+                    counted(count(Severity::Note), "note"),
+                ].join(", ")))
             }
         }
     }
+}
+
+/// `1 note`, `2 notes`.
+fn counted(count: usize, what: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {what}{ending}")
 }
 
 fn fact(name: &str, value: &str) -> Markup {

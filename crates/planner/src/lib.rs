@@ -60,4 +60,4 @@ pub use region::Region;
 pub use rule_changes::{BadChange, RuleChanges};
 pub use side::{Side, UnknownSide};
 pub use weights::Weights;
-pub use wishes::{Axis, BadWish, SeamAt, Wishes, corners};
+pub use wishes::{Axis, BadWish, SeamAt, Whole, Wishes, corners};

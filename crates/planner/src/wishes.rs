@@ -8,9 +8,12 @@ use solid::{Bounds, Isometry, Point, Vector};
 #[serde(default, deny_unknown_fields)]
 pub struct Wishes {
     /// Boxes through which no seam goes, by two opposite corners: features to
-    /// spare, parts that must stay whole.
+    /// spare.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub keep_out_mm: Vec<[[f64; 3]; 2]>,
+    /// Parts that must each be in one piece.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub whole: Vec<Whole>,
     /// Seams that must be.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub seam_at: Vec<SeamAt>,
@@ -52,6 +55,44 @@ pub struct SeamAt {
     pub axis: Axis,
     /// The place along it.
     pub at_mm: f64,
+}
+
+/// A part of the furniture that must be in one piece: all that lies in a box.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Whole {
+    /// What the maker calls it.
+    pub name: String,
+    /// The box, by two opposite corners.
+    pub box_mm: [[f64; 3]; 2],
+}
+
+impl std::str::FromStr for Whole {
+    type Err = BadWish;
+
+    /// `left arm=0,0,0:100,50,18`.
+    fn from_str(word: &str) -> Result<Self, BadWish> {
+        let named = word.split_once('=').map(|(name, b)| (name.trim(), b));
+        let Some((name, given)) = named.filter(|(name, _)| !name.is_empty()) else {
+            return Err(BadWish {
+                word: word.to_owned(),
+                needs: "names no part; write its name and the box that it lies in, such as \
+                        'left arm=0,0,0:100,50,18'",
+            });
+        };
+        Ok(Self {
+            name: name.to_owned(),
+            box_mm: corners(given)?,
+        })
+    }
+}
+
+impl Whole {
+    /// The box.
+    pub fn bounds(&self) -> Bounds {
+        let [a, b] = self.box_mm;
+        Bounds::between(a.into(), b.into())
+    }
 }
 
 /// A word that is no wish.
@@ -156,6 +197,11 @@ impl Wishes {
                 return fail("wishes.keep_out_mm", *x, "it must be a number");
             }
         }
+        for x in self.whole.iter().flat_map(|w| w.box_mm.iter().flatten()) {
+            if !x.is_finite() {
+                return fail("wishes.whole", *x, "it must be a number");
+            }
+        }
         for (name, value) in [
             ("wishes.largest_mm", self.largest_mm),
             ("wishes.smallest_mm", self.smallest_mm),
@@ -186,6 +232,11 @@ impl Wishes {
             less.keep_out_mm.remove(k);
             out.push((format!("no seam in the box {a:?} to {b:?}"), less));
         }
+        for (k, whole) in self.whole.iter().enumerate() {
+            let mut less = self.clone();
+            less.whole.remove(k);
+            out.push((format!("{} in one piece", whole.name), less));
+        }
         for (k, seam) in self.seam_at.iter().enumerate() {
             let mut less = self.clone();
             less.seam_at.remove(k);
@@ -206,14 +257,14 @@ impl Wishes {
         out
     }
 
-    /// The boxes in the coordinates that a turn takes the model to.
+    /// The boxes that no seam goes through, in the coordinates that a turn takes
+    /// the model to.
     pub(crate) fn boxes(&self, turn: &Isometry) -> Vec<Bounds> {
-        self.keep_out_mm
-            .iter()
-            .filter_map(|[a, b]| {
-                let given = Bounds::of([Point::from(*a), Point::from(*b)])?;
-                Bounds::of(given.corners().map(|p| turn * p))
-            })
+        let spared = self.keep_out_mm.iter();
+        spared
+            .map(|[a, b]| Bounds::between(Point::from(*a), Point::from(*b)))
+            .chain(self.whole.iter().map(Whole::bounds))
+            .filter_map(|given| Bounds::of(given.corners().map(|p| turn * p)))
             .collect()
     }
 

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 use exchange::LengthUnit;
 use joinery::JointKind;
-use planner::{Axis, JointChoice, SeamAt, Side, Wishes, corners};
+use planner::{Axis, JointChoice, SeamAt, Side, Whole, Wishes, corners};
 
 use crate::printers::KnownPrinter;
 
@@ -19,7 +19,7 @@ pub(crate) struct Args {
 #[derive(Subcommand)]
 pub(crate) enum Command {
     /// Cut a model into pieces that fit a bed, joint every seam, write and judge them
-    Split(SplitArgs),
+    Split(Box<SplitArgs>),
     /// Split again for another printer, around the pieces that are printed already
     Resplit(ResplitArgs),
     /// Judge the pieces in a folder as they lie on disk
@@ -44,7 +44,7 @@ pub(crate) struct SplitArgs {
     pub(crate) bed: Vec<KnownPrinter>,
 
     /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one
-    #[arg(long, conflicts_with_all = ["joint", "hide", "scarf", "keep_out", "seam_at", "no_cut", "largest", "smallest", "clearance", "min_wall", "density", "no_labels"])]
+    #[arg(long, conflicts_with_all = ["joint", "hide", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "clearance", "min_wall", "density", "no_labels"])]
     pub(crate) plan: Option<PathBuf>,
 
     /// Joints to use: auto, or a comma list in order of preference
@@ -160,6 +160,10 @@ pub(crate) struct WishArgs {
     #[arg(long, value_name = "BOX", value_parser = corners, allow_hyphen_values = true)]
     pub(crate) keep_out: Vec<[[f64; 3]; 2]>,
 
+    /// A part that must be in one piece: its name, and the box that it lies in; may be repeated
+    #[arg(long, value_name = "NAME=BOX", allow_hyphen_values = true)]
+    pub(crate) whole: Vec<Whole>,
+
     /// A seam that must be, such as x=300; may be repeated
     #[arg(long, value_name = "AXIS=MM")]
     pub(crate) seam_at: Vec<SeamAt>,
@@ -181,6 +185,7 @@ impl WishArgs {
     pub(crate) fn wishes(&self) -> Wishes {
         Wishes {
             keep_out_mm: self.keep_out.clone(),
+            whole: self.whole.clone(),
             seam_at: self.seam_at.clone(),
             no_cut: self.no_cut.clone(),
             largest_mm: self.largest,

@@ -87,6 +87,21 @@ fn remarks(build: &Build) -> Vec<Finding> {
                     None => finding,
                 })
             }
+            Remark::NotWhole { name, pieces } => {
+                let ids: Vec<&str> = pieces
+                    .iter()
+                    .map(|&k| build.pieces[k].id.as_str())
+                    .collect();
+                Some(Finding::new(
+                    Severity::Warning,
+                    "not-whole",
+                    format!(
+                        "{name} was to be in one piece and is in {}; move the seams between them, \
+                         or make the box reach to where its parts hang together",
+                        ids.join(" and ")
+                    ),
+                ))
+            }
             Remark::Dropped { volume_mm3 } => Some(
                 Finding::new(
                     Severity::Note,

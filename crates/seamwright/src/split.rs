@@ -5,7 +5,7 @@ use exchange::LengthUnit;
 use inspection::{Finding, Severity};
 use paperwork::{ModelEntry, OutputFolder};
 use planner::{ModelReference, Plan, Printer, Settings};
-use workshop::NoSplit;
+use workshop::{BuildError, NoSplit};
 
 use crate::args::SplitArgs;
 use crate::failure::Failure;
@@ -165,7 +165,10 @@ fn reference(model: &Model, unit: LengthUnit) -> ModelReference {
 fn refused(args: &SplitArgs, error: NoSplit) -> Failure {
     let remedy = match error {
         NoSplit::Plan(_) => "Try another --bed or --joint.",
-        NoSplit::Build(_) => "Repair the model in a mesh editor, or move the seams in the plan.",
+        NoSplit::Build(BuildError::Kernel(_)) => {
+            "Repair the model in a mesh editor, or move the seams in the plan."
+        }
+        NoSplit::Build(_) => "Mend the plan, or let the program make one with --bed.",
     };
     Failure::input(&args.model, error, remedy)
 }

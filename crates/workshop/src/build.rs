@@ -1,11 +1,11 @@
 use joinery::capacity::{MATERIALS, layer_share};
 use joinery::{Half, JointError, JointKind};
-use planner::{BadPlan, DoesNotFit, Placement, Plan};
+use planner::{BadPlan, DoesNotFit, Placement, Plan, Whole};
 use rayon::prelude::*;
 use solid::{Bounds, Isometry, KernelError, Solid, Vector};
 
 use crate::alike::{Twin, twins};
-use crate::cells::part;
+use crate::cells::{Cell, part};
 use crate::contacts::{BodyFinder, PieceIndex, contacts};
 use crate::earlier::Obstacle;
 use crate::kept_seam::{Kept, kept_seam};
@@ -82,6 +82,13 @@ pub enum Remark {
         /// The piece.
         piece: usize,
     },
+    /// What was to be in one piece is in several.
+    NotWhole {
+        /// What the maker calls it.
+        name: String,
+        /// The pieces that it is in.
+        pieces: Vec<usize>,
+    },
     /// A contact got no joint at all.
     PlainContact {
         /// The seam, by index.
@@ -111,6 +118,16 @@ pub enum BuildError {
          within_mm larger, so that all its sides stand in the air"
     )]
     BoxInMaterial {
+        /// The seam.
+        seam: String,
+    },
+    /// The box of a seam that does not go right through holds nothing below its
+    /// plane.
+    #[error(
+        "seam {seam} cuts within a box that holds nothing below the seam's plane; move within_mm \
+         or at_mm to where the material is"
+    )]
+    EmptyBox {
         /// The seam.
         seam: String,
     },
@@ -152,16 +169,7 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
     for plane in &parted.seams {
         let planned = &plan.seams[plane.index];
         if let Some(within) = planned.within() {
-            let bodies = parted.cells[plane.below.clone()]
-                .iter()
-                .flat_map(|c| &c.bodies);
-            let inner = within.grown(-1e-6);
-            let inside = |b: Bounds| inner.contains(&b.min, 0.0) && inner.contains(&b.max, 0.0);
-            if !bodies.filter_map(Solid::bounds).all(inside) {
-                return Err(BuildError::BoxInMaterial {
-                    seam: planned.id.clone(),
-                });
-            }
+            stands_in_air(&planned.id, &within, &parted.cells[plane.below.clone()])?;
         }
         let contacts = contacts(plane, &parted.cells, &index, &finder);
         let pairs: Vec<[String; 2]> = contacts.iter().map(|c| c.pieces.map(id)).collect();
@@ -178,6 +186,7 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
             id: &planned.id,
             seam: plane,
             contacts,
+            within: planned.within(),
             common: planned.terms(&plan.settings),
             terms: pairs
                 .iter()
@@ -256,6 +265,8 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
         }
     }
 
+    remarks.extend(not_whole(&plan.settings.wishes.whole, &bare)?);
+
     let volumes: Vec<f64> = solids.par_iter().map(Solid::volume_mm3).collect();
     let mut bounds = bare_bounds.clone();
     bounds.extend(keys.iter().filter_map(|k| k.solid.bounds()));
@@ -299,6 +310,48 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
         steps,
         remarks,
     })
+}
+
+/// Checks the box of a seam that does not go right through against what lies
+/// below it.
+fn stands_in_air(seam: &str, within: &Bounds, below: &[Cell]) -> Result<(), BuildError> {
+    let seam = seam.to_owned();
+    let bodies = || below.iter().flat_map(|c| &c.bodies);
+    if bodies().next().is_none() {
+        return Err(BuildError::EmptyBox { seam });
+    }
+    let inner = within.grown(-1e-6);
+    let inside = |b: Bounds| inner.contains(&b.min, 0.0) && inner.contains(&b.max, 0.0);
+    if !bodies().filter_map(Solid::bounds).all(inside) {
+        return Err(BuildError::BoxInMaterial { seam });
+    }
+    Ok(())
+}
+
+/// Less of a part than this in a piece is a chip.
+const CHIP_MM3: f64 = 1.0;
+
+/// Parts that were to be in one piece and are in several, joints not counted.
+fn not_whole(wishes: &[Whole], bare: &[&Solid]) -> Result<Vec<Remark>, KernelError> {
+    let mut out = Vec::new();
+    for wish in wishes {
+        let given = wish.bounds();
+        let part = Solid::cuboid(given.min, given.max);
+        let near = |s: &Solid| s.bounds().is_some_and(|b| b.overlaps(&given, 0.0));
+        let mut pieces = Vec::new();
+        for (k, body) in bare.iter().enumerate().filter(|(_, body)| near(body)) {
+            if body.intersection(&part)?.volume_mm3() > CHIP_MM3 {
+                pieces.push(k);
+            }
+        }
+        if pieces.len() > 1 {
+            out.push(Remark::NotWhole {
+                name: wish.name.clone(),
+                pieces,
+            });
+        }
+    }
+    Ok(out)
 }
 
 /// The directions along which the joints of each piece run, one a contact.

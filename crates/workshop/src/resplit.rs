@@ -87,7 +87,7 @@ mod tests {
     use solid::Point;
 
     use super::*;
-    use crate::build;
+    use crate::{BuildError, build};
 
     fn plank(seams: Vec<PlannedSeam>) -> (Solid, Plan) {
         let plan = Plan {
@@ -134,6 +134,16 @@ mod tests {
         seams[0].within_mm = Some([[-10.0, -10.0, -10.0], [700.0, 50.0, 30.0]]);
         let (model, plan) = plank(seams);
         let refused = build(&model, &plan).unwrap_err();
-        assert!(refused.to_string().contains("S1"), "{refused}");
+        assert!(matches!(refused, BuildError::BoxInMaterial { seam } if seam == "S1"));
+    }
+
+    #[test]
+    fn a_box_beside_the_material_is_refused() {
+        let mut seams = quarters();
+        seams.truncate(1);
+        seams[0].within_mm = Some([[-10.0, 200.0, -10.0], [700.0, 250.0, 30.0]]);
+        let (model, plan) = plank(seams);
+        let refused = build(&model, &plan).unwrap_err();
+        assert!(matches!(refused, BuildError::EmptyBox { seam } if seam == "S1"));
     }
 }

@@ -20,6 +20,8 @@ pub(crate) struct Task<'a> {
     pub(crate) id: &'a str,
     pub(crate) seam: &'a SeamPlane,
     pub(crate) contacts: Vec<Contact>,
+    /// The box within which it cuts, where it does not go right through.
+    pub(crate) within: Option<Bounds>,
     /// The terms of the seam.
     pub(crate) common: Terms,
     /// The terms of each contact.
@@ -121,18 +123,39 @@ fn slide(task: &Task, earlier: &Earlier) -> Result<Seam, String> {
         .map(|way| attempt(task, earlier, way))
         .collect();
     let why_not = refusal(&attempts);
-    attempts
-        .into_iter()
-        .filter(|a| !a.joints.is_empty())
-        .reduce(|best, next| {
-            if next.score > best.score + 1e-9 {
-                next
-            } else {
-                best
-            }
-        })
+    best_of(task, attempts)
         .map(|best| carried_out(task, best))
         .ok_or(why_not)
+}
+
+/// Attempts at a seam across one leg that differ by less are as good as each
+/// other: a hundredth of joining everything.
+const TIE: f64 = 1.0;
+
+/// The attempt that joins most, the first of several. Legs that are turned
+/// copies of each other shall be so with their joints: across a leg, of
+/// attempts that are as good, the one that moves it furthest outwards.
+fn best_of(task: &Task, mut attempts: Vec<Attempt>) -> Option<Attempt> {
+    attempts.retain(|a| !a.joints.is_empty());
+    let highest = attempts.iter().map(|a| a.score).fold(f64::MIN, f64::max);
+    let tie = if task.within.is_some() { TIE } else { 1e-9 };
+    attempts.retain(|a| a.score >= highest - tie);
+    let furniture = task.bodies.iter().copied().reduce(|a, b| a.joined(&b));
+    let outwards = match (task.within, furniture) {
+        (Some(leg), Some(all)) => leg.centre() - all.centre(),
+        _ => Vector::zeros(),
+    };
+    let out = |a: &Attempt| {
+        let tails = if a.way.tails_point_up { 1.0 } else { -1.0 };
+        outwards.dot(&a.way.frame.v) * tails
+    };
+    attempts.into_iter().reduce(|best, next| {
+        if out(&next) > out(&best) + 1e-6 {
+            next
+        } else {
+            best
+        }
+    })
 }
 
 pub(crate) fn carried_out(task: &Task, attempt: Attempt) -> Seam {
