@@ -126,7 +126,8 @@ impl Branching<'_> {
         let ranked = [0, 1, 2].map(|k| match &self.along[k] {
             Some(all) => {
                 let ends = [bounds.min[k], bounds.max[k]];
-                let candidates = Candidates::between(all, ends, part.walls(k));
+                let profiler = all.profiler.within(model);
+                let candidates = Candidates::between(all, &profiler, ends, part.walls(k));
                 candidates.finer(&candidates.coarse(), &chosen[k])
             }
             None => Vec::new(),

@@ -1,7 +1,7 @@
 use solid::{Bounds, Solid};
 
 use crate::axis_sections::AxisSections;
-use crate::section_profile::Cut;
+use crate::section_profile::{Cut, Profiler};
 
 /// Candidates nearer to each other than this are one.
 pub(crate) const APART_MM: f64 = 4.0;
@@ -25,6 +25,7 @@ const BESIDE_PRINTED_MM: f64 = 0.5;
 /// Finds places along one axis where a cut is worth considering.
 pub(crate) struct Candidates<'a> {
     all: &'a AxisSections<'a>,
+    profiler: &'a Profiler<'a>,
     sweep: &'a [Cut],
     low: f64,
     high: f64,
@@ -40,13 +41,15 @@ pub(crate) struct Candidates<'a> {
 impl<'a> Candidates<'a> {
     /// Candidates for all of a model.
     pub(crate) fn whole(all: &'a AxisSections) -> Self {
-        Self::between(all, [all.low, all.high], [None; 2])
+        Self::between(all, &all.profiler, [all.low, all.high], [None; 2])
     }
 
-    /// Candidates for a part whose content begins and ends at given places, and
-    /// whose walls, where it has them, were cut already.
+    /// Candidates for a part, of which there is a profiler, whose content begins
+    /// and ends at given places, and whose walls, where it has them, were cut
+    /// already.
     pub(crate) fn between(
         all: &'a AxisSections,
+        profiler: &'a Profiler,
         [low, high]: [f64; 2],
         walls: [Option<f64>; 2],
     ) -> Self {
@@ -55,6 +58,7 @@ impl<'a> Candidates<'a> {
         let to = all.sweep.partition_point(|c| c.at_mm < high).max(from);
         Self {
             all,
+            profiler,
             sweep: &all.sweep[from..to],
             low,
             high,
@@ -166,7 +170,7 @@ impl<'a> Candidates<'a> {
             })
             .filter(|&x| x > self.low && x < self.high)
             .collect();
-        for cut in self.all.profiler.cuts(&beside) {
+        for cut in self.profiler.cuts(&beside) {
             self.add(kept, cut);
         }
     }
@@ -189,13 +193,13 @@ impl<'a> Candidates<'a> {
             .collect();
         forced.sort_by(f64::total_cmp);
         forced.dedup();
-        self.all.profiler.cuts(&forced)
+        self.profiler.cuts(&forced)
     }
 
     /// Adds places to which a piece just fits: a little further it would not.
     fn add_steps(&self, kept: &mut Vec<Cut>, mut places: Vec<f64>) {
         places.retain(|&x| x > self.low + 5.0 && x < self.high - 5.0);
-        let cuts = self.all.profiler.cuts(&places);
+        let cuts = self.profiler.cuts(&places);
         for cut in cuts.into_iter().filter(|c| c.quality() > LEAST_QUALITY) {
             self.add_apart(kept, cut, STEPS_APART_MM);
         }
@@ -218,7 +222,7 @@ impl<'a> Candidates<'a> {
     /// Adds places, each moved to a better one nearby where it is poor.
     fn add_all(&self, kept: &mut Vec<Cut>, mut places: Vec<f64>) {
         places.retain(|&x| x > self.low + 5.0 && x < self.high - 5.0);
-        for cut in self.all.profiler.cuts(&places) {
+        for cut in self.profiler.cuts(&places) {
             if cut.quality() > 0.85 {
                 self.add(kept, cut);
                 continue;

@@ -1,7 +1,7 @@
 use geo::{Area, BooleanOps, BoundingRect};
 use joinery::{JointKind, JointRules, TailSize};
 use rayon::prelude::*;
-use solid::{Frame, Outline, Point, Solid, Vector, shrink};
+use solid::{Frame, Outline, Point, SectionIndex, Solid, Vector, shrink};
 
 /// How far behind a cut material is looked for.
 const DEEP_MM: f64 = 24.0;
@@ -68,7 +68,7 @@ pub(crate) fn across(axis: usize, at_mm: f64) -> Frame {
 
 /// Takes the sections for cuts at given places.
 pub(crate) struct Profiler<'a> {
-    model: &'a Solid,
+    sections: SectionIndex<'a>,
     axis: usize,
     reach_mm: f64,
     half_strip_mm: f64,
@@ -77,7 +77,7 @@ pub(crate) struct Profiler<'a> {
 impl<'a> Profiler<'a> {
     pub(crate) fn new(model: &'a Solid, axis: usize, rules: &JointRules, reach_mm: f64) -> Self {
         Self {
-            model,
+            sections: SectionIndex::along(model, Vector::ith(axis, 1.0)),
             axis,
             reach_mm: reach_mm + rules.crest_relief_mm + rules.min_wall_mm,
             half_strip_mm: TailSize::of_width(
@@ -90,8 +90,18 @@ impl<'a> Profiler<'a> {
         }
     }
 
+    /// The same for a part of the model.
+    pub(crate) fn within<'b>(&self, part: &'b Solid) -> Profiler<'b> {
+        Profiler {
+            sections: SectionIndex::along(part, Vector::ith(self.axis, 1.0)),
+            axis: self.axis,
+            reach_mm: self.reach_mm,
+            half_strip_mm: self.half_strip_mm,
+        }
+    }
+
     fn section(&self, at_mm: f64) -> Outline {
-        self.model.section(&across(self.axis, at_mm))
+        self.sections.section(&across(self.axis, at_mm))
     }
 
     pub(crate) fn cuts(&self, places: &[f64]) -> Vec<Cut> {

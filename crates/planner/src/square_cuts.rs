@@ -25,7 +25,7 @@ const FINE_RANGES: usize = 250_000;
 const ROUNDS: usize = 2;
 /// A plan of more pieces, whose lattice had no room for all places, is worth
 /// the time to solve its branches each on its own.
-const LARGE: usize = 40;
+const LARGE: usize = 48;
 
 /// What square cuts are sought for.
 pub(crate) struct Sought<'a> {

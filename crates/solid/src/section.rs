@@ -22,19 +22,26 @@ impl Solid {
     /// assert!((s.unsigned_area() - 90.0 * 18.0).abs() < 1e-9);
     /// ```
     pub fn section(&self, frame: &Frame) -> Outline {
-        assembled(chains(self, frame))
+        let heights: Vec<f64> = self.vertices().iter().map(|p| frame.height(p)).collect();
+        let height = |i: u32| heights[i as usize];
+        assembled(chains(self, frame, height, self.triangles().iter()))
     }
 }
 
 /// Closed chains of section points, material on the left.
-fn chains(solid: &Solid, frame: &Frame) -> Vec<Vec<Coord>> {
-    let heights: Vec<f64> = solid.vertices().iter().map(|p| frame.height(p)).collect();
-    let above = |i: u32| heights[i as usize] >= 0.0;
+pub(crate) fn chains<'a>(
+    solid: &Solid,
+    frame: &Frame,
+    height: impl Fn(u32) -> f64,
+    triangles: impl Iterator<Item = &'a [u32; 3]>,
+) -> Vec<Vec<Coord>> {
+    let above = |i: u32| height(i) >= 0.0;
     let crossing = |i: u32, j: u32| -> Coord {
         // Always from the lower index, so that both triangles at an edge
         // compute the very same point.
-        let (a, b) = (i.min(j) as usize, i.max(j) as usize);
-        let t = heights[a] / (heights[a] - heights[b]);
+        let (a, b) = (i.min(j), i.max(j));
+        let t = height(a) / (height(a) - height(b));
+        let (a, b) = (a as usize, b as usize);
         let p = solid.vertices()[a] + (solid.vertices()[b] - solid.vertices()[a]) * t;
         let c = frame.coordinates(&p);
         Coord { x: c.x, y: c.y }
@@ -42,7 +49,7 @@ fn chains(solid: &Solid, frame: &Frame) -> Vec<Vec<Coord>> {
     // From the edge where the segment starts to the edge where it ends.
     let mut next: HashMap<(u32, u32), (u32, u32)> = HashMap::new();
     let mut order: Vec<(u32, u32)> = Vec::new();
-    for t in solid.triangles() {
+    for t in triangles {
         let up = t.map(above);
         if up.iter().all(|&x| x == up[0]) {
             continue;
@@ -81,7 +88,7 @@ fn chains(solid: &Solid, frame: &Frame) -> Vec<Vec<Coord>> {
 }
 
 /// Sorts closed chains into polygons with holes.
-fn assembled(loops: Vec<Vec<Coord>>) -> Outline {
+pub(crate) fn assembled(loops: Vec<Vec<Coord>>) -> Outline {
     let rings: Vec<Polygon<f64>> = loops
         .into_iter()
         .map(|chain| Polygon::new(LineString::new(chain), Vec::new()))
