@@ -21,6 +21,9 @@ const COARSE_RANGES: usize = 200_000;
 const MANY_RANGES: usize = 4_000_000;
 /// The most that a search looks at after the lattice was refined.
 const FINE_RANGES: usize = 250_000;
+/// So many times as many around pieces that are there already: the places where
+/// those end take up most of a lattice.
+const AROUND_PRINTED: usize = 10;
 /// How often the lattice is refined.
 const ROUNDS: usize = 2;
 /// A plan of more pieces, whose lattice had no room for all places, is worth
@@ -84,7 +87,11 @@ impl Sought<'_> {
         let coarse = whole
             .each_ref()
             .map(|c| c.as_ref().map_or_else(Vec::new, Candidates::coarse));
-        let mut best = self.thinned(&coarse, scale, COARSE_RANGES)?;
+        let times = match self.constraints.printed.is_empty() {
+            true => 1,
+            false => AROUND_PRINTED,
+        };
+        let mut best = self.thinned(&coarse, scale, times * COARSE_RANGES)?;
         if best.tree.cost() >= MISFIT {
             best = self.thinned(&coarse, scale, MANY_RANGES)?;
             if best.tree.cost() >= MISFIT {
@@ -97,7 +104,7 @@ impl Sought<'_> {
                     Some(c) => c.finer(&best.lattice.cuts[k], &chosen[k]),
                     None => Vec::new(),
                 });
-                let finer = self.thinned(&ranked, scale, FINE_RANGES)?;
+                let finer = self.thinned(&ranked, scale, times * FINE_RANGES)?;
                 let fewest = finer.fewest.min(best.fewest);
                 let places = best.places + finer.places;
                 let better = self.worth(&finer.tree) < self.worth(&best.tree) - 1e-6;
