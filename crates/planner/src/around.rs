@@ -1,6 +1,7 @@
 use solid::{Bounds, Isometry, RayCaster, Solid, Vector};
 
 use crate::PlannedSeam;
+use crate::part::Part;
 
 /// What a plan has to go around: pieces that are there already, and the seams
 /// that part them from the rest.
@@ -38,8 +39,30 @@ pub(crate) struct Wall {
     pub(crate) axis: usize,
     pub(crate) at_mm: f64,
     pub(crate) bounds: Bounds,
+    pub(crate) joints: Vec<Bounds>,
     pub(crate) way: usize,
 }
+
+impl Wall {
+    /// Whether a part of space ends on the contact where none of its joints
+    /// are: what fills the part has nothing there to hold on to.
+    pub(crate) fn is_bare(&self, part: &Part) -> bool {
+        let ends = [part.low[self.axis], part.high[self.axis]];
+        ends.contains(&self.at_mm)
+            && self.faces(&self.bounds, part)
+            && !self.joints.iter().any(|j| self.faces(j, part))
+    }
+
+    /// Whether a box lies on a part, seen along the axis.
+    fn faces(&self, b: &Bounds, part: &Part) -> bool {
+        (0..3)
+            .filter(|&k| k != self.axis)
+            .all(|k| b.min[k] + LEAST_MM < part.high[k] && part.low[k] + LEAST_MM < b.max[k])
+    }
+}
+
+/// Less than this in a direction is no contact.
+const LEAST_MM: f64 = 1.0;
 
 /// Slack for planes that are the same but for rounding.
 const SAME_MM: f64 = 1e-6;
@@ -53,6 +76,7 @@ impl KeptContact {
             axis,
             at_mm,
             bounds: turned(&self.bounds, turn),
+            joints: self.joints.iter().map(|j| turned(j, turn)).collect(),
             way: self.way,
         })
     }

@@ -1,6 +1,6 @@
 use solid::{Bounds, Isometry, Solid};
 
-use crate::around::{Wall, along_axis, turned};
+use crate::around::{Wall, along_axis};
 use crate::{Around, Settings};
 
 /// What a search may not do, in the coordinates of the model's own axes.
@@ -71,8 +71,7 @@ impl Constraints {
     pub(crate) fn around(mut self, around: &Around, turn: &Isometry) -> Option<Self> {
         for contact in &around.contacts {
             let wall = contact.wall(turn)?;
-            self.joints
-                .extend(contact.joints.iter().map(|j| turned(j, turn)));
+            self.joints.extend(wall.joints.iter().copied());
             self.earlier[wall.axis].push(wall.at_mm);
             self.walls.push(wall);
         }

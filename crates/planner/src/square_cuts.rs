@@ -23,7 +23,7 @@ const MANY_RANGES: usize = 4_000_000;
 const FINE_RANGES: usize = 250_000;
 /// So many times as many around pieces that are there already: the places where
 /// those end take up most of a lattice.
-const AROUND_PRINTED: usize = 10;
+const AROUND_PRINTED: usize = 16;
 /// How often the lattice is refined.
 const ROUNDS: usize = 2;
 /// A plan of more pieces, whose lattice had no room for all places, is worth
