@@ -87,35 +87,18 @@ impl Sought<'_> {
         let coarse = whole
             .each_ref()
             .map(|c| c.as_ref().map_or_else(Vec::new, Candidates::coarse));
-        let times = match self.constraints.printed.is_empty() {
-            true => 1,
-            false => AROUND_PRINTED,
+        let times = if self.constraints.printed.is_empty() {
+            1
+        } else {
+            AROUND_PRINTED
         };
         let mut best = self.thinned(&coarse, scale, times * COARSE_RANGES)?;
-        if best.tree.cost() >= MISFIT {
+        if best.tree.cost() < MISFIT {
+            best = self.refined(best, &whole, scale, times * FINE_RANGES)?;
+        } else {
             best = self.thinned(&coarse, scale, MANY_RANGES)?;
             if best.tree.cost() >= MISFIT {
                 return Ok(None);
-            }
-        } else {
-            for _ in 0..ROUNDS {
-                let chosen = chosen(&best.tree);
-                let ranked = [0, 1, 2].map(|k| match &whole[k] {
-                    Some(c) => c.finer(&best.lattice.cuts[k], &chosen[k]),
-                    None => Vec::new(),
-                });
-                let finer = self.thinned(&ranked, scale, times * FINE_RANGES)?;
-                let fewest = finer.fewest.min(best.fewest);
-                let places = best.places + finer.places;
-                let better = self.worth(&finer.tree) < self.worth(&best.tree) - 1e-6;
-                if better {
-                    best = finer;
-                }
-                best.fewest = fewest;
-                best.places = places;
-                if !better {
-                    break;
-                }
             }
         }
         if best.left_out > 0 && best.tree.pieces() > LARGE {
@@ -126,6 +109,37 @@ impl Sought<'_> {
             }
         }
         Ok(Some(best))
+    }
+
+    /// A plan on lattices with more places near the cuts that it has, as long as
+    /// that makes it better.
+    fn refined(
+        &self,
+        mut best: SquareCuts,
+        along: &[Option<Candidates>; 3],
+        scale: Scale,
+        most: usize,
+    ) -> Result<SquareCuts, KernelError> {
+        for _ in 0..ROUNDS {
+            let chosen = chosen(&best.tree);
+            let ranked = [0, 1, 2].map(|k| match &along[k] {
+                Some(c) => c.finer(&best.lattice.cuts[k], &chosen[k]),
+                None => Vec::new(),
+            });
+            let finer = self.thinned(&ranked, scale, most)?;
+            let fewest = finer.fewest.min(best.fewest);
+            let places = best.places + finer.places;
+            let better = self.worth(&finer.tree) < self.worth(&best.tree) - 1e-6;
+            if better {
+                best = finer;
+            }
+            best.fewest = fewest;
+            best.places = places;
+            if !better {
+                break;
+            }
+        }
+        Ok(best)
     }
 
     /// What a whole plan costs: pieces that are alike count less.
