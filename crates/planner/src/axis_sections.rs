@@ -3,10 +3,13 @@ use joinery::JointRules;
 use solid::{Bounds, Solid};
 
 use crate::Printer;
-use crate::candidates::{APART_MM, MOST};
 use crate::constraints::Constraints;
 use crate::section_profile::{Cut, Profiler};
 
+/// Candidates nearer to each other than this are one.
+pub(crate) const APART_MM: f64 = 4.0;
+/// The most candidates an axis may have, unless the model is many beds long.
+pub(crate) const MOST: usize = 40;
 /// Spacing of the sections that the search for good places looks at.
 const SWEEP_MM: f64 = 3.0;
 /// How far outside a face a cut flush with it lies, so that no skin is left on

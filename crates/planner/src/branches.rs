@@ -10,7 +10,7 @@ use solid::{KernelError, Solid};
 
 use crate::box_range::BoxRange;
 use crate::candidates::{Candidates, thinned};
-use crate::crossing::{Crossings, endings};
+use crate::crossing::Crossings;
 use crate::cut_tree::CutTree;
 use crate::lattice::Lattice;
 use crate::part::Part;
@@ -100,7 +100,7 @@ impl Branching<'_> {
         };
         let (low, high) = part.divided(axis, cut.at_mm);
         let below = self.branch(*below, low, model, crossings)?;
-        let ending = endings(axis, &cut, &below, low);
+        let ending = below.endings(axis, &cut, low);
         let above = self.branch(*above, high, model, &crossings.with(ending))?;
         Ok(CutTree::Cut {
             axis,

@@ -1,19 +1,15 @@
 use solid::{Bounds, Solid};
 
-use crate::axis_sections::AxisSections;
+use crate::axis_sections::{APART_MM, AxisSections, MOST};
 use crate::section_profile::{Cut, Profiler};
 
-/// Candidates nearer to each other than this are one.
-pub(crate) const APART_MM: f64 = 4.0;
 /// Those to which a piece just fits are one when they are nearer than this.
 const STEPS_APART_MM: f64 = 0.6;
 /// Places to which a piece just fits are worth a look down to this quality;
 /// what leans is never very sound.
 const LEAST_QUALITY: f64 = 0.5;
-/// The most candidates an axis may have, and the most where the model is so
-/// many beds long that it needs more.
-pub(crate) const MOST: usize = 40;
-/// See there. Ranges of boxes are counted in bytes.
+/// The most candidates where the model is so many beds long that it needs more
+/// than [`MOST`]. Ranges of boxes are counted in bytes.
 const MOST_OF_ALL: usize = 200;
 /// How far a place may be moved to a better one nearby.
 const NEARBY_MM: f64 = 24.0;

@@ -1,7 +1,6 @@
 use geo::{Area, BooleanOps};
 
 use crate::box_range::BoxRange;
-use crate::cut_tree::CutTree;
 use crate::lattice::Lattice;
 use crate::part::Part;
 use crate::section_profile::Cut;
@@ -26,6 +25,42 @@ pub(crate) struct Ending {
     cut: (usize, f64),
     /// From where to where it does, along the third axis.
     along_mm: [f64; 2],
+}
+
+/// Beyond any furniture.
+const FAR_MM: f64 = 1e6;
+
+impl Ending {
+    /// A cut that divides a part, where it ends on a face above the part; the
+    /// face and the cut are given by their axes.
+    pub(crate) fn on(
+        (axis, face): (usize, &Cut),
+        (own, at_mm): (usize, f64),
+        divided: Part,
+    ) -> Option<Self> {
+        if own == axis || divided.high[axis] != face.at_mm {
+            return None;
+        }
+        let third = 3 - axis - own;
+        let along_mm = [divided.low[third], divided.high[third]];
+        let beside = |from: f64, to: f64| {
+            let mut corners = [[0.0; 2]; 2];
+            // The face's frame has its u along the next axis.
+            let nth = |k: usize| (k + 3 - axis - 1) % 3;
+            corners[0][nth(own)] = from;
+            corners[1][nth(own)] = to;
+            corners[0][nth(third)] = along_mm[0].max(-FAR_MM);
+            corners[1][nth(third)] = along_mm[1].min(FAR_MM);
+            let strip = solid::rectangle(corners[0], corners[1]);
+            face.section.intersection(&strip).unsigned_area() > DUST_MM2
+        };
+        let ends = beside(at_mm - BESIDE_MM, at_mm) && beside(at_mm, at_mm + BESIDE_MM);
+        ends.then_some(Self {
+            face: (axis, face.at_mm),
+            cut: (own, at_mm),
+            along_mm,
+        })
+    }
 }
 
 /// Cuts that others should not meet across a face (as in brickwork, where no
@@ -109,38 +144,3 @@ fn met(
         })
     })
 }
-
-/// Those cuts of the tree below a face that end on it; the tree divides a
-/// part.
-pub(crate) fn endings(axis: usize, face: &Cut, below: &CutTree, part: Part) -> Vec<Ending> {
-    let mut out = Vec::new();
-    below.each_cut(part, &mut |own, cut, divided| {
-        if own == axis || divided.high[axis] != face.at_mm {
-            return;
-        }
-        let third = 3 - axis - own;
-        let along_mm = [divided.low[third], divided.high[third]];
-        let beside = |from: f64, to: f64| {
-            let mut corners = [[0.0; 2]; 2];
-            // The face's frame has its u along the next axis.
-            let nth = |k: usize| (k + 3 - axis - 1) % 3;
-            corners[0][nth(own)] = from;
-            corners[1][nth(own)] = to;
-            corners[0][nth(third)] = along_mm[0].max(-FAR_MM);
-            corners[1][nth(third)] = along_mm[1].min(FAR_MM);
-            let strip = solid::rectangle(corners[0], corners[1]);
-            face.section.intersection(&strip).unsigned_area() > DUST_MM2
-        };
-        if beside(cut.at_mm - BESIDE_MM, cut.at_mm) && beside(cut.at_mm, cut.at_mm + BESIDE_MM) {
-            out.push(Ending {
-                face: (axis, face.at_mm),
-                cut: (own, cut.at_mm),
-                along_mm,
-            });
-        }
-    });
-    out
-}
-
-/// Beyond any furniture.
-const FAR_MM: f64 = 1e6;

@@ -1,6 +1,7 @@
 use crate::box_range::BoxRange;
-use crate::crossing::{Crossings, endings};
+use crate::crossing::{Crossings, Ending};
 use crate::part::Part;
+use crate::reach::Shape;
 use crate::search::{Question, Table};
 use crate::section_profile::Cut;
 
@@ -29,10 +30,6 @@ pub(crate) enum CutTree {
     },
 }
 
-/// The size of a piece's box, the least side first, and the side of a cube of
-/// its volume.
-pub(crate) type Shape = [f64; 4];
-
 /// Shapes that differ by less are alike.
 const ALIKE_MM: f64 = 0.05;
 
@@ -60,7 +57,7 @@ impl CutTree {
         let (low, high) = range.divided(axis, cut);
         let below = Self::read(question, table, low, crossings);
         let cut = &question.lattice.cuts[axis][usize::from(cut)];
-        let ending = endings(axis, cut, &below, question.lattice.part(low));
+        let ending = below.endings(axis, cut, question.lattice.part(low));
         let above = if ending.is_empty() {
             Self::read(question, table, high, crossings)
         } else {
@@ -103,6 +100,15 @@ impl CutTree {
             below.each_cut(low, see);
             above.each_cut(high, see);
         }
+    }
+
+    /// Those of its cuts that end on a face; it divides a part below that.
+    pub(crate) fn endings(&self, axis: usize, face: &Cut, part: Part) -> Vec<Ending> {
+        let mut out = Vec::new();
+        self.each_cut(part, &mut |own, cut, divided| {
+            out.extend(Ending::on((axis, face), (own, cut.at_mm), divided));
+        });
+        out
     }
 
     /// The shapes of its pieces.

@@ -3,10 +3,12 @@
 
 use solid::{Solid, Vector};
 
-use crate::cut_tree::Shape;
-
 /// Directions of the fan: the axes, and every 15° between each two.
 pub(crate) const FAN: usize = 33;
+
+/// The size of a piece's box, the least side first, and the side of a cube of
+/// its volume.
+pub(crate) type Shape = [f64; 4];
 
 /// Least and greatest reach along the fan's directions.
 #[derive(Clone, Copy, Debug)]

@@ -3,6 +3,7 @@
 mod args;
 mod check;
 mod coupon;
+mod earlier_split;
 mod failure;
 mod finish;
 mod joints;

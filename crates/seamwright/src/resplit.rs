@@ -4,27 +4,20 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use inspection::{Assembly, Finding, Severity};
+use inspection::{Finding, Severity};
 use paperwork::{ModelEntry, OutputFolder, Report};
 use planner::{Plan, Printer};
-use workshop::{Build, Kept, Resplit, SeamRecord};
+use workshop::{Build, Kept, Resplit};
 
 use crate::args::ResplitArgs;
+use crate::earlier_split::Earlier;
 use crate::failure::Failure;
 use crate::finish::{self, Outcome};
 use crate::model_file;
 use crate::progress::Progress;
 use crate::same_piece::matched;
-use crate::split::{bed_takes_a_joint, read_plan};
+use crate::split::bed_takes_a_joint;
 use crate::take_over::take_over;
-
-/// A folder of a split, read back.
-pub(crate) struct Earlier {
-    pub(crate) plan: Plan,
-    records: Vec<SeamRecord>,
-    pub(crate) report: Report,
-    pub(crate) assembly: Assembly,
-}
 
 pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
     let out = args.out.clone().unwrap_or_else(|| {
@@ -35,12 +28,12 @@ pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
     OutputFolder::may_begin(&out, args.force)?;
     let progress = Progress::new(4, args.voice);
     progress.stage(&format!("reading {}", args.folder.display()));
-    let earlier = read(&args.folder)?;
+    let earlier = Earlier::read(&args.folder)?;
     for known in &args.bed {
         bed_takes_a_joint(&known.printer, &earlier.plan.settings)?;
     }
     let printed = printed(args, &earlier.report)?;
-    let path = model_path(args, &earlier)?;
+    let path = earlier.model_path(args)?;
     let unit = earlier.plan.model.unit.parse().unwrap_or_default();
     let model = model_file::read(&path, unit)?;
     if model.sha256 != earlier.plan.model.sha256 {
@@ -212,21 +205,6 @@ impl Task<'_> {
     }
 }
 
-fn read(folder: &Path) -> Result<Earlier, Failure> {
-    let advice = "Give the folder that `seamwright split` wrote, as it wrote it.";
-    let report = paperwork::read_report(folder).map_err(|e| Failure::input(folder, e, advice))?;
-    let assembly =
-        paperwork::read_back(folder, &report).map_err(|e| Failure::input(folder, e, advice))?;
-    let plan = read_plan(&folder.join("plan.toml"))?;
-    let records = paperwork::read_joints(folder).map_err(|e| Failure::input(folder, e, advice))?;
-    Ok(Earlier {
-        plan,
-        records,
-        report,
-        assembly,
-    })
-}
-
 /// The ids of the printed pieces: those given, and those printed before.
 fn printed(args: &ResplitArgs, report: &Report) -> Result<BTreeSet<String>, Failure> {
     let given = args.printed.iter().map(|id| id.trim().to_owned());
@@ -246,33 +224,6 @@ fn printed(args: &ResplitArgs, report: &Report) -> Result<BTreeSet<String>, Fail
         }
     }
     Ok(all)
-}
-
-/// The model that a folder was split from: where it is said to be, else in the
-/// working folder, the split's own or the one above it.
-fn model_path(args: &ResplitArgs, earlier: &Earlier) -> Result<PathBuf, Failure> {
-    if let Some(path) = &args.model {
-        return Ok(path.clone());
-    }
-    let name = &earlier.plan.model.file;
-    let above = args.folder.join("..");
-    let places = [
-        PathBuf::from("."),
-        args.folder.clone(),
-        above,
-        "fixtures".into(),
-    ];
-    places
-        .iter()
-        .map(|p| p.join(name))
-        .find(|p| p.is_file())
-        .ok_or_else(|| {
-            Failure::input(
-                &args.folder,
-                format!("the model {name} is not in this folder, in the split's or above it"),
-                "Say where it is with --model.",
-            )
-        })
 }
 
 fn new_printers(args: &ResplitArgs, old: &[Printer]) -> Vec<Printer> {

@@ -6,9 +6,9 @@ use planner::{Placement, Plan, Printer, excess_as_it_lies};
 use workshop::Build;
 
 use crate::args::PieceFormat;
+use crate::earlier_split::Earlier;
 use crate::failure::Failure;
 use crate::finish::{self, PieceFile};
-use crate::resplit::Earlier;
 use crate::same_piece::{matched, mostly_shared};
 
 /// Takes ids, files and placements of unchanged pieces over from the earlier

@@ -7,7 +7,7 @@ use solid::{Bounds, Outline, Vector};
 
 use crate::Contact;
 use crate::earlier::Earlier;
-use crate::seam_layout::Task;
+use crate::seam_task::Task;
 use crate::way::Way;
 
 /// A dovetail whose wall is thinner than this share of its width is braced

@@ -11,7 +11,8 @@ use crate::earlier::Obstacle;
 use crate::kept_seam::{Kept, kept_seam};
 use crate::keys::keys;
 use crate::printers::on_printers;
-use crate::seam_layout::{Task, lay_out};
+use crate::seam_layout::lay_out;
+use crate::seam_task::Task;
 use crate::steps::steps;
 use crate::{Label, Seam, Step, carve};
 

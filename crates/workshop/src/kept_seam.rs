@@ -9,8 +9,9 @@ use crate::earlier::{Earlier, Obstacle};
 use crate::leftovers::key_leftovers;
 use crate::meeting::meet;
 use crate::seam::{JointShape, Seam};
-use crate::seam_layout::{Task, carried_out};
+use crate::seam_layout::carried_out;
 use crate::seam_record::{SeamRecord, from_record};
+use crate::seam_task::Task;
 use crate::way::Way;
 use joinery::JointError;
 

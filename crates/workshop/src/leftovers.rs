@@ -6,7 +6,7 @@ use joinery::JointKind;
 use crate::earlier::{Earlier, Obstacle};
 use crate::meeting::keys;
 use crate::seam::{Seam, direction_word};
-use crate::seam_layout::Task;
+use crate::seam_task::Task;
 
 /// Gives keys to those contacts that have no joint, may have one, and have
 /// keys among the kinds of their terms.

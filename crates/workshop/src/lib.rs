@@ -46,6 +46,7 @@ mod resplit;
 mod seam;
 mod seam_layout;
 mod seam_record;
+mod seam_task;
 mod split;
 mod steps;
 mod way;

@@ -7,7 +7,7 @@ use joinery::{JointKind, LaidTenons, SeamFace, lay_sliding, lay_tenons};
 use crate::contacts::Contact;
 use crate::earlier::Earlier;
 use crate::seam::{JointShape, PlacedJoint, Seam, direction_word};
-use crate::seam_layout::{Task, enters_unseen};
+use crate::seam_task::{Task, enters_unseen};
 use crate::way::{Way, ways};
 
 /// Free way before halves that only meet.

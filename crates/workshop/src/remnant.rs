@@ -6,8 +6,10 @@ use planner::Plan;
 use solid::{KernelError, Solid};
 
 use crate::cells::RIM_MM;
-use crate::replan::Path;
 use crate::{BuildError, SeamRecord};
+
+/// A way down the tree: seams, and whether above each.
+pub(crate) type Path = [(usize, bool)];
 
 /// The recorded joints of the seams on a path, each with whether the path goes
 /// to the half that it goes over to.

@@ -14,7 +14,7 @@ use planner::{
 use rayon::prelude::*;
 use solid::{Bounds, Frame, KernelError, Solid};
 
-use crate::remnant::{joints_of, remnant};
+use crate::remnant::{Path, joints_of, remnant};
 use crate::{Build, BuildError, Kept, SeamRecord};
 
 /// A new plan, and which of its seams have their old joints.
@@ -110,9 +110,6 @@ pub fn replan(
     plan.checked()?;
     Ok(Replan { plan, kept })
 }
-
-/// A way down the tree: seams, and whether above each.
-pub(crate) type Path = [(usize, bool)];
 
 struct Task<'a> {
     model: &'a Solid,

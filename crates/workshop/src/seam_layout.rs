@@ -1,57 +1,18 @@
 use geo::Area;
 use joinery::capacity::MATERIALS;
 use joinery::{Joint, JointKind};
-use planner::{Printer, Side, Terms, block_fits};
+use planner::block_fits;
 use rayon::prelude::*;
-use solid::{Bounds, Frame, Outline, Vector};
+use solid::{Frame, Outline, Vector};
 
 use crate::Contact;
 use crate::attempt::{Attempt, attempt, sliding_kinds};
-use crate::cells::SeamPlane;
-use crate::earlier::{Earlier, Obstacle};
+use crate::earlier::Earlier;
 use crate::leftovers::key_leftovers;
 use crate::meeting::meet;
 use crate::seam::{JointShape, PlacedJoint, Seam, direction_word};
+use crate::seam_task::{Task, enters_unseen};
 use crate::way::{Way, ways};
-
-/// What the layout of a seam's joints starts from.
-pub(crate) struct Task<'a> {
-    /// The seam's id.
-    pub(crate) id: &'a str,
-    pub(crate) seam: &'a SeamPlane,
-    pub(crate) contacts: Vec<Contact>,
-    /// The box within which it cuts, where it does not go right through.
-    pub(crate) within: Option<Bounds>,
-    /// The terms of the seam.
-    pub(crate) common: Terms,
-    /// The terms of each contact.
-    pub(crate) terms: Vec<Terms>,
-    /// The slide of the tails' half, where it is prescribed.
-    pub(crate) slide: Option<Vector>,
-    /// Sides that must not show a joint.
-    pub(crate) hide: &'a [Side],
-    /// Boxes of all pieces, without joints.
-    pub(crate) bodies: &'a [Bounds],
-    /// Joints of seams laid out before.
-    pub(crate) obstacles: &'a [Obstacle],
-    pub(crate) printers: &'a [Printer],
-}
-
-impl Task<'_> {
-    /// How far any joint of the seam reaches.
-    fn reach_mm(&self) -> f64 {
-        self.terms
-            .iter()
-            .chain([&self.common])
-            .map(|t| t.rules.reach_mm())
-            .fold(0.0, f64::max)
-    }
-}
-
-/// Whether what comes in along a way comes in from no hidden side.
-pub(crate) fn enters_unseen(way: &Way, hide: &[Side]) -> bool {
-    !hide.iter().any(|side| side.has(&-way.frame.v))
-}
 
 /// Lays out the joints of a seam: its halves slide together or meet along the
 /// normal, whichever the first kind of its terms asks for, and the other where

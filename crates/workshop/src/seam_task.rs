@@ -1,0 +1,46 @@
+use planner::{Printer, Side, Terms};
+use solid::{Bounds, Vector};
+
+use crate::Contact;
+use crate::cells::SeamPlane;
+use crate::earlier::Obstacle;
+use crate::way::Way;
+
+/// What the layout of a seam's joints starts from.
+pub(crate) struct Task<'a> {
+    /// The seam's id.
+    pub(crate) id: &'a str,
+    pub(crate) seam: &'a SeamPlane,
+    pub(crate) contacts: Vec<Contact>,
+    /// The box within which it cuts, where it does not go right through.
+    pub(crate) within: Option<Bounds>,
+    /// The terms of the seam.
+    pub(crate) common: Terms,
+    /// The terms of each contact.
+    pub(crate) terms: Vec<Terms>,
+    /// The slide of the tails' half, where it is prescribed.
+    pub(crate) slide: Option<Vector>,
+    /// Sides that must not show a joint.
+    pub(crate) hide: &'a [Side],
+    /// Boxes of all pieces, without joints.
+    pub(crate) bodies: &'a [Bounds],
+    /// Joints of seams laid out before.
+    pub(crate) obstacles: &'a [Obstacle],
+    pub(crate) printers: &'a [Printer],
+}
+
+impl Task<'_> {
+    /// How far any joint of the seam reaches.
+    pub(crate) fn reach_mm(&self) -> f64 {
+        self.terms
+            .iter()
+            .chain([&self.common])
+            .map(|t| t.rules.reach_mm())
+            .fold(0.0, f64::max)
+    }
+}
+
+/// Whether what comes in along a way comes in from no hidden side.
+pub(crate) fn enters_unseen(way: &Way, hide: &[Side]) -> bool {
+    !hide.iter().any(|side| side.has(&-way.frame.v))
+}
