@@ -4,8 +4,8 @@
 //! first cuts are chosen, what lies on either side has nothing to do with the
 //! other any more: it is solved again with places that its own ends suggest.
 //! Each time the best first cut is followed; following the best two or four of
-//! them, as a beam search would, found nothing better on the two
-//! fixtures on which it was tried.
+//! them, as a beam search would, found nothing better on the two fixtures on
+//! which it was tried.
 
 use solid::{KernelError, Solid};
 

@@ -10,9 +10,8 @@ use crate::{PrintProfile, Printer, Weights};
 /// What a piece that fits no printer costs: more than any plan.
 pub(crate) const MISFIT: f64 = 1e6;
 
-/// What it costs, in pieces, to meet one that is there already where none of its
-/// joints are.
-const BARE: f64 = 0.75;
+/// What a contact that nothing holds weighs against a piece more.
+pub const PLAIN_CONTACT: f64 = 0.75;
 
 /// A piece stands on a face of at least this area (common practice, no
 /// published source).
@@ -95,7 +94,7 @@ impl<'a> PieceCost<'a> {
         if components.iter().any(|c| c.owner == Owner::Free) {
             let part = self.lattice.part(range);
             let walls = self.constraints.walls.iter();
-            out.cost += BARE * walls.filter(|w| w.is_bare(&part)).count() as f64;
+            out.cost += PLAIN_CONTACT * walls.filter(|w| w.is_bare(&part)).count() as f64;
         }
         out
     }

@@ -1,11 +1,8 @@
-use joinery::{BrokenRule, JointRules};
+use joinery::BrokenRule;
 use serde::{Deserialize, Serialize};
 use solid::Vector;
 
-use crate::{
-    BadBed, BadChange, JointChoice, PlannedSeam, PrintProfile, Printer, Region, Side, Weights,
-    Wishes,
-};
+use crate::{BadBed, BadChange, PlannedSeam, PrintProfile, Printer, Region, Settings};
 
 /// Everything that makes a split, apart from the model itself.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -38,85 +35,6 @@ pub struct ModelReference {
     pub sha256: String,
     /// The unit it was read in.
     pub unit: String,
-}
-
-/// What applies to every seam unless the seam says otherwise.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
-pub struct Settings {
-    /// The joints to use, in order of preference.
-    pub joint: JointChoice,
-    /// Sides whose faces must not show a joint.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub hide: Vec<Side>,
-    /// How far seams through boards are tilted off square; 0 leaves them
-    /// square.
-    #[serde(skip_serializing_if = "is_zero")]
-    pub scarf_deg: f64,
-    /// Density of the material, for the masses in the cut list.
-    pub density_g_cm3: f64,
-    /// Whether ids and seams are engraved in hidden faces of the pieces.
-    pub labels: bool,
-    /// How pieces are printed, for estimates.
-    pub print: PrintProfile,
-    /// What the maker wants of the cuts.
-    #[serde(skip_serializing_if = "Wishes::is_empty")]
-    pub wishes: Wishes,
-    /// What makes one plan better than another.
-    pub weights: Weights,
-    /// The numbers that joints are made from.
-    pub joints: JointRules,
-}
-
-fn is_zero(x: &f64) -> bool {
-    *x == 0.0
-}
-
-/// The steepest scarf: beyond it the feather edges are too thin to print, and
-/// a joint square to the seam comes out of the face.
-const STEEPEST_SCARF_DEG: f64 = 45.0;
-
-impl Settings {
-    /// Checks every number.
-    ///
-    /// # Errors
-    ///
-    /// The first that breaks a rule, and the rule.
-    pub fn checked(&self) -> Result<(), BrokenRule> {
-        self.joints.checked()?;
-        self.weights.checked()?;
-        self.print.checked()?;
-        self.wishes.checked()?;
-        let within = |name, value: f64, low: f64, high: f64| {
-            if value >= low && value <= high {
-                return Ok(());
-            }
-            Err(BrokenRule {
-                name,
-                value,
-                rule: format!("it must lie from {low} to {high}"),
-            })
-        };
-        within("scarf_deg", self.scarf_deg, 0.0, STEEPEST_SCARF_DEG)?;
-        within("density_g_cm3", self.density_g_cm3, 0.05, 30.0)
-    }
-}
-
-impl Default for Settings {
-    fn default() -> Self {
-        // PLA, from memory.
-        Self {
-            joint: JointChoice::default(),
-            hide: Vec::new(),
-            scarf_deg: 0.0,
-            density_g_cm3: 1.24,
-            print: PrintProfile::default(),
-            wishes: Wishes::default(),
-            labels: true,
-            weights: Weights::default(),
-            joints: JointRules::default(),
-        }
-    }
 }
 
 /// A node of the cut tree.
@@ -270,10 +188,16 @@ impl Plan {
         self.tree().map(|_| ())
     }
 
-    /// The number of the first id `S1`, `S2`, … beyond all that are taken.
+    /// The number of the first id `S1`, `S2`, … beyond all that are taken; ids
+    /// of more than nine digits, which no plan of ours has, do not count.
     pub fn next_seam_number(&self) -> usize {
-        let number = |s: &PlannedSeam| s.id.strip_prefix('S')?.parse::<usize>().ok();
-        self.seams.iter().filter_map(number).max().unwrap_or(0) + 1
+        let digits = self.seams.iter().filter_map(|s| s.id.strip_prefix('S'));
+        let numbers = digits.filter(|d| d.len() <= 9);
+        numbers
+            .filter_map(|d| d.parse::<usize>().ok())
+            .max()
+            .unwrap_or(0)
+            + 1
     }
 
     /// The cut tree.
@@ -364,6 +288,16 @@ mod tests {
         let again = Plan::from_toml(&plan.to_toml().unwrap()).unwrap();
         assert_eq!(again, plan);
         assert_eq!(again.tree().unwrap().cells(), 3);
+    }
+
+    #[test]
+    fn new_seams_get_numbers_beyond_all_others() {
+        let mut plan = plan();
+        assert_eq!(plan.next_seam_number(), 3);
+        plan.seams[0].id = "S41".into();
+        assert_eq!(plan.next_seam_number(), 42);
+        plan.seams[1].id = format!("S{}", usize::MAX);
+        assert_eq!(plan.next_seam_number(), 42);
     }
 
     #[test]

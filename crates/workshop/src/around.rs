@@ -208,8 +208,9 @@ fn with_ids(
         let name = match was.filter(|id| names.iter().all(|(_, to)| to != *id)) {
             Some(id) => id.clone(),
             None => {
+                let id = format!("S{next}");
                 next += 1;
-                format!("S{}", next - 1)
+                id
             }
         };
         names.push((seam.id.clone(), name));

@@ -1,3 +1,5 @@
+use planner::PLAIN_CONTACT;
+
 use crate::{Build, Remark};
 
 /// What is not as one would wish it in a build.
@@ -8,8 +10,6 @@ pub(crate) struct Faults {
     pub(crate) misfits: usize,
 }
 
-/// What a contact that nothing holds weighs against a piece more.
-const PLAIN: f64 = 0.75;
 /// What a key weighs, which is small but has to be printed and driven in.
 const KEY: f64 = 0.25;
 /// What a piece that does not fit weighs.
@@ -35,7 +35,7 @@ impl Faults {
     pub(crate) fn weight(&self) -> f64 {
         self.pieces as f64
             + KEY * self.keys as f64
-            + PLAIN * self.plain as f64
+            + PLAIN_CONTACT * self.plain as f64
             + MISFIT * self.misfits as f64
     }
 }
