@@ -42,6 +42,14 @@ def load(path):
     return trimesh.load(path, file_type="stl", process=True, force="mesh")
 
 
+def holds(d, printer):
+    """Whether a printer has room for two points so far apart along its sides."""
+    w, h = printer["usable_mm"][0], printer["usable_mm"][2]
+    if printer.get("round"):
+        return any(d[up] <= h and np.hypot(d[up - 1], d[up - 2]) <= w for up in range(3))
+    return bool((np.sort(d) <= np.sort(printer["usable_mm"])).all())
+
+
 class Split:
     def __init__(self, model_path, folder):
         self.folder = Path(folder)
@@ -152,8 +160,31 @@ class Split:
                         problems.append(f"{seam['id']}: {a} comes off {b}: only {bite:.4f} mm3 in the way")
         self.verdict(f"{seams} contacts blocked when pulled 1 mm along the normal", problems)
 
+    def least(self):
+        """The points by which the report says how few pieces there can be."""
+        certificate = self.report.get("certificate")
+        if certificate is None:
+            return
+        problems = []
+        points = np.array(certificate["apart_mm"]).reshape(-1, 3)
+        model = kernel64(self.model_mesh)
+        speck = manifold3d.Manifold.cube((0.05, 0.05, 0.05), True)
+        for p in points:
+            if (speck.translate(tuple(p)) ^ model).volume() <= 0:
+                problems.append(f"{p} lies outside the model")
+        along = points @ np.array(certificate["square_to"]).T
+        for i, p in enumerate(along):
+            for j, q in enumerate(along[:i]):
+                d = np.abs(p - q)
+                if any(holds(d, printer) for printer in self.report["printers"]):
+                    problems.append(f"a bed holds both {points[i]} and {points[j]}")
+        if len(points) > certificate["lying_square"]:
+            problems.append("fewer pieces are claimed than there are points")
+        self.verdict(f"{len(points)} points in the model, no two of which go on one bed lying square", problems)
+
     def run(self):
         self.pieces()
+        self.least()
         self.disjoint()
         self.union()
         self.steps()

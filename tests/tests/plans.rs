@@ -86,6 +86,42 @@ fn blocks_and_plates_have_as_few_pieces_as_the_arithmetic_allows() {
 }
 
 #[test]
+fn blocks_and_plates_have_as_few_pieces_as_points_that_no_bed_holds_together() {
+    let on = |size: [f64; 3], [w, d, h]: [f64; 3]| {
+        let model = Solid::cuboid(Point::origin(), Point::from(size));
+        let printer = Printer::rectangular("bed-1", w, d, h);
+        planner::find_cuts(&model, &[printer], &Settings::default()).unwrap()
+    };
+    let [small, middling, large] = GENERATED_BEDS;
+    // Thick in all directions: to turn them on the bed gains nothing.
+    for (block, bed, pieces) in [
+        ([300.0, 200.0, 100.0], small, 4),
+        ([450.0, 320.0, 200.0], middling, 4),
+        ([620.0, 380.0, 310.0], middling, 12),
+        ([900.0, 450.0, 400.0], large, 12),
+    ] {
+        let found = on(block, bed);
+        assert_eq!(found.pieces, pieces, "{block:?} on {bed:?}");
+        assert_eq!(
+            found.certificate.lying_square, pieces,
+            "{block:?} on {bed:?}"
+        );
+    }
+    // Plates may stand on edge from corner to corner, and then be fewer.
+    for (plate, bed) in [
+        ([600.0, 400.0, 18.0], small),
+        ([600.0, 400.0, 18.0], middling),
+        ([600.0, 400.0, 18.0], large),
+        ([800.0, 300.0, 24.0], middling),
+    ] {
+        let found = on(plate, bed);
+        let square = found.certificate.lying_square;
+        assert!(found.pieces <= square, "{plate:?} on {bed:?}");
+        assert!(found.certificate.any_plan <= found.pieces);
+    }
+}
+
+#[test]
 fn never_more_pieces_than_an_equal_grid_with_room_for_the_joints() {
     let settings = Settings::default();
     let joint_mm = settings.joints.growth_of_any_mm(settings.joint.kinds()).0;

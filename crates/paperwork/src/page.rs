@@ -2,6 +2,7 @@ use base64::Engine;
 use inspection::{Assembly, Finding, Severity};
 use joinery::JointError;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use planner::Certificate;
 use rayon::prelude::*;
 use workshop::SeamRecord;
 
@@ -133,14 +134,14 @@ fn glance(report: &Report, pictures: &Pictures) -> Markup {
                 figure { img src=(pictures.apart) alt="The pieces drawn apart"; figcaption { "Apart" } }
             }
             @if let Some(c) = &report.certificate {
+                @let planned = report.pieces.iter().filter(|p| p.id.starts_with('P')).count();
                 p {
-                    (report.pieces.iter().filter(|p| p.id.starts_with('P')).count()) " pieces planned. Of all plans of right-through cuts at the "
+                    (planned) " pieces planned. Of all plans of right-through cuts at the "
                     (c.places) " places that were considered"
                     @if c.left_out > 0 { " (" (c.left_out) " less important ones were left out, so that the search stays quick)" }
                     " none has fewer than " (c.on_lattice) ". "
                     @if c.branches > 0 { (c.branches) " branches of the best were then searched again, each with places of its own. " }
-                    "No plan whatever has fewer than "
-                    (c.any_plan) ": " (c.why) "."
+                    (fewer_at_all(c, planned))
                 }
             }
             dl.facts {
@@ -165,6 +166,28 @@ fn glance(report: &Report, pictures: &Pictures) -> Markup {
             }
         }
     }
+}
+
+/// What holds for every split, however it is cut.
+fn fewer_at_all(c: &Certificate, planned: usize) -> String {
+    let square = format!(
+        "However it is cut, no split into pieces that lie square to its axes has fewer than {}",
+        c.lying_square
+    );
+    let because = if c.lying_square == c.apart_mm.len() {
+        ": so many points of it lie so far apart that no two go on one bed"
+    } else {
+        ""
+    };
+    let compared = if planned < c.lying_square {
+        "; that this one has fewer comes of pieces that lie turned on the bed"
+    } else {
+        ""
+    };
+    format!(
+        "{square}{because}{compared}. However they lie, none has fewer than {}: {}.",
+        c.any_plan, c.why
+    )
 }
 
 /// `1 note`, `2 notes`.

@@ -1,13 +1,14 @@
 use geo::Area;
 use solid::{Bounds, KernelError, Solid, Vector};
 
-use crate::axes::own_axes;
-use crate::certificate::{Certificate, bound_for_any_plan};
+use crate::certificate::Certificate;
 use crate::constraints::Constraints;
 use crate::cut_tree::CutTree;
 use crate::leaning::across_what_leans;
+use crate::least::Least;
 use crate::scarf::{scarf, thickest_mm};
-use crate::square_cuts::Sought;
+use crate::square_cuts::{Sought, SquareCuts};
+use crate::stand_in::StandIn;
 use crate::{Around, PlannedSeam, Printer, Region, Settings, Weights};
 
 /// Where to cut, and what comes of it.
@@ -53,14 +54,6 @@ pub enum NoPlan {
 
 /// What standing a board on its edge weighs where seams are to be tilted.
 const LIE_DOWN: f64 = 2.0;
-/// Above this many triangles the search works on a simplified stand-in.
-const STAND_IN_ABOVE: usize = 20_000;
-/// How far the stand-in's surface may lie from the model's; further where it
-/// has still more triangles than `COARSER_ABOVE`. Beds count as smaller by
-/// twice that.
-const STAND_IN_MM: [f64; 2] = [0.05, 0.25];
-/// See there.
-const COARSER_ABOVE: usize = 80_000;
 
 /// Finds where to cut: planes square to the model's axes (its own, where it
 /// stands askew) such that every piece fits a printer with its joints, pieces
@@ -89,27 +82,49 @@ pub fn find_cuts_sparing(
     settings: &Settings,
     spared: &[Bounds],
 ) -> Result<FoundCuts, NoPlan> {
-    let around = Around::default();
-    let found = without_blame(model, printers, settings, spared, &around);
-    if !matches!(found, Err(NoPlan::TooSmall { .. })) {
-        return found;
-    }
-    // Whether it is a wish that stands in the way, and which.
-    for (name, wishes) in settings.wishes.each_left_out() {
-        let settings = Settings {
-            wishes,
-            ..settings.clone()
-        };
-        if without_blame(model, printers, &settings, spared, &around).is_ok() {
-            return Err(NoPlan::Wish { wish: name });
+    let stand_in = StandIn::of(model, printers)?;
+    let (cut, least) = rayon::join(
+        || cut_up(model, &stand_in, settings, spared, &Around::default()),
+        || Least::of(&stand_in, printers),
+    );
+    let (seams, square_cuts) = match cut {
+        Err(too_small @ NoPlan::TooSmall { .. }) => {
+            return Err(whose_fault(model, &stand_in, settings, spared).unwrap_or(too_small));
         }
-    }
-    found
+        cut => cut?,
+    };
+    Ok(FoundCuts {
+        seams,
+        pieces: square_cuts.tree.pieces(),
+        certificate: Certificate::of(&square_cuts, least),
+    })
+}
+
+/// The wish without which there is a plan.
+fn whose_fault(
+    model: &Solid,
+    stand_in: &StandIn,
+    settings: &Settings,
+    spared: &[Bounds],
+) -> Option<NoPlan> {
+    settings
+        .wishes
+        .each_left_out()
+        .into_iter()
+        .find_map(|(wish, wishes)| {
+            let settings = Settings {
+                wishes,
+                ..settings.clone()
+            };
+            cut_up(model, stand_in, &settings, spared, &Around::default())
+                .is_ok()
+                .then_some(NoPlan::Wish { wish })
+        })
 }
 
 /// Like [`find_cuts`], around pieces that are there already: no seam goes
 /// through them, nothing stays in one piece with them, and where they meet
-/// their neighbours there is a seam. They count as pieces.
+/// their neighbours there is a seam.
 ///
 /// # Errors
 ///
@@ -119,108 +134,66 @@ pub fn find_cuts_around(
     printers: &[Printer],
     settings: &Settings,
     around: &Around,
-) -> Result<FoundCuts, NoPlan> {
-    without_blame(model, printers, settings, &[], around)
+) -> Result<Vec<PlannedSeam>, NoPlan> {
+    let stand_in = StandIn::of(model, printers)?;
+    cut_up(model, &stand_in, settings, &[], around).map(|(seams, _)| seams)
 }
 
-fn without_blame(
+/// The seams, tilted or square to what leans where that is wanted, and the
+/// square cuts that they come from.
+fn cut_up(
     model: &Solid,
-    printers: &[Printer],
+    stand_in: &StandIn,
     settings: &Settings,
     spared: &[Bounds],
     around: &Around,
-) -> Result<FoundCuts, NoPlan> {
-    let mut turned = model.clone();
-    let mut error_mm = 0.0;
-    for (tolerance_mm, above) in STAND_IN_MM.into_iter().zip([STAND_IN_ABOVE, COARSER_ABOVE]) {
-        if turned.triangles().len() > above {
-            turned = turned.simplified(tolerance_mm)?;
-            error_mm += tolerance_mm;
-        }
-    }
-    let turn = own_axes(&turned);
-    if turn != solid::Isometry::identity() {
-        turned = turned.moved(&turn);
-    }
-    let printers: Vec<Printer> = printers
-        .iter()
-        .map(|p| Printer {
-            margin_mm: p.margin_mm + error_mm,
-            height_mm: p.height_mm - 2.0 * error_mm,
-            ..p.clone()
-        })
-        .collect();
-    let printers = printers.as_slice();
-    let turn_back = turn.inverse();
-    let constraints = Constraints::of(settings, spared, &turn)
-        .around(around, &turn)
+) -> Result<(Vec<PlannedSeam>, SquareCuts), NoPlan> {
+    let (turn, back) = (&stand_in.turn, stand_in.turn.inverse());
+    let printers = stand_in.printers.as_slice();
+    let constraints = Constraints::of(settings, spared, turn)
+        .around(around, turn)
         .ok_or(NoPlan::Askew)?;
     let growth = settings.joints.growth_of_any_mm(settings.joint.kinds());
-    let found = best_cuts(
-        &turned,
-        &turn_back,
-        printers,
-        settings,
-        growth,
-        &constraints,
-    )?;
+    let cuts = best_cuts(stand_in, settings, growth, &constraints)?;
+    let square = seams(&cuts.tree, &back);
     if settings.scarf_deg == 0.0 {
         if !around.pieces.is_empty() {
-            return Ok(found);
+            return Ok((square, cuts));
         }
+        let mut spared = spared.to_vec();
+        spared.extend(settings.wishes.boxes(&solid::Isometry::identity()));
         let seams = across_what_leans(
-            &turned.moved(&turn_back),
-            found.seams,
+            &stand_in.model.moved(&back),
+            square,
             printers,
             growth,
-            (
-                &settings.wishes,
-                &[
-                    settings.wishes.boxes(&solid::Isometry::identity()),
-                    spared.to_vec(),
-                ]
-                .concat(),
-            ),
+            (&settings.wishes, &spared),
         )?;
-        return Ok(FoundCuts { seams, ..found });
+        return Ok((seams, cuts));
     }
     // Tilted seams reach further on either side: plan again with that, if any
     // seam can be tilted at all. Where the crest meets the board's face, half
     // its thickness off the middle, it lies furthest along the board.
-    let Some(thickness) = thickest_mm(model, &found.seams) else {
-        return Ok(found);
+    let Some(thickness) = thickest_mm(model, &square) else {
+        return Ok((square, cuts));
     };
     let (sin, cos) = settings.scarf_deg.to_radians().sin_cos();
     let further = |reach: f64| (reach + thickness / 2.0 * sin) / cos;
     let growth = (further(growth.0), further(growth.1));
-    let mut found = best_cuts(
-        &turned,
-        &turn_back,
-        printers,
-        settings,
-        growth,
-        &constraints,
-    )?;
-    scarf(
-        model,
-        &mut found.seams,
-        settings.scarf_deg,
-        printers,
-        growth,
-    )?;
-    Ok(found)
+    let cuts = best_cuts(stand_in, settings, growth, &constraints)?;
+    let mut tilted = seams(&cuts.tree, &back);
+    scarf(model, &mut tilted, settings.scarf_deg, printers, growth)?;
+    Ok((tilted, cuts))
 }
 
-/// The cheapest square cuts, in the coordinates that the model came in.
-/// Pieces are counted longer by `reach`, forward and back, at every seam.
+/// The cheapest square cuts of what stands in for the model. Pieces are counted
+/// longer by `reach`, forward and back, at every seam.
 fn best_cuts(
-    model: &Solid,
-    back: &solid::Isometry,
-    printers: &[Printer],
+    stand_in: &StandIn,
     settings: &Settings,
     reach: (f64, f64),
     constraints: &Constraints,
-) -> Result<FoundCuts, NoPlan> {
+) -> Result<SquareCuts, NoPlan> {
     // What has a tilted end cannot stand on it.
     let weights = Weights {
         wobble: if settings.scarf_deg > 0.0 {
@@ -231,36 +204,17 @@ fn best_cuts(
         ..settings.weights
     };
     let sought = Sought {
-        model,
-        printers,
+        model: &stand_in.model,
+        printers: &stand_in.printers,
         rules: &settings.joints,
         reach_mm: reach,
         weights,
         profile: settings.print,
         constraints,
     };
-    let Some(found) = sought.best()? else {
-        return Err(NoPlan::TooSmall {
-            bed: printers
-                .iter()
-                .map(ToString::to_string)
-                .collect::<Vec<_>>()
-                .join(" or "),
-            reach_mm: reach.0.max(reach.1),
-        });
-    };
-    let (any_plan, why) = bound_for_any_plan(model, &found.lattice, printers);
-    Ok(FoundCuts {
-        seams: seams(&found.tree, back),
-        pieces: found.tree.pieces(),
-        certificate: Certificate {
-            any_plan: any_plan.min(found.fewest).min(found.tree.pieces()),
-            why,
-            on_lattice: found.fewest,
-            places: found.places,
-            left_out: found.left_out,
-            branches: found.branches,
-        },
+    sought.best()?.ok_or_else(|| NoPlan::TooSmall {
+        bed: stand_in.beds.clone(),
+        reach_mm: reach.0.max(reach.1),
     })
 }
 

@@ -8,6 +8,7 @@
 //! ```
 #![deny(missing_docs)]
 
+mod apart;
 mod around;
 mod axes;
 mod axis_sections;
@@ -22,9 +23,11 @@ mod crossing;
 mod cut_tree;
 mod find_cuts;
 mod flat_fit;
+mod independent_set;
 mod lattice;
 mod leaf;
 mod leaning;
+mod least;
 mod leg;
 mod part;
 mod piece_cost;
@@ -44,6 +47,7 @@ mod section_profile;
 mod settings;
 mod side;
 mod square_cuts;
+mod stand_in;
 mod weights;
 mod wishes;
 

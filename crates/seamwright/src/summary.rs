@@ -38,13 +38,15 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
     }
     if let Some(c) = &report.certificate {
         out.push_str(&format!(
-            "Fewest pieces: {} at the {} places considered{}, {} by any plan.{}\n",
+            "Fewest pieces: {} at the {} places considered{}; however it is cut, {} if all lie \
+             square on the bed, {} if they may lie anyhow.{}\n",
             c.on_lattice,
             c.places,
             match c.left_out {
                 0 => String::new(),
                 n => format!(" ({n} less important ones left out)"),
             },
+            c.lying_square,
             c.any_plan,
             match c.branches {
                 0 => String::new(),

@@ -21,14 +21,7 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
             Ok(FoundCuts {
                 seams: Vec::new(),
                 pieces: 1,
-                certificate: Certificate {
-                    any_plan: 1,
-                    why: "it fits as it is".to_owned(),
-                    on_lattice: 1,
-                    places: 0,
-                    left_out: 0,
-                    branches: 0,
-                },
+                certificate: Certificate::of_one_piece(),
             })
         } else {
             planner::find_cuts(solid, std::slice::from_ref(printer), &Settings::default())

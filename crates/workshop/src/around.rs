@@ -45,13 +45,13 @@ pub(crate) fn replan_around(
         contacts: kept.iter().map(|k| k.contact.clone()).collect(),
         places: plan.seams.iter().map(|s| (s.normal, s.at_mm)).collect(),
     };
-    let Ok(found) = find_cuts_around(model, printers, &plan.settings, &around) else {
+    let Ok(seams) = find_cuts_around(model, printers, &plan.settings, &around) else {
         return Ok(None);
     };
-    let Some(records) = records(&found.seams, &kept, old) else {
+    let Some(records) = records(&seams, &kept, old) else {
         return Ok(None);
     };
-    let (seams, records) = with_ids(found.seams, records, plan);
+    let (seams, records) = with_ids(seams, records, plan);
     let plan = Plan {
         seams,
         printers: printers.to_vec(),

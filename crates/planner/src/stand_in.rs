@@ -1,0 +1,60 @@
+use solid::{Isometry, KernelError, Solid};
+
+use crate::Printer;
+use crate::axes::own_axes;
+
+/// Above this many triangles the search works on a simplified model.
+const SIMPLER_ABOVE: usize = 20_000;
+/// How far its surface may lie from the model's; further where it has still
+/// more triangles than `COARSER_ABOVE`.
+const TOLERANCE_MM: [f64; 2] = [0.05, 0.25];
+/// See there.
+const COARSER_ABOVE: usize = 80_000;
+
+/// What the search for cuts looks at instead of the model: the same along its
+/// own axes, and simpler where it is heavy.
+pub(crate) struct StandIn {
+    pub(crate) model: Solid,
+    /// How far its surface may be off the model's.
+    pub(crate) error_mm: f64,
+    /// Takes the model to it.
+    pub(crate) turn: Isometry,
+    /// Smaller by twice that error, so that what fits them in its place fits
+    /// the true ones.
+    pub(crate) printers: Vec<Printer>,
+    /// The true sizes, in words.
+    pub(crate) beds: String,
+}
+
+impl StandIn {
+    pub(crate) fn of(model: &Solid, printers: &[Printer]) -> Result<Self, KernelError> {
+        let mut simpler = model.clone();
+        let mut error_mm = 0.0;
+        for (tolerance_mm, above) in TOLERANCE_MM.into_iter().zip([SIMPLER_ABOVE, COARSER_ABOVE]) {
+            if simpler.triangles().len() > above {
+                simpler = simpler.simplified(tolerance_mm)?;
+                error_mm += tolerance_mm;
+            }
+        }
+        let turn = own_axes(&simpler);
+        if turn != Isometry::identity() {
+            simpler = simpler.moved(&turn);
+        }
+        let beds: Vec<String> = printers.iter().map(ToString::to_string).collect();
+        let printers = printers
+            .iter()
+            .map(|p| Printer {
+                margin_mm: p.margin_mm + error_mm,
+                height_mm: p.height_mm - 2.0 * error_mm,
+                ..p.clone()
+            })
+            .collect();
+        Ok(Self {
+            model: simpler,
+            error_mm,
+            turn,
+            printers,
+            beds: beds.join(" or "),
+        })
+    }
+}
