@@ -5,11 +5,10 @@ use crate::axes::own_axes;
 
 /// Above this many triangles the search works on a simplified model.
 const SIMPLER_ABOVE: usize = 20_000;
-/// How far its surface may lie from the model's; further where it has still
-/// more triangles than `COARSER_ABOVE`.
-const TOLERANCE_MM: [f64; 2] = [0.05, 0.25];
-/// See there.
-const COARSER_ABOVE: usize = 80_000;
+/// How far its surface may lie from the model's. Beds count as smaller by twice
+/// that, half a millimetre of hundreds; half the tolerance takes half as long
+/// again.
+const TOLERANCE_MM: f64 = 0.3;
 
 /// What the search for cuts looks at instead of the model: the same along its
 /// own axes, and simpler where it is heavy.
@@ -28,14 +27,11 @@ pub(crate) struct StandIn {
 
 impl StandIn {
     pub(crate) fn of(model: &Solid, printers: &[Printer]) -> Result<Self, KernelError> {
-        let mut simpler = model.clone();
-        let mut error_mm = 0.0;
-        for (tolerance_mm, above) in TOLERANCE_MM.into_iter().zip([SIMPLER_ABOVE, COARSER_ABOVE]) {
-            if simpler.triangles().len() > above {
-                simpler = simpler.simplified(tolerance_mm)?;
-                error_mm += tolerance_mm;
-            }
-        }
+        let (mut simpler, error_mm) = if model.triangles().len() > SIMPLER_ABOVE {
+            (model.simplified(TOLERANCE_MM)?, TOLERANCE_MM)
+        } else {
+            (model.clone(), 0.0)
+        };
         let turn = own_axes(&simpler);
         if turn != Isometry::identity() {
             simpler = simpler.moved(&turn);
