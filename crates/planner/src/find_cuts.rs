@@ -83,9 +83,15 @@ pub fn find_cuts_sparing(
     spared: &[Bounds],
 ) -> Result<FoundCuts, NoPlan> {
     let stand_in = StandIn::of(model, printers)?;
-    let (cut, least) = rayon::join(
-        || cut_up(model, &stand_in, settings, spared, &Around::default()),
-        || Least::of(&stand_in, printers),
+    let least = Least::of(&stand_in, printers);
+    let enough = least.lying_square;
+    let cut = cut_up(
+        model,
+        &stand_in,
+        settings,
+        spared,
+        &Around::default(),
+        enough,
     );
     let (seams, square_cuts) = match cut {
         Err(too_small @ NoPlan::TooSmall { .. }) => {
@@ -116,9 +122,16 @@ fn whose_fault(
                 wishes,
                 ..settings.clone()
             };
-            cut_up(model, stand_in, &settings, spared, &Around::default())
-                .is_ok()
-                .then_some(NoPlan::Wish { wish })
+            cut_up(
+                model,
+                stand_in,
+                &settings,
+                spared,
+                &Around::default(),
+                usize::MAX,
+            )
+            .is_ok()
+            .then_some(NoPlan::Wish { wish })
         })
 }
 
@@ -136,17 +149,19 @@ pub fn find_cuts_around(
     around: &Around,
 ) -> Result<Vec<PlannedSeam>, NoPlan> {
     let stand_in = StandIn::of(model, printers)?;
-    cut_up(model, &stand_in, settings, &[], around).map(|(seams, _)| seams)
+    cut_up(model, &stand_in, settings, &[], around, usize::MAX).map(|(seams, _)| seams)
 }
 
 /// The seams, tilted or square to what leans where that is wanted, and the
-/// square cuts that they come from.
+/// square cuts that they come from. With no more than `enough` pieces the search
+/// is content.
 fn cut_up(
     model: &Solid,
     stand_in: &StandIn,
     settings: &Settings,
     spared: &[Bounds],
     around: &Around,
+    enough: usize,
 ) -> Result<(Vec<PlannedSeam>, SquareCuts), NoPlan> {
     let (turn, back) = (&stand_in.turn, stand_in.turn.inverse());
     let printers = stand_in.printers.as_slice();
@@ -154,7 +169,7 @@ fn cut_up(
         .around(around, turn)
         .ok_or(NoPlan::Askew)?;
     let growth = settings.joints.growth_of_any_mm(settings.joint.kinds());
-    let cuts = best_cuts(stand_in, settings, growth, &constraints)?;
+    let cuts = best_cuts(stand_in, settings, growth, &constraints, enough)?;
     let square = seams(&cuts.tree, &back);
     if settings.scarf_deg == 0.0 {
         if !around.pieces.is_empty() {
@@ -180,7 +195,7 @@ fn cut_up(
     let (sin, cos) = settings.scarf_deg.to_radians().sin_cos();
     let further = |reach: f64| (reach + thickness / 2.0 * sin) / cos;
     let growth = (further(growth.0), further(growth.1));
-    let cuts = best_cuts(stand_in, settings, growth, &constraints)?;
+    let cuts = best_cuts(stand_in, settings, growth, &constraints, enough)?;
     let mut tilted = seams(&cuts.tree, &back);
     scarf(model, &mut tilted, settings.scarf_deg, printers, growth)?;
     Ok((tilted, cuts))
@@ -193,6 +208,7 @@ fn best_cuts(
     settings: &Settings,
     reach: (f64, f64),
     constraints: &Constraints,
+    enough: usize,
 ) -> Result<SquareCuts, NoPlan> {
     // What has a tilted end cannot stand on it.
     let weights = Weights {
@@ -211,6 +227,7 @@ fn best_cuts(
         weights,
         profile: settings.print,
         constraints,
+        enough,
     };
     sought.best()?.ok_or_else(|| NoPlan::TooSmall {
         bed: stand_in.beds.clone(),

@@ -3,7 +3,7 @@ use solid::{KernelError, Solid};
 
 use crate::axis_sections::AxisSections;
 use crate::box_range::BoxRange;
-use crate::candidates::{Candidates, thinned};
+use crate::candidates::{Candidates, Start, thinned};
 use crate::constraints::Constraints;
 use crate::crossing::Crossings;
 use crate::cut_tree::CutTree;
@@ -40,6 +40,9 @@ pub(crate) struct Sought<'a> {
     pub(crate) weights: Weights,
     pub(crate) profile: PrintProfile,
     pub(crate) constraints: &'a Constraints,
+    /// With no more pieces than this it is not worth beginning anew on another
+    /// lattice.
+    pub(crate) enough: usize,
 }
 
 /// The best plan that was found, and on which lattice.
@@ -61,9 +64,10 @@ pub(crate) type Sections<'a> = [Option<AxisSections<'a>>; 3];
 
 impl Sought<'_> {
     /// Coarse to fine: the best plan on a first lattice; then on lattices with
-    /// more places near the cuts it chose, as long as that makes it better;
-    /// then, of a large plan, each branch on a lattice of its own. `None` where
-    /// no plan has fitting pieces.
+    /// more places near the cuts it chose, as long as that makes it better; then
+    /// the same from another first lattice, unless the pieces are few enough or
+    /// it begins with no fewer; then, of a large plan, each branch on a
+    /// lattice of its own. `None` where no plan has fitting pieces.
     pub(crate) fn best(&self) -> Result<Option<SquareCuts>, KernelError> {
         let Some(bounds) = self.model.bounds() else {
             return Ok(None);
@@ -84,19 +88,29 @@ impl Sought<'_> {
             bounds,
         };
         let whole = along.each_ref().map(|c| c.as_ref().map(Candidates::whole));
-        let coarse = whole
-            .each_ref()
-            .map(|c| c.as_ref().map_or_else(Vec::new, Candidates::coarse));
         let times = if self.constraints.printed.is_empty() {
             1
         } else {
             AROUND_PRINTED
         };
-        let mut best = self.thinned(&coarse, scale, times * COARSE_RANGES)?;
+        let first = |start: Start, most: usize| {
+            let coarse = whole
+                .each_ref()
+                .map(|c| c.as_ref().map_or_else(Vec::new, |c| c.coarse(start)));
+            self.thinned(&coarse, scale, most)
+        };
+        let mut best = first(Start::Steps, times * COARSE_RANGES)?;
         if best.tree.cost() < MISFIT {
             best = self.refined(best, &whole, scale, times * FINE_RANGES)?;
+            if best.tree.pieces() > self.enough {
+                let other = first(Start::Divisions, times * COARSE_RANGES)?;
+                if other.tree.pieces() < best.tree.pieces() {
+                    let other = self.refined(other, &whole, scale, times * FINE_RANGES)?;
+                    best = self.better(best, other);
+                }
+            }
         } else {
-            best = self.thinned(&coarse, scale, MANY_RANGES)?;
+            best = first(Start::Steps, MANY_RANGES)?;
             if best.tree.cost() >= MISFIT {
                 return Ok(None);
             }
@@ -127,19 +141,30 @@ impl Sought<'_> {
                 None => Vec::new(),
             });
             let finer = self.thinned(&ranked, scale, most)?;
-            let fewest = finer.fewest.min(best.fewest);
-            let places = best.places + finer.places;
-            let better = self.worth(&finer.tree) < self.worth(&best.tree) - 1e-6;
-            if better {
-                best = finer;
-            }
-            best.fewest = fewest;
-            best.places = places;
-            if !better {
+            let before = self.worth(&best.tree);
+            best = self.better(best, finer);
+            if self.worth(&best.tree) >= before {
                 break;
             }
         }
         Ok(best)
+    }
+
+    /// The better of two, the first where they are as good; what was looked at
+    /// for both was looked at.
+    fn better(&self, one: SquareCuts, other: SquareCuts) -> SquareCuts {
+        let fewest = one.fewest.min(other.fewest);
+        let places = one.places + other.places;
+        let better = if self.worth(&other.tree) < self.worth(&one.tree) - 1e-6 {
+            other
+        } else {
+            one
+        };
+        SquareCuts {
+            fewest,
+            places,
+            ..better
+        }
     }
 
     /// What a whole plan costs: pieces that are alike count less.
