@@ -9,6 +9,7 @@
 mod bed_mask;
 mod colours;
 mod cut_list;
+mod fewest;
 mod folder;
 mod joint_drawing;
 mod page;

@@ -2,10 +2,10 @@ use base64::Engine;
 use inspection::{Assembly, Finding, Severity};
 use joinery::JointError;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
-use planner::Certificate;
 use rayon::prelude::*;
 use workshop::SeamRecord;
 
+use crate::fewest::fewest;
 use crate::pictures::{piece_picture, step_picture};
 use crate::view::{script, view};
 use crate::{PictureError, Report, SeamDrawing, exploded, piece_colours, seam_drawings, whole};
@@ -133,16 +133,8 @@ fn glance(report: &Report, pictures: &Pictures) -> Markup {
                 figure { img src=(pictures.whole) alt="The furniture put together, one colour a piece"; figcaption { "Together" } }
                 figure { img src=(pictures.apart) alt="The pieces drawn apart"; figcaption { "Apart" } }
             }
-            @if let Some(c) = &report.certificate {
-                @let planned = report.pieces.iter().filter(|p| p.id.starts_with('P')).count();
-                p {
-                    (planned) " pieces planned. Of all plans of right-through cuts at the "
-                    (c.places) " places that were considered"
-                    @if c.left_out > 0 { " (" (c.left_out) " less important ones were left out, so that the search stays quick)" }
-                    " none has fewer than " (c.on_lattice) ". "
-                    @if c.branches > 0 { (c.branches) " branches of the best were then searched again, each with places of its own. " }
-                    (fewer_at_all(c, planned))
-                }
+            @if let Some(certificate) = &report.certificate {
+                p { (fewest(certificate, report.pieces.iter().filter(|p| p.id.starts_with('P')).count())) }
             }
             dl.facts {
                 (fact("Size", &format!("{:.0} × {:.0} × {:.0} mm", size[0], size[1], size[2])))
@@ -166,28 +158,6 @@ fn glance(report: &Report, pictures: &Pictures) -> Markup {
             }
         }
     }
-}
-
-/// What holds for every split, however it is cut.
-fn fewer_at_all(c: &Certificate, planned: usize) -> String {
-    let square = format!(
-        "However it is cut, no split into pieces that lie square to its axes has fewer than {}",
-        c.lying_square
-    );
-    let because = if c.lying_square == c.apart_mm.len() {
-        ": so many points of it lie so far apart that no two go on one bed"
-    } else {
-        ""
-    };
-    let compared = if planned < c.lying_square {
-        "; that this one has fewer comes of pieces that lie turned on the bed"
-    } else {
-        ""
-    };
-    format!(
-        "{square}{because}{compared}. However they lie, none has fewer than {}: {}.",
-        c.any_plan, c.why
-    )
 }
 
 /// `1 note`, `2 notes`.

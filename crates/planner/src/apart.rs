@@ -25,23 +25,19 @@ const PLACES: usize = 28;
 /// The most candidates that are looked at.
 const CANDIDATES: usize = 2400;
 
-/// Points of a model no two of which one printer can hold at once, however a
-/// piece that holds both is shaped: no split into pieces that lie so has fewer
-/// pieces than there are points. (Covering needs at least as many sets as there
+/// Of points of a model, some no two of which one printer can hold at once,
+/// however a piece that holds both is shaped: no split into pieces that lie so
+/// has fewer pieces than there are such points. (Covering needs at least as many sets as there
 /// are points no two of which share one: the packing bound.)
 ///
 /// Where the model stands in for another, `error_mm` is how far that one's
 /// surface may be off.
 pub(crate) fn points_apart(
-    model: &Solid,
+    points: &[Point],
     printers: &[Printer],
     lying: Lying,
     error_mm: f64,
 ) -> Vec<Point> {
-    let Some(caster) = RayCaster::new(model) else {
-        return Vec::new();
-    };
-    let points = candidates(model, &caster, printers, error_mm);
     let slack = CLEARANCE_MM + 2.0 * error_mm;
     let conflicts = Conflicts::among(points.len(), |a, b| {
         let between = points[b] - points[a];
@@ -59,14 +55,10 @@ pub(crate) fn points_apart(
 /// Whether a printer can hold two points, one as far from the other as is said,
 /// if it were larger by `slack`.
 fn holds_both(between: &Vector, printer: &Printer, lying: Lying, slack: f64) -> bool {
-    let usable = printer.usable_mm().map(|mm| mm + slack);
-    let across = match printer.bed {
-        Bed::Rectangle { .. } => usable[0].hypot(usable[1]),
-        Bed::Round { .. } => usable[0],
-    };
     if lying == Lying::Anyhow {
-        return between.norm() <= across.hypot(usable[2]);
+        return between.norm() <= corner_to_corner_mm(printer) + slack;
     }
+    let usable = printer.usable_mm().map(|mm| mm + slack);
     let d = between.map(f64::abs);
     match printer.bed {
         // It fits in some order of the sides where it fits with both in rising
@@ -82,16 +74,20 @@ fn holds_both(between: &Vector, printer: &Printer, lying: Lying, slack: f64) -> 
     }
 }
 
+/// How far two points of what a printer builds can lie from each other.
+pub(crate) fn corner_to_corner_mm(printer: &Printer) -> f64 {
+    let [w, d, h] = printer.usable_mm();
+    match printer.bed {
+        Bed::Rectangle { .. } => w.hypot(d).hypot(h),
+        Bed::Round { .. } => w.hypot(h),
+    }
+}
+
 /// Points in the model from which a choice is made: on a grid of places along
 /// each axis that lie a bed from each other and from the ends, and where lines
 /// through it enter and leave the model.
-fn candidates(
-    model: &Solid,
-    caster: &RayCaster,
-    printers: &[Printer],
-    error_mm: f64,
-) -> Vec<Point> {
-    let Some(bounds) = model.bounds() else {
+pub(crate) fn candidates(model: &Solid, printers: &[Printer], error_mm: f64) -> Vec<Point> {
+    let (Some(bounds), Some(caster)) = (model.bounds(), RayCaster::new(model)) else {
         return Vec::new();
     };
     let mut steps: Vec<f64> = printers.iter().flat_map(Printer::usable_mm).collect();
@@ -169,6 +165,11 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
+    fn apart(model: &Solid, printers: &[Printer], lying: Lying, error_mm: f64) -> Vec<Point> {
+        let candidates = candidates(model, printers, error_mm);
+        points_apart(&candidates, printers, lying, error_mm)
+    }
+
     fn cube_printer(side_mm: f64) -> Printer {
         Printer {
             margin_mm: 0.0,
@@ -190,7 +191,7 @@ mod tests {
             let beds = sides.map(|s| s / bed);
             prop_assume!(beds.iter().all(|b| b.fract() > 0.02));
             let block = Solid::cuboid(Point::origin(), Point::from(sides));
-            let points = points_apart(&block, &[cube_printer(bed)], Lying::Square, 0.0);
+            let points = apart(&block, &[cube_printer(bed)], Lying::Square, 0.0);
             let cells: f64 = beds.iter().map(|b| b.ceil()).product();
             prop_assert_eq!(points.len(), cells as usize);
             for (k, p) in points.iter().enumerate() {
@@ -199,7 +200,7 @@ mod tests {
                     prop_assert!((p - q).amax() > bed);
                 }
             }
-            let anyhow = points_apart(&block, &[cube_printer(bed)], Lying::Anyhow, 0.0);
+            let anyhow = apart(&block, &[cube_printer(bed)], Lying::Anyhow, 0.0);
             for (k, p) in anyhow.iter().enumerate() {
                 for q in &anyhow[..k] {
                     prop_assert!((p - q).norm() > bed * 3.0_f64.sqrt());
@@ -213,7 +214,7 @@ mod tests {
         let bar = Solid::cuboid(Point::origin(), Point::new(30.0, 40.0, 500.0));
         let small = Printer::rectangular("bed-1", 180.0, 180.0, 180.0);
         let round: Printer = "round300x300".parse().unwrap();
-        let count = |printers: &[Printer]| points_apart(&bar, printers, Lying::Square, 0.0).len();
+        let count = |printers: &[Printer]| apart(&bar, printers, Lying::Square, 0.0).len();
         assert_eq!(count(std::slice::from_ref(&small)), 3);
         assert_eq!(count(&[small, round]), 2);
     }
@@ -222,7 +223,7 @@ mod tests {
     fn a_stand_in_claims_less() {
         let bar = Solid::cuboid(Point::origin(), Point::new(30.0, 40.0, 182.0));
         let printer = [cube_printer(180.0)];
-        assert_eq!(points_apart(&bar, &printer, Lying::Square, 0.0).len(), 2);
-        assert_eq!(points_apart(&bar, &printer, Lying::Square, 0.5).len(), 1);
+        assert_eq!(apart(&bar, &printer, Lying::Square, 0.0).len(), 2);
+        assert_eq!(apart(&bar, &printer, Lying::Square, 0.5).len(), 1);
     }
 }

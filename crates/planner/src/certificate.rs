@@ -6,7 +6,7 @@ use crate::square_cuts::SquareCuts;
 /// How few pieces there could be at all, beside a plan.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Certificate {
-    /// No plan whatever has fewer pieces, and no split that lies anyhow.
+    /// No split has fewer pieces, however it is cut and however they lie.
     pub any_plan: usize,
     /// Why.
     pub why: String,
@@ -16,7 +16,8 @@ pub struct Certificate {
     #[serde(default)]
     pub lying_square: usize,
     /// Points of the model, in millimetres, no two of which go on one bed so:
-    /// each piece holds one of them at the most.
+    /// each piece holds one of them at the most. Of a heavy model they may lie
+    /// as far outside as what stood in for it.
     #[serde(default)]
     pub apart_mm: Vec<[f64; 3]>,
     /// The model's own axes.

@@ -2,7 +2,7 @@ use geo::{Area, BooleanOps};
 use solid::{Outline, Point, Solid, Vector};
 
 use crate::Printer;
-use crate::apart::{Lying, points_apart};
+use crate::apart::{Lying, candidates, corner_to_corner_mm, points_apart};
 use crate::section_profile::across;
 use crate::stand_in::StandIn;
 
@@ -41,10 +41,9 @@ impl Least {
     pub(crate) fn of(stand_in: &StandIn, printers: &[Printer]) -> Self {
         let (model, error_mm) = (&stand_in.model, stand_in.error_mm);
         let back = stand_in.turn.inverse();
-        let (square, anyhow) = rayon::join(
-            || points_apart(model, printers, Lying::Square, error_mm),
-            || points_apart(model, printers, Lying::Anyhow, error_mm),
-        );
+        let points = candidates(model, printers, error_mm);
+        let apart = |lying| points_apart(&points, printers, lying, error_mm);
+        let (square, anyhow) = rayon::join(|| apart(Lying::Square), || apart(Lying::Anyhow));
         let bodies = model.bodies().len().max(1);
         let mut any = (
             bodies,
@@ -72,7 +71,7 @@ impl Least {
                 "{} points of it lie more than {:.0} mm from each other, which is as far as the \
                  corners of what a printer builds can be",
                 anyhow.len(),
-                most(printers, |[a, b, c]| a.hypot(b).hypot(c))
+                printers.iter().map(corner_to_corner_mm).fold(0.0, f64::max)
             ),
         );
         let given = |p: &Point| {

@@ -1,0 +1,68 @@
+use planner::Certificate;
+
+/// How few pieces there could be, beside how many are planned, in words.
+pub(crate) fn fewest(c: &Certificate, planned: usize) -> String {
+    let mut out = format!(
+        "{planned} pieces planned. Of all plans of right-through cuts at the {} places that were \
+         considered",
+        c.places
+    );
+    if c.left_out > 0 {
+        out += &format!(
+            " ({} less important ones were left out, so that the search stays quick)",
+            c.left_out
+        );
+    }
+    out += &format!(" none has fewer than {}. ", c.on_lattice);
+    if c.branches > 0 {
+        out += &format!(
+            "{} branches of the best were then searched again, each with places of its own. ",
+            c.branches
+        );
+    }
+    out += &format!(
+        "However it is cut, no split into pieces that lie square on the bed has fewer than {}",
+        c.lying_square
+    );
+    if c.lying_square == c.apart_mm.len() {
+        out += ": so many points of the model lie so far apart that no two go on one bed";
+    }
+    if planned < c.lying_square {
+        out += "; that this one has fewer comes of pieces that lie turned";
+    }
+    out + &format!(
+        ". However its pieces lie, none has fewer than {}: {}.",
+        c.any_plan, c.why
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn certificate() -> Certificate {
+        Certificate {
+            any_plan: 3,
+            why: "it has 3 bodies, and a piece is one".into(),
+            lying_square: 4,
+            apart_mm: vec![[0.0; 3]; 4],
+            on_lattice: 5,
+            places: 20,
+            ..Certificate::of_one_piece()
+        }
+    }
+
+    #[test]
+    fn says_all_three_figures() {
+        assert_eq!(
+            fewest(&certificate(), 5),
+            "5 pieces planned. Of all plans of right-through cuts at the 20 places that were considered none has fewer than 5. However it is cut, no split into pieces that lie square on the bed has fewer than 4: so many points of the model lie so far apart that no two go on one bed. However its pieces lie, none has fewer than 3: it has 3 bodies, and a piece is one."
+        );
+    }
+
+    #[test]
+    fn explains_a_plan_below_the_second() {
+        let said = fewest(&certificate(), 3);
+        assert!(said.contains("that this one has fewer comes of pieces that lie turned"));
+    }
+}
