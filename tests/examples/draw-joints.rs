@@ -1,4 +1,4 @@
-//! Draws the profiles in `docs/joints/` anew: `cargo run -p whole-program --example draw-joints`.
+//! Draws the profiles in `docs/joints/` anew: `cargo run --release -p whole-program --example draw-joints`.
 
 use std::path::Path;
 

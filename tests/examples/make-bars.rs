@@ -1,5 +1,5 @@
 //! Writes a bar for each kind of contact and a plan for each joint, for the
-//! judges in `tests/references/`: `cargo run -p whole-program --example make-bars FOLDER`.
+//! judges in `tests/references/`: `cargo run --release -p whole-program --example make-bars FOLDER`.
 
 use std::path::PathBuf;
 

@@ -1,6 +1,6 @@
 //! Writes one half of a dovetail and the numbers it is made from, for the CAD
 //! kernel in `tests/references/check_dovetail.py`:
-//! `cargo run -p whole-program --example make-dovetail FOLDER`.
+//! `cargo run --release -p whole-program --example make-dovetail FOLDER`.
 
 use std::path::PathBuf;
 

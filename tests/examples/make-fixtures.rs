@@ -1,4 +1,4 @@
-//! Writes the models in `fixtures/` anew: `cargo run -p whole-program --example make-fixtures`.
+//! Writes the models in `fixtures/` anew: `cargo run --release -p whole-program --example make-fixtures`.
 
 use std::path::Path;
 

@@ -9,7 +9,7 @@ pub fn fixture(name: &str) -> PathBuf {
         .join(name)
 }
 
-/// A run of the real program, built if it is not.
+/// A run of the real program, built as the tests are if it is not yet.
 ///
 /// # Panics
 ///
@@ -18,22 +18,23 @@ pub fn seamwright() -> Command {
     static BUILT: OnceLock<PathBuf> = OnceLock::new();
     let path = BUILT.get_or_init(|| {
         let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
+        let profile = if cfg!(debug_assertions) {
+            "dev"
+        } else {
+            "release"
+        };
         let built = Command::new(cargo)
-            .args(["build", "--quiet", "-p", "seamwright"])
+            .args(["build", "--quiet", "-p", "seamwright", "--profile", profile])
             .current_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join(".."))
             .status()
             .expect("cargo can be run");
         assert!(built.success(), "the program does not build");
-        // Tests lie in TARGET/debug/deps.
+        // Tests lie in the folder deps beside it.
         let own = std::env::current_exe().expect("a test has a path");
         own.ancestors()
-            .find(|p| {
-                p.file_name()
-                    .is_some_and(|n| n == "debug" || n == "release")
-            })
-            .map(|p| {
-                p.with_file_name("debug")
-                    .join(format!("seamwright{}", std::env::consts::EXE_SUFFIX))
+            .find(|p| p.file_name().is_some_and(|n| n == "deps"))
+            .map(|deps| {
+                deps.with_file_name(format!("seamwright{}", std::env::consts::EXE_SUFFIX))
             })
             .expect("tests are built in a target folder")
     });
