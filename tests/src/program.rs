@@ -33,9 +33,7 @@ pub fn seamwright() -> Command {
         let own = std::env::current_exe().expect("a test has a path");
         own.ancestors()
             .find(|p| p.file_name().is_some_and(|n| n == "deps"))
-            .map(|deps| {
-                deps.with_file_name(format!("seamwright{}", std::env::consts::EXE_SUFFIX))
-            })
+            .map(|deps| deps.with_file_name(format!("seamwright{}", std::env::consts::EXE_SUFFIX)))
             .expect("tests are built in a target folder")
     });
     Command::new(path)

@@ -1,4 +1,4 @@
-use geo::{Area, BooleanOps};
+use solid::area_within;
 
 use crate::box_range::BoxRange;
 use crate::lattice::Lattice;
@@ -51,8 +51,7 @@ impl Ending {
             corners[1][nth(own)] = to;
             corners[0][nth(third)] = along_mm[0].max(-FAR_MM);
             corners[1][nth(third)] = along_mm[1].min(FAR_MM);
-            let strip = solid::rectangle(corners[0], corners[1]);
-            face.section.intersection(&strip).unsigned_area() > DUST_MM2
+            area_within(&face.section, corners[0], corners[1]) > DUST_MM2
         };
         let ends = beside(at_mm - BESIDE_MM, at_mm) && beside(at_mm, at_mm + BESIDE_MM);
         ends.then_some(Self {

@@ -62,7 +62,7 @@ impl CutTree {
             Self::read(question, table, high, crossings)
         } else {
             let crossings = crossings.with(ending);
-            let again = Table::solve(question, high, &crossings);
+            let again = table.again(question, high, axis, &crossings);
             Self::read(question, &again, high, &crossings)
         };
         Self::Cut {

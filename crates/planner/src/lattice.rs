@@ -1,6 +1,6 @@
-use geo::{Area, BooleanOps, BoundingRect, InteriorPoint};
+use geo::{Area, InteriorPoint};
 use rayon::prelude::*;
-use solid::{Bounds, KernelError, Outline, RayCaster, Solid};
+use solid::{Bounds, KernelError, Outline, RayCaster, Solid, area_within, shared};
 
 use crate::around::Owners;
 use crate::box_range::BoxRange;
@@ -182,16 +182,18 @@ impl Lattice {
             return ([0.0; 4], Vec::new());
         }
         let (u, v) = (self.ends(bounds, b, j), self.ends(bounds, c, l));
-        let cell = solid::rectangle([u.0, v.0], [u.1, v.1]);
+        let cell = [[u.0, v.0], [u.1, v.1]];
         let cut = &self.cuts[axis][k];
-        let section = clipped(&cut.section, &cell);
+        let area = |outline: &Outline| area_within(outline, cell[0], cell[1]);
+        let all = area(&cut.section);
+        if all <= 0.0 {
+            return ([0.0; 4], Vec::new());
+        }
         let areas = [
-            section.unsigned_area(),
-            (clipped(&cut.sound, &cell).unsigned_area()
-                - clipped(&cut.grazed, &cell).unsigned_area())
-            .max(0.0),
-            clipped(&cut.roomy, &cell).unsigned_area(),
-            clipped(&cut.deep, &cell).unsigned_area(),
+            all,
+            (area(&cut.sound) - area(&cut.grazed)).max(0.0),
+            area(&cut.roomy),
+            area(&cut.deep),
         ];
         let mut links = Vec::new();
         let first = [self.first_id[before], self.first_id[after]];
@@ -203,7 +205,7 @@ impl Lattice {
             let frame = across(axis, cut.at_mm);
             let casters = [&bodies[before], &bodies[after]]
                 .map(|side| side.iter().map(RayCaster::new).collect::<Vec<_>>());
-            for island in &section {
+            for island in &shared(&cut.section, &solid::rectangle(cell[0], cell[1])) {
                 let Some(p) = island
                     .interior_point()
                     .filter(|_| island.unsigned_area() > 0.05)
@@ -222,20 +224,6 @@ impl Lattice {
             }
         }
         (areas, links)
-    }
-}
-
-fn clipped(outline: &Outline, cell: &Outline) -> Outline {
-    match (outline.bounding_rect(), cell.bounding_rect()) {
-        (Some(a), Some(b))
-            if a.min().x < b.max().x
-                && b.min().x < a.max().x
-                && a.min().y < b.max().y
-                && b.min().y < a.max().y =>
-        {
-            outline.intersection(cell)
-        }
-        _ => Outline::new(Vec::new()),
     }
 }
 

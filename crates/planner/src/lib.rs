@@ -46,6 +46,7 @@ mod search;
 mod section_profile;
 mod settings;
 mod side;
+mod skin;
 mod square_cuts;
 mod stand_in;
 mod weights;

@@ -5,6 +5,7 @@ use crate::constraints::Constraints;
 use crate::lattice::Lattice;
 use crate::reach::{FAN, Owner, Reach, fan};
 use crate::reach_fit::{STEADY, lies};
+use crate::skin::Skin;
 use crate::{PrintProfile, Printer, Weights};
 
 /// What a piece that fits no printer costs: more than any plan.
@@ -104,14 +105,15 @@ impl<'a> PieceCost<'a> {
         let lattice = self.lattice;
         // Bodies of the range, numbered in the order of its boxes.
         let mut first: Vec<usize> = Vec::new();
-        let mut bodies: Vec<Reach> = Vec::new();
+        let mut bodies: Vec<&Reach> = Vec::new();
         let mut firsts_of_box: Vec<usize> = Vec::new();
         for at in range.boxes() {
             let b = lattice.box_index(at);
             firsts_of_box.push(lattice.first_id[b]);
             first.push(bodies.len());
-            bodies.extend(lattice.atoms[b].iter().map(|a| a.reach));
+            bodies.extend(lattice.atoms[b].iter().map(|a| &a.reach));
         }
+        let mut skins: Vec<Skin> = bodies.iter().map(|b| b.skin).collect();
         let mut parent: Vec<u32> = (0..bodies.len() as u32).collect();
         fn find(parent: &mut [u32], mut i: u32) -> u32 {
             while parent[i as usize] != i {
@@ -134,19 +136,25 @@ impl<'a> PieceCost<'a> {
                     let x = (first[nth] + x - firsts_of_box[nth]) as u32;
                     let y = (first[next] + y - firsts_of_box[next]) as u32;
                     let area = lattice.areas[axis][face][0];
-                    bodies[x as usize].take_face(axis, true, area);
-                    bodies[y as usize].take_face(axis, false, area);
+                    skins[x as usize].take_face(axis, true, area);
+                    skins[y as usize].take_face(axis, false, area);
                     let (x, y) = (find(&mut parent, x), find(&mut parent, y));
                     parent[x.max(y) as usize] = x.min(y);
                 }
             }
         }
         let mut out: Vec<(u32, Reach)> = Vec::new();
-        for (k, body) in bodies.iter().enumerate() {
+        for (k, (body, skin)) in bodies.iter().zip(&skins).enumerate() {
             let root = find(&mut parent, k as u32);
             match out.iter_mut().find(|o| o.0 == root) {
-                Some(held) => held.1.join(body),
-                None => out.push((root, *body)),
+                Some(held) => held.1.join(body, skin),
+                None => out.push((
+                    root,
+                    Reach {
+                        skin: *skin,
+                        ..**body
+                    },
+                )),
             }
         }
         out.into_iter().map(|o| o.1).collect()
@@ -199,14 +207,14 @@ impl<'a> PieceCost<'a> {
             .printers
             .iter()
             .flat_map(|p| lies(&grown, p))
-            .filter(|lying| piece.standing_mm2(lying.up) >= STANDING_MM2)
+            .filter(|lying| piece.skin.standing_mm2(lying.up) >= STANDING_MM2)
             .map(|lying| {
                 let wobble = (lying.slenderness - STEADY).clamp(0.0, 5.0);
-                let (one, other) = piece.hanging_mm2(lying.up);
+                let (one, other) = piece.skin.hanging_mm2(lying.up);
                 let hanging = one.min(other);
                 let hours =
                     self.profile
-                        .rough_hours(piece.area_mm2, piece.volume_mm3, size[lying.up]);
+                        .rough_hours(piece.skin.area_mm2, piece.volume_mm3, size[lying.up]);
                 self.weights.wobble * wobble
                     + self.weights.support * hanging / 10_000.0
                     + self.weights.print_hour * hours

@@ -90,22 +90,55 @@ impl Table {
     /// meet others at a crossing cost what `crossings` says on top.
     pub(crate) fn solve(question: &Question, domain: BoxRange, crossings: &Crossings) -> Self {
         let index = RangeIndex::over(domain);
-        let mut table = Self {
+        Self {
             index,
             best: vec![NOTHING; index.count()],
-        };
+        }
+        .filled(domain, |table, range| {
+            table.solved(question, range, crossings, None)
+        })
+    }
+
+    /// The table of a domain within this one's, where cuts meet others across
+    /// the domain's lower face of an axis too. Only what lies on that face is
+    /// solved again, and what fits a bed is known.
+    pub(crate) fn again(
+        &self,
+        question: &Question,
+        domain: BoxRange,
+        axis: usize,
+        crossings: &Crossings,
+    ) -> Self {
+        let index = RangeIndex::over(domain);
+        Self {
+            index,
+            best: vec![NOTHING; index.count()],
+        }
+        .filled(domain, |table, range| {
+            let before = self.of(range);
+            if range.low[axis] == domain.low[axis] {
+                table.solved(question, range, crossings, Some(before))
+            } else {
+                before
+            }
+        })
+    }
+
+    /// With the best of every range filled in, the small before the large.
+    fn filled(mut self, domain: BoxRange, best: impl Fn(&Self, BoxRange) -> Best + Sync) -> Self {
         let most: usize = (0..3).map(|k| domain.span(k)).sum();
         for sum in 3..=most {
-            let solved: Vec<(usize, Best)> = index
+            let found: Vec<(usize, Best)> = self
+                .index
                 .of_span(sum)
                 .into_par_iter()
-                .map(|range| (index.of(range), table.solved(question, range, crossings)))
+                .map(|range| (self.index.of(range), best(&self, range)))
                 .collect();
-            for (at, best) in solved {
-                table.best[at] = best;
+            for (at, best) in found {
+                self.best[at] = best;
             }
         }
-        table
+        self
     }
 
     /// The best of a range.
@@ -113,7 +146,15 @@ impl Table {
         self.best[self.index.of(range)]
     }
 
-    fn solved(&self, question: &Question, range: BoxRange, crossings: &Crossings) -> Best {
+    /// The best of a range, when what it holds is solved; `before` is what it
+    /// was with other crossings.
+    fn solved(
+        &self,
+        question: &Question,
+        range: BoxRange,
+        crossings: &Crossings,
+        before: Option<Best>,
+    ) -> Best {
         if question.filled.sum(range) == 0.0 {
             return NOTHING;
         }
@@ -129,6 +170,11 @@ impl Table {
             let at = self.divided_at(question, range, cut, crossings);
             return Best { too_large, ..at };
         }
+        // What crosses what has no part in how a piece fits.
+        if let Some(left) = before.filter(|b| b.cut.is_none() && b.cost < MISFIT) {
+            return left;
+        }
+        too_large |= before.is_some_and(|b| b.too_large);
         let left = if too_large {
             Left {
                 cost: f64::INFINITY,

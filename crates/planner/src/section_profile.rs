@@ -1,7 +1,7 @@
-use geo::{Area, BooleanOps, BoundingRect};
+use geo::{Area, BoundingRect, Euclidean, Length, LineString, Polygon, Simplify};
 use joinery::{JointKind, JointRules, TailSize};
 use rayon::prelude::*;
-use solid::{Frame, Outline, Point, SectionIndex, Solid, Vector, shrink};
+use solid::{Frame, Outline, Point, SectionIndex, Solid, Vector, shared, shrink, unshared};
 
 /// How far behind a cut material is looked for.
 const DEEP_MM: f64 = 24.0;
@@ -9,6 +9,10 @@ const DEEP_MM: f64 = 24.0;
 /// Where between the plane and the reach of a joint sections are taken too, in
 /// parts of the reach.
 const BETWEEN: [f64; 2] = [-0.35, 0.35];
+
+/// Corners of a section that lie this near to the line between their neighbours
+/// are none: where it crosses the edge between two triangles of one flat face.
+const STRAIGHT_MM: f64 = 1e-6;
 
 /// What a cut square to an axis would meet at one place.
 #[derive(Clone, Debug)]
@@ -54,9 +58,50 @@ impl Cut {
     }
 }
 
-/// Whether two sections are the same as far as their areas and boxes tell.
-fn as_large(a: &Outline, b: &Outline) -> bool {
-    (a.unsigned_area() - b.unsigned_area()).abs() < 1e-6 && a.bounding_rect() == b.bounding_rect()
+/// Whether two sections are the same, as far as the box, the area and the length
+/// of each of their rings tell.
+fn same(a: &Outline, b: &Outline) -> bool {
+    fn rings(outline: &Outline) -> impl Iterator<Item = &LineString> {
+        outline
+            .iter()
+            .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
+    }
+    let like = |(a, b): (&LineString, &LineString)| {
+        let (Some(one), Some(other)) = (a.bounding_rect(), b.bounding_rect()) else {
+            return false;
+        };
+        let near = |x: f64, y: f64| (x - y).abs() < 1e-6;
+        let area = |r: &LineString| r.lines().map(|l| l.determinant()).sum::<f64>() / 2.0;
+        near(one.min().x, other.min().x)
+            && near(one.min().y, other.min().y)
+            && near(one.max().x, other.max().x)
+            && near(one.max().y, other.max().y)
+            && near(area(a), area(b))
+            && near(Euclidean.length(a), Euclidean.length(b))
+    };
+    rings(a).count() == rings(b).count() && rings(a).zip(rings(b)).all(like)
+}
+
+/// Whether some disc of this radius lies in an island.
+///
+/// Where all lies within `r` of the rim it is covered by strips `r` wide along
+/// the rim and sectors at the corners that point inward: its area is no more
+/// than `r` times the length of the rim and `π r²` for each hole but the first
+/// (Sz.-Nagy 1959, *Über Parallelmengen nichtkonvexer ebener Bereiche*, from
+/// memory). What has more needs no closer look; nor has what is narrower.
+fn holds_disc(island: &Polygon, radius_mm: f64) -> bool {
+    let Some(around) = island.bounding_rect() else {
+        return false;
+    };
+    if around.width().min(around.height()) <= 2.0 * radius_mm {
+        return false;
+    }
+    let rims = std::iter::once(island.exterior()).chain(island.interiors());
+    let rim_mm: f64 = rims.map(|r| Euclidean.length(r)).sum();
+    let holes = island.interiors().len() as f64 - 1.0;
+    let near_rim = radius_mm * rim_mm + std::f64::consts::PI * radius_mm.powi(2) * holes.max(0.0);
+    island.unsigned_area() > near_rim
+        || shrink(&Outline::new(vec![island.clone()]), radius_mm).unsigned_area() > 0.0
 }
 
 /// The frame of a cut across an axis.
@@ -101,7 +146,8 @@ impl<'a> Profiler<'a> {
     }
 
     fn section(&self, at_mm: f64) -> Outline {
-        self.sections.section(&across(self.axis, at_mm))
+        let section = self.sections.section(&across(self.axis, at_mm));
+        section.simplify(STRAIGHT_MM)
     }
 
     pub(crate) fn cuts(&self, places: &[f64]) -> Vec<Cut> {
@@ -134,30 +180,36 @@ impl<'a> Profiler<'a> {
     fn cut<'s>(
         &self,
         at_mm: f64,
-        [low, here, high]: [&Outline; 3],
+        [low, here, high]: [&'s Outline; 3],
         between: impl Iterator<Item = &'s Outline>,
         [far_low, far_high]: [&Outline; 2],
     ) -> Cut {
-        let mut sound = here.intersection(low).intersection(high);
-        for other in between.filter(|o| !as_large(o, here)) {
-            sound = sound.intersection(other);
-        }
+        let within = |held: Outline, by: &Outline| {
+            if same(by, here) {
+                held
+            } else {
+                shared(&held, by)
+            }
+        };
+        let near = [low, high].into_iter().chain(between);
+        let sound = near.fold(here.clone(), within);
         // An island that vanishes when shrunk by half a strip has no room.
         let roomy = sound
             .iter()
-            .filter(|island| {
-                let alone = Outline::new(vec![(*island).clone()]);
-                shrink(&alone, 0.98 * self.half_strip_mm).unsigned_area() > 0.0
-            })
+            .filter(|island| holds_disc(island, 0.98 * self.half_strip_mm))
             .cloned()
             .collect();
         Cut {
             at_mm,
             section: here.clone(),
-            deep: sound.intersection(far_low).intersection(far_high),
+            deep: within(within(sound.clone(), far_low), far_high),
             sound,
             roomy: Outline::new(roomy),
-            grazed: low.xor(high),
+            grazed: if same(low, high) {
+                Outline::new(Vec::new())
+            } else {
+                unshared(low, high)
+            },
             flush: false,
         }
     }

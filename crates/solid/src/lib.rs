@@ -13,11 +13,13 @@
 //! ```
 #![deny(missing_docs)]
 
+mod area_within;
 mod bodies;
 mod boolean;
 mod bounds;
 mod frame;
 mod hull;
+mod islands;
 mod kernel;
 mod measure;
 mod mend;
@@ -29,10 +31,12 @@ mod shapes;
 mod solid_type;
 mod weld;
 
+pub use area_within::area_within;
 pub use boolean::KernelError;
 pub use bounds::Bounds;
 pub use frame::Frame;
 pub use hull::{Hull, HullFace};
+pub use islands::{shared, unshared};
 pub use measure::Moments;
 pub use outline::{Outline, Ring, grow, rectangle, shrink};
 pub use rays::{RayCaster, RayHit};
