@@ -2,11 +2,27 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::sync::OnceLock;
 
+use solid::{Point, Solid};
+
 /// The path of a shipped fixture.
 pub fn fixture(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("../fixtures")
         .join(name)
+}
+
+/// Writes a plank of three pieces' length into a folder: where it does not
+/// matter what is split, this is quick.
+///
+/// # Panics
+///
+/// When it cannot be written.
+pub fn plank_in(folder: &Path) -> PathBuf {
+    let plank = Solid::cuboid(Point::origin(), Point::new(600.0, 90.0, 18.0));
+    let bytes = exchange::write_stl(&plank).expect("a plank can be written");
+    let path = folder.join("plank.stl");
+    std::fs::write(&path, bytes).expect("the folder can be written to");
+    path
 }
 
 /// A run of the real program, built as the tests are if it is not yet.

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use serde_json::Value;
-use whole_program::{fixture, run_split, seamwright};
+use whole_program::{fixture, plank_in, run_split, seamwright};
 
 fn report(folder: &Path) -> Value {
     serde_json::from_slice(&fs::read(folder.join("report.json")).unwrap()).unwrap()
@@ -110,25 +110,23 @@ fn the_side_table_splits_soundly_and_checks_from_disk() {
 #[test]
 fn one_thread_and_two_write_the_same_bytes() {
     let home = tempfile::tempdir().unwrap();
-    for model in ["side-table.stl", "stool.stl"] {
-        let both = ["1", "2"].map(|threads| {
-            let out = home.path().join(format!("{model}-{threads}"));
-            let run = seamwright()
-                .env("RAYON_NUM_THREADS", threads)
-                .arg("split")
-                .arg(fixture(model))
-                .args(BED)
-                .arg("--out")
-                .arg(&out)
-                .output()
-                .unwrap();
-            assert_eq!(run.status.code(), Some(0));
-            files(&out)
-        });
-        assert_eq!(both[0].len(), both[1].len());
-        for (a, b) in both[0].iter().zip(&both[1]) {
-            assert!(a == b, "{} differs from {}", a.0, b.0);
-        }
+    let both = ["1", "2"].map(|threads| {
+        let out = home.path().join(threads);
+        let run = seamwright()
+            .env("RAYON_NUM_THREADS", threads)
+            .arg("split")
+            .arg(fixture("stool.stl"))
+            .args(BED)
+            .arg("--out")
+            .arg(&out)
+            .output()
+            .unwrap();
+        assert_eq!(run.status.code(), Some(0));
+        files(&out)
+    });
+    assert_eq!(both[0].len(), both[1].len());
+    for (a, b) in both[0].iter().zip(&both[1]) {
+        assert!(a == b, "{} differs from {}", a.0, b.0);
     }
 }
 
@@ -229,7 +227,7 @@ fn json_is_the_report_and_nothing_else() {
     let home = tempfile::tempdir().unwrap();
     let out = home.path().join("o");
     let run = run_split(
-        &fixture("board.stl"),
+        &plank_in(home.path()),
         &[&BED[..], &["--json", "--out", out.to_str().unwrap()]].concat(),
     );
     let printed: Value = serde_json::from_slice(&run.stdout).unwrap();
@@ -243,15 +241,13 @@ fn an_output_folder_is_never_overwritten_by_mistake() {
     let out = home.path().join("precious");
     fs::create_dir(&out).unwrap();
     fs::write(out.join("letter.txt"), "dear").unwrap();
+    let plank = plank_in(home.path());
     let place = ["--out", out.to_str().unwrap()];
-    let run = run_split(&fixture("board.stl"), &[&BED[..], &place].concat());
+    let run = run_split(&plank, &[&BED[..], &place].concat());
     assert_eq!(run.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&run.stderr).contains("--force"));
     // Not even by force, when it is not a folder of ours.
-    let run = run_split(
-        &fixture("board.stl"),
-        &[&BED[..], &place, &["--force"]].concat(),
-    );
+    let run = run_split(&plank, &[&BED[..], &place, &["--force"]].concat());
     assert_eq!(run.status.code(), Some(2));
     assert_eq!(fs::read_to_string(out.join("letter.txt")).unwrap(), "dear");
 
@@ -259,7 +255,7 @@ fn an_output_folder_is_never_overwritten_by_mistake() {
     let ours = home.path().join("ours");
     let place = ["--out", ours.to_str().unwrap(), "--force"];
     assert!(
-        run_split(&fixture("board.stl"), &[&BED[..], &place].concat())
+        run_split(&plank, &[&BED[..], &place].concat())
             .status
             .success()
     );
@@ -268,17 +264,14 @@ fn an_output_folder_is_never_overwritten_by_mistake() {
     assert_eq!(run.status.code(), Some(3));
     assert!(files(&ours) == before);
     assert!(
-        run_split(
-            &fixture("board.stl"),
-            &[&["--bed", "300x300x300"][..], &place].concat()
-        )
-        .status
-        .success()
+        run_split(&plank, &[&["--bed", "300x300x300"][..], &place].concat())
+            .status
+            .success()
     );
     assert!(files(&ours) != before);
     assert_eq!(
         fs::read_dir(home.path()).unwrap().count(),
-        2,
+        3,
         "something was left behind"
     );
 }

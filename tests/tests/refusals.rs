@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use whole_program::{fixture, run_split, seamwright};
+use whole_program::{fixture, plank_in, run_split, seamwright};
 
 const BED: [&str; 2] = ["--bed", "220x220x250"];
 
@@ -93,10 +93,10 @@ fn bad_usage_is_refused_with_a_reason() {
 fn bad_plans_are_refused_with_a_reason() {
     let home = tempfile::tempdir().unwrap();
     let good = home.path().join("good");
-    let board = fixture("board.stl");
+    let plank = plank_in(home.path());
     assert!(
         run_split(
-            &board,
+            &plank,
             &[&BED[..], &["--out", good.to_str().unwrap()]].concat()
         )
         .status
@@ -116,6 +116,6 @@ fn bad_plans_are_refused_with_a_reason() {
         assert!(text.contains(from), "{from} is not in the plan");
         let path = home.path().join("bad.toml");
         fs::write(&path, text.replace(from, to)).unwrap();
-        refused(&board, &["--plan", path.to_str().unwrap()], 3, says);
+        refused(&plank, &["--plan", path.to_str().unwrap()], 3, says);
     }
 }

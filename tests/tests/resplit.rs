@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use serde_json::Value;
-use whole_program::{fixture, seamwright};
+use whole_program::{fixture, plank_in, seamwright};
 
 fn run(args: &[&str]) -> (Option<i32>, String) {
     let out = seamwright().args(args).output().unwrap();
@@ -104,7 +104,7 @@ fn printed_pieces_stay_to_the_last_byte_up_and_down() {
 fn what_can_not_be_is_told() {
     let home = tempfile::tempdir().unwrap();
     let first = home.path().join("a").display().to_string();
-    let model = fixture("board.stl").display().to_string();
+    let model = plank_in(home.path()).display().to_string();
     run(&[
         "split",
         &model,

@@ -2,7 +2,7 @@
 
 use planner::{Axis, NoPlan, Printer, SeamAt, Settings, Whole, Wishes, find_cuts};
 use solid::{Point, Solid};
-use whole_program::{carry_out_and_judge, fixture, run_split, split_and_judge};
+use whole_program::{carry_out_and_judge, plank_in, run_split, split_and_judge};
 use workshop::Remark;
 
 fn printer() -> Printer {
@@ -116,7 +116,7 @@ fn the_program_takes_a_name_and_a_box() {
     let run = |wish: &str| {
         let place = ["--bed", "220x220x250", "--out", out.to_str().unwrap()];
         let wish = format!("--whole={wish}");
-        run_split(&fixture("board.stl"), &[&place[..], &[&wish]].concat())
+        run_split(&plank_in(home.path()), &[&place[..], &[&wish]].concat())
     };
     let refused = run("all of it=0,0,0:5000,5000,50");
     let said = String::from_utf8_lossy(&refused.stderr).into_owned();
