@@ -17,6 +17,9 @@ struct Sum {
     joined: usize,
     over_grid: usize,
     over_room: usize,
+    points: usize,
+    splits: usize,
+    as_few: usize,
     errors: usize,
 }
 
@@ -25,10 +28,10 @@ fn main() {
     let mut remarks = Vec::new();
     let mut all = Sum::default();
     println!(
-        "| family | equal grid | with room for joints | planned | keys | contacts joined | more \
-         than grid | more than with room | errors |"
+        "| family | equal grid | with room for joints | planned | points apart | no more than \
+         points | more than grid | more than with room | keys | contacts joined | errors |"
     );
-    println!("|---|--:|--:|--:|--:|--:|--:|--:|--:|");
+    println!("|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|");
     for family in FAMILIES {
         let mut sum = Sum::default();
         for seed in 1..=SEEDS {
@@ -52,6 +55,9 @@ fn main() {
             (&mut all.joined, sum.joined),
             (&mut all.over_grid, sum.over_grid),
             (&mut all.over_room, sum.over_room),
+            (&mut all.points, sum.points),
+            (&mut all.splits, sum.splits),
+            (&mut all.as_few, sum.as_few),
             (&mut all.errors, sum.errors),
         ] {
             *to += from;
@@ -60,9 +66,11 @@ fn main() {
     row("all", &all);
     let less = |of: usize| 100.0 * (1.0 - all.pieces as f64 / of as f64);
     println!(
-        "\n{:.1} % fewer than the equal grid, {:.1} % fewer than with room for joints.\n",
+        "\n{:.1} % fewer than the equal grid, {:.1} % fewer than with room for joints, {:.1} % more \
+         than points apart.\n",
         less(all.grid),
-        less(all.with_room)
+        less(all.with_room),
+        -less(all.points)
     );
     for remark in remarks {
         println!("- {remark}");
@@ -100,11 +108,15 @@ fn one(model: &solid::Solid, bed: [f64; 3], sum: &mut Sum) -> Option<String> {
         .count();
     sum.over_grid += usize::from(pieces > grid);
     sum.over_room += usize::from(pieces > with_room);
+    let points = judged.certificate.as_ref().map_or(0, |c| c.lying_square);
+    sum.points += points;
+    sum.splits += 1;
+    sum.as_few += usize::from(pieces <= points);
     sum.errors += errors.len();
     let mut said = Vec::new();
     if pieces > grid {
         said.push(format!(
-            "{pieces} pieces, equal grid {grid}, with room {with_room}"
+            "{pieces} pieces, equal grid {grid}, with room {with_room}, points apart {points}"
         ));
     }
     if !errors.is_empty() {
@@ -115,15 +127,18 @@ fn one(model: &solid::Solid, bed: [f64; 3], sum: &mut Sum) -> Option<String> {
 
 fn row(name: &str, s: &Sum) {
     println!(
-        "| {name} | {} | {} | {} | {} | {} of {} | {} | {} | {} |",
+        "| {name} | {} | {} | {} | {} | {} of {} | {} | {} | {} | {} of {} | {} |",
         s.grid,
         s.with_room,
         s.pieces,
+        s.points,
+        s.as_few,
+        s.splits,
+        s.over_grid,
+        s.over_room,
         s.keys,
         s.joined,
         s.contacts,
-        s.over_grid,
-        s.over_room,
         s.errors
     );
 }

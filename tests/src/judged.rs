@@ -1,6 +1,6 @@
 use inspection::{Finding, Limits, Severity, Verdict};
 use paperwork::Written;
-use planner::{NoPlan, Plan, Printer, Settings};
+use planner::{Certificate, NoPlan, Plan, Printer, Settings};
 use solid::Solid;
 use workshop::{Build, NoSplit};
 
@@ -12,6 +12,8 @@ pub struct Judged {
     pub build: Build,
     /// The verdict on the pieces as files would have them.
     pub verdict: Verdict,
+    /// How few pieces there could be, where the plan was sought.
+    pub certificate: Option<Certificate>,
 }
 
 impl Judged {
@@ -40,7 +42,10 @@ pub fn split_and_judge(
     settings: &Settings,
 ) -> Result<Judged, NoPlan> {
     match workshop::split(model, printers, settings, Default::default()) {
-        Ok(split) => Ok(judged(split.plan, split.build)),
+        Ok(split) => Ok(Judged {
+            certificate: Some(split.certificate),
+            ..judged(split.plan, split.build)
+        }),
         Err(NoSplit::Plan(none)) => Err(none),
         Err(NoSplit::Build(e)) => panic!("the plan can be carried out: {e}"),
     }
@@ -79,5 +84,6 @@ fn judged(plan: Plan, build: Build) -> Judged {
         plan,
         build,
         verdict,
+        certificate: None,
     }
 }

@@ -264,6 +264,7 @@ mod tests {
 
     use super::*;
     use crate::constraints::Constraints;
+    use crate::crossing::Ending;
     use crate::seam_cost::Scale;
     use crate::section_profile::Profiler;
     use crate::{PrintProfile, Printer, Weights};
@@ -343,6 +344,25 @@ mod tests {
             let table = Table::solve(&question, whole, &Crossings::default());
             let best = table.of(whole);
             let (tried, fewest) = by_trying_all(&question, whole);
+            // What is solved again where seams end on a face is what all of it
+            // solved anew would be.
+            for (axis, own) in [(0, 1), (1, 0), (0, 2), (2, 0)] {
+                let (Some(face), Some(ends)) = (lattice.cuts[axis].first(), lattice.cuts[own].last())
+                else {
+                    continue;
+                };
+                let (low, high) = whole.divided(axis, 0);
+                let ending = Ending::on((axis, face), (own, ends.at_mm), lattice.part(low));
+                let crossings =
+                    Crossings::weighing(5.0).with(ending.into_iter().collect());
+                let again = table.again(&question, high, axis, &crossings).of(high);
+                let anew = Table::solve(&question, high, &crossings).of(high);
+                if anew.cost < MISFIT {
+                    prop_assert_eq!(again, anew);
+                } else {
+                    prop_assert!(again.cost >= MISFIT);
+                }
+            }
             // Misfits cost more than any plan: there the trees need not agree.
             if tried < MISFIT {
                 prop_assert!((best.cost - tried).abs() < 1e-9, "{} against {}", best.cost, tried);
