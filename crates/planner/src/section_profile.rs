@@ -237,3 +237,54 @@ impl<'a> Profiler<'a> {
             .collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use geo::{BooleanOps, Contains, Distance};
+    use proptest::prelude::*;
+
+    use super::*;
+
+    /// A star about the origin, which may be far from convex, with a square hole.
+    fn holed_star(radii: &[f64], hole: f64) -> Outline {
+        let n = radii.len() as f64;
+        let corner = |(k, r): (usize, &f64)| {
+            let angle = std::f64::consts::TAU * k as f64 / n;
+            (r * angle.cos(), r * angle.sin())
+        };
+        let rim: Vec<(f64, f64)> = radii.iter().enumerate().map(corner).collect();
+        let star = Outline::new(vec![Polygon::new(rim.into(), Vec::new())]);
+        star.difference(&solid::rectangle([0.0; 2], [hole; 2]))
+    }
+
+    proptest! {
+        #[test]
+        fn a_disc_is_found_where_there_is_one(
+            radii in proptest::collection::vec(4.0f64..30.0, 5..16),
+            hole in 0.0f64..20.0,
+            radius in 2.0f64..12.0,
+        ) {
+            for island in &holed_star(&radii, hole) {
+                let alone = Outline::new(vec![island.clone()]);
+                // The largest disc about any point of a grid.
+                let rims: Vec<&LineString> =
+                    std::iter::once(island.exterior()).chain(island.interiors()).collect();
+                let places = (-60..=60).flat_map(|x| (-60..=60).map(move |y| (x, y)));
+                let largest = places
+                    .map(|(x, y)| geo::Point::new(f64::from(x) / 2.0, f64::from(y) / 2.0))
+                    .filter(|p| island.contains(p))
+                    .map(|p| {
+                        let to = |r: &&LineString| Euclidean.distance(&p, *r);
+                        rims.iter().map(to).fold(f64::INFINITY, f64::min)
+                    })
+                    .fold(0.0, f64::max);
+                // No point is further from the grid than half a diagonal.
+                if holds_disc(island, radius) {
+                    prop_assert!(largest > radius - 0.36, "{largest} {radius}");
+                } else {
+                    prop_assert!(shrink(&alone, radius).unsigned_area() == 0.0);
+                }
+            }
+        }
+    }
+}
