@@ -140,6 +140,20 @@ fn never_more_pieces_than_an_equal_grid_with_room_for_the_joints() {
 }
 
 #[test]
+fn bounds_are_of_the_true_beds_whichever_plan_is_carried_out() {
+    // The first plan leaves a piece that does not fit with its joints; the one
+    // that is taken was sought for smaller beds.
+    let model = generated("trellis", 6);
+    let judged = split_and_judge(&model, &[bed()], &Settings::default()).unwrap();
+    let found = planner::find_cuts(&model, &[bed()], &Settings::default()).unwrap();
+    assert_ne!(judged.plan.seams, found.seams);
+    let certificate = judged.certificate.unwrap();
+    assert_eq!(certificate.lying_square, found.certificate.lying_square);
+    assert_eq!(certificate.apart_mm, found.certificate.apart_mm);
+    assert_eq!(certificate.any_plan, found.certificate.any_plan);
+}
+
+#[test]
 fn branches_of_a_large_plan_find_places_of_their_own() {
     let model = whole_program::bench();
     let printer = Printer::rectangular("bed-1", 130.0, 130.0, 130.0);

@@ -80,6 +80,7 @@ pub fn split(
     };
     let keys_wanted = settings.joint.kinds().first() == Some(&JointKind::Butterfly);
     let found = find_cuts_sparing(model, printers, settings, &[])?;
+    let of_true_beds = found.certificate.clone();
     let mut best = trial.split(found)?;
     let mut fewest = best.certificate.on_lattice;
     let mut spared: Vec<Bounds> = Vec::new();
@@ -102,7 +103,15 @@ pub fn split(
             best = other;
         }
     }
-    best.certificate.on_lattice = fewest;
+    // A later plan may have been sought for smaller beds, and then its bounds
+    // say nothing of the true ones.
+    best.certificate = Certificate {
+        on_lattice: fewest,
+        places: best.certificate.places,
+        left_out: best.certificate.left_out,
+        branches: best.certificate.branches,
+        ..of_true_beds
+    };
     Ok(best)
 }
 
