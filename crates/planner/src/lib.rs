@@ -47,6 +47,7 @@ mod section_profile;
 mod settings;
 mod side;
 mod skin;
+mod sliding_window;
 mod square_cuts;
 mod stand_in;
 mod weights;

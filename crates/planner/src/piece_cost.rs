@@ -103,14 +103,16 @@ impl<'a> PieceCost<'a> {
     /// The connected contents of a range.
     pub(crate) fn components(&self, range: BoxRange) -> Vec<Reach> {
         let lattice = self.lattice;
-        // Bodies of the range, numbered in the order of its boxes.
-        let mut first: Vec<usize> = Vec::new();
-        let mut bodies: Vec<&Reach> = Vec::new();
-        let mut firsts_of_box: Vec<usize> = Vec::new();
+        // Bodies of the range, numbered in the order of its boxes; and by how
+        // much the number of each box's bodies is less here than in the lattice.
+        let span = [0, 1, 2].map(|k| range.span(k));
+        let boxes = span.iter().product();
+        let mut bodies: Vec<&Reach> = Vec::with_capacity(boxes);
+        let mut less: Vec<usize> = Vec::with_capacity(boxes);
         for at in range.boxes() {
             let b = lattice.box_index(at);
-            firsts_of_box.push(lattice.first_id[b]);
-            first.push(bodies.len());
+            // Both rise along the lattice, the range's the slower.
+            less.push(lattice.first_id[b] - bodies.len());
             bodies.extend(lattice.atoms[b].iter().map(|a| &a.reach));
         }
         let mut skins: Vec<Skin> = bodies.iter().map(|b| b.skin).collect();
@@ -122,7 +124,6 @@ impl<'a> PieceCost<'a> {
             }
             i
         }
-        let span = [0, 1, 2].map(|k| range.span(k));
         let stride = [span[1] * span[2], span[2], 1];
         for (nth, at) in range.boxes().enumerate() {
             for axis in 0..3 {
@@ -133,8 +134,7 @@ impl<'a> PieceCost<'a> {
                 let face = lattice.face_index(axis, at[axis], at[b], at[c]);
                 let next = nth + stride[axis];
                 for &(x, y) in &lattice.links[axis][face] {
-                    let x = (first[nth] + x - firsts_of_box[nth]) as u32;
-                    let y = (first[next] + y - firsts_of_box[next]) as u32;
+                    let (x, y) = ((x - less[nth]) as u32, (y - less[next]) as u32);
                     let area = lattice.areas[axis][face][0];
                     skins[x as usize].take_face(axis, true, area);
                     skins[y as usize].take_face(axis, false, area);

@@ -3,6 +3,8 @@ use joinery::{JointKind, JointRules, TailSize};
 use rayon::prelude::*;
 use solid::{Frame, Outline, Point, SectionIndex, Solid, Vector, shared, shrink, unshared};
 
+use crate::sliding_window::in_common;
+
 /// How far behind a cut material is looked for.
 const DEEP_MM: f64 = 24.0;
 
@@ -158,7 +160,12 @@ impl<'a> Profiler<'a> {
                 let [low, here, high] = [at - r, at, at + r].map(|x| self.section(x));
                 let between = BETWEEN.map(|part| self.section(at + part * r));
                 let far = [at - DEEP_MM, at + DEEP_MM].map(|x| self.section(x));
-                self.cut(at, [&low, &here, &high], between.iter(), [&far[0], &far[1]])
+                // A gap may be narrower than the reach.
+                let near = [&low, &high].into_iter().chain(&between);
+                let sound = near
+                    .filter(|x| !same(x, &here))
+                    .fold(here.clone(), |all, x| shared(&all, x));
+                self.cut(at, [&low, &here, &high], sound, [&far[0], &far[1]])
             })
             .collect()
     }
@@ -175,15 +182,21 @@ impl<'a> Profiler<'a> {
         cuts
     }
 
-    /// From sections a reach below, here, and a reach above, some between them
-    /// (a gap may be narrower than the reach), and some far away.
-    fn cut<'s>(
+    /// A cut from sections a reach below, here, and a reach above, what they and
+    /// those between them have in common, and sections far away.
+    fn cut(
         &self,
         at_mm: f64,
-        [low, here, high]: [&'s Outline; 3],
-        between: impl Iterator<Item = &'s Outline>,
+        [low, here, high]: [&Outline; 3],
+        sound: Outline,
         [far_low, far_high]: [&Outline; 2],
     ) -> Cut {
+        // An island that vanishes when shrunk by half a strip has no room.
+        let roomy = sound
+            .iter()
+            .filter(|island| holds_disc(island, 0.98 * self.half_strip_mm))
+            .cloned()
+            .collect();
         let within = |held: Outline, by: &Outline| {
             if same(by, here) {
                 held
@@ -191,14 +204,6 @@ impl<'a> Profiler<'a> {
                 shared(&held, by)
             }
         };
-        let near = [low, high].into_iter().chain(between);
-        let sound = near.fold(here.clone(), within);
-        // An island that vanishes when shrunk by half a strip has no room.
-        let roomy = sound
-            .iter()
-            .filter(|island| holds_disc(island, 0.98 * self.half_strip_mm))
-            .cloned()
-            .collect();
         Cut {
             at_mm,
             section: here.clone(),
@@ -221,16 +226,21 @@ impl<'a> Profiler<'a> {
         let count = ((high_mm - low_mm) / step_mm).floor().max(0.0) as usize;
         let places: Vec<f64> = (1..count).map(|k| low_mm + step_mm * k as f64).collect();
         let sections: Vec<Outline> = places.par_iter().map(|&at| self.section(at)).collect();
+        let in_both = |a: &Outline, b: &Outline| {
+            if same(a, b) { a.clone() } else { shared(a, b) }
+        };
+        let sound = in_common(&sections, reach, same, in_both);
         let nothing = Outline::new(Vec::new());
-        (0..places.len())
+        sound
             .into_par_iter()
-            .map(|k| {
+            .enumerate()
+            .map(|(k, sound)| {
                 let under = |by: usize| k.checked_sub(by).map_or(&nothing, |i| &sections[i]);
                 let over = |by: usize| sections.get(k + by).unwrap_or(&nothing);
                 self.cut(
                     places[k],
                     [under(reach), &sections[k], over(reach)],
-                    (1..reach).flat_map(|by| [under(by), over(by)]),
+                    sound.unwrap_or_else(|| nothing.clone()),
                     [under(far), over(far)],
                 )
             })
