@@ -4,7 +4,7 @@
 //! position, answered by the boolean kernel.
 
 use rayon::prelude::*;
-use solid::{Bounds, Solid, Vector};
+use solid::{Bounds, Vector};
 
 use crate::{Assembly, Finding, Severity};
 
@@ -113,12 +113,7 @@ pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
 
 fn shared_volume(assembly: &Assembly, look: &Look) -> Result<(f64, Option<solid::Point>), String> {
     let [a, b] = look.pieces.map(|i| &assembly.pieces[i].in_place);
-    let moved: Solid = if look.shift == Vector::zeros() {
-        a.clone()
-    } else {
-        a.shifted(look.shift)
-    };
-    let shared = moved.intersection(b).map_err(|e| e.to_string())?;
+    let shared = (a.shared_when_shifted(&look.shift, b)).map_err(|e| e.to_string())?;
     let at = shared.bounds().map(|b| b.centre());
     Ok((shared.volume_mm3(), at))
 }

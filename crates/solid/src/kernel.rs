@@ -4,11 +4,11 @@
 //! computation*: symbolic perturbation, so that every decision is consistent
 //! and the result is a closed oriented mesh whatever the rounding.
 
-use manifold_rust::linalg::Vec3;
+use manifold_rust::linalg::{Vec2, Vec3};
 use manifold_rust::manifold::Manifold;
 use manifold_rust::types::{Error, MeshGL64, OpType};
 
-use crate::{Frame, Point};
+use crate::{Frame, Point, Ring, Vector};
 
 /// Opaque kernel form of a solid.
 #[derive(Clone)]
@@ -33,6 +33,27 @@ impl Kernel {
             ..MeshGL64::default()
         };
         Self(Manifold::from_mesh_gl64(&mesh)).checked()
+    }
+
+    /// Rings, counter-clockwise about material and clockwise about holes,
+    /// carried up from the plane z = 0.
+    pub(crate) fn extruded(rings: &[Ring], height_mm: f64) -> Result<Self, String> {
+        let polygons = rings
+            .iter()
+            .map(|ring| ring.iter().map(|p| Vec2::new(p[0], p[1])).collect())
+            .collect();
+        Self(Manifold::extrude(
+            &polygons,
+            height_mm,
+            0,
+            0.0,
+            Vec2::new(1.0, 1.0),
+        ))
+        .checked()
+    }
+
+    pub(crate) fn shifted(&self, by: &Vector) -> Self {
+        Self(self.0.translate(Vec3::new(by.x, by.y, by.z)))
     }
 
     pub(crate) fn mesh(&self) -> Mesh {

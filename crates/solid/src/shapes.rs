@@ -1,6 +1,8 @@
-use geo::{LineString, Polygon, TriangulateEarcut};
+use geo::orient::Direction;
+use geo::{LineString, Orient, Polygon, TriangulateEarcut};
 
-use crate::{Defects, Frame, Point, Ring, Solid, Vector};
+use crate::kernel::Kernel;
+use crate::{Defects, Frame, KernelError, Outline, Point, Ring, Solid, Vector};
 
 /// A simple shape could not be made from its parameters.
 #[derive(Clone, Debug, thiserror::Error, PartialEq)]
@@ -96,6 +98,44 @@ impl Solid {
     /// itself.
     pub fn prism(frame: &Frame, ring: &Ring, from_mm: f64, to_mm: f64) -> Result<Self, ShapeError> {
         Self::loft(frame, &[(from_mm, ring.clone()), (to_mm, ring.clone())])
+    }
+
+    /// A flat region, with its holes, carried along a frame's normal from one
+    /// height to another. Islands that touch must be one.
+    ///
+    /// # Errors
+    ///
+    /// When the heights do not rise, or the kernel refuses the region.
+    ///
+    /// ```
+    /// use solid::{Frame, Point, Solid, Vector, rectangle, unshared};
+    ///
+    /// let rim = unshared(&rectangle([0.0, 0.0], [5.0, 5.0]), &rectangle([1.0, 1.0], [4.0, 4.0]));
+    /// let frame = Frame::facing(Point::origin(), Vector::z());
+    /// let frame = Solid::extruded(&frame, &rim, -1.0, 2.0).unwrap();
+    /// assert!((frame.volume_mm3() - 16.0 * 3.0).abs() < 1e-6);
+    /// ```
+    pub fn extruded(
+        frame: &Frame,
+        region: &Outline,
+        from_mm: f64,
+        to_mm: f64,
+    ) -> Result<Self, KernelError> {
+        let rings: Vec<Ring> = region
+            .orient(Direction::Default)
+            .iter()
+            .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
+            .map(|ring| ring.coords().skip(1).map(|c| [c.x, c.y]).collect())
+            .collect();
+        if rings.is_empty() {
+            return Ok(Self::empty());
+        }
+        let (vertices, triangles) = Kernel::extruded(&rings, to_mm - from_mm)?.mesh();
+        let placed = vertices
+            .iter()
+            .map(|p| frame.place(p.x, p.y, if p.z > 0.0 { to_mm } else { from_mm }))
+            .collect();
+        Ok(Self::trusted(placed, triangles))
     }
 
     /// Rings of the same number of points at rising heights above a frame's

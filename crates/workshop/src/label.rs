@@ -1,3 +1,4 @@
+use geo::{Polygon, unary_union};
 use serde::{Deserialize, Serialize};
 use solid::{Frame, Isometry, KernelError, Solid, Vector};
 use vector_text::{HersheyFont, VectorFont, render_text};
@@ -107,39 +108,35 @@ impl Label {
     ///
     /// # Errors
     ///
-    /// When the kernel refuses to join the strokes.
+    /// When the kernel refuses the strokes.
     pub fn groove(&self) -> Result<Solid, KernelError> {
         let strokes = strokes(&self.text, self.arrow, self.cap_mm);
         let (low, high) = extent(&strokes);
         let middle = [0, 1].map(|k| (low[k] + high[k]) / 2.0);
-        let frame = self.frame();
-        let mut parts = Vec::new();
-        for stroke in &strokes {
-            for ends in stroke.windows(2) {
+        let lines: Vec<Polygon> = strokes
+            .iter()
+            .flat_map(|stroke| stroke.windows(2))
+            .map(|ends| {
                 let [a, b] = [ends[0], ends[1]].map(|p| [p[0] - middle[0], p[1] - middle[1]]);
-                let ring = rounded_line(a, b, self.stroke_mm / 2.0);
-                if let Ok(part) = Solid::prism(&frame, &ring, -self.depth_mm, OUT_MM) {
-                    parts.push(part);
-                }
-            }
-        }
-        Solid::union_of(&parts)
+                rounded_line(a, b, self.stroke_mm / 2.0)
+            })
+            .collect();
+        Solid::extruded(&self.frame(), &unary_union(&lines), -self.depth_mm, OUT_MM)
     }
 }
 
 /// A line with round ends.
-fn rounded_line(a: [f64; 2], b: [f64; 2], radius: f64) -> Vec<[f64; 2]> {
+fn rounded_line(a: [f64; 2], b: [f64; 2], radius: f64) -> Polygon {
     let along = (b[1] - a[1]).atan2(b[0] - a[0]);
     let end = |at: [f64; 2], from: f64| {
         (0..=SIDES / 2).map(move |k| {
             let angle = from + std::f64::consts::TAU * k as f64 / SIDES as f64;
-            [at[0] + radius * angle.cos(), at[1] + radius * angle.sin()]
+            (at[0] + radius * angle.cos(), at[1] + radius * angle.sin())
         })
     };
     let quarter = std::f64::consts::FRAC_PI_2;
-    let mut ring: Vec<[f64; 2]> = end(b, along - quarter).collect();
-    ring.extend(end(a, along + quarter));
-    ring
+    let round = end(b, along - quarter).chain(end(a, along + quarter));
+    Polygon::new(round.collect(), Vec::new())
 }
 
 /// The strokes of words and an arrow, base line at zero.
