@@ -154,6 +154,27 @@ fn creases(solid: &Solid, seen: &[Point]) -> Vec<[u32; 2]> {
         .collect()
 }
 
+/// Where in a row none of the weights of a triangle's corners is negative, to the
+/// sample and one more on either side; the weights are given at the first two
+/// samples of the row.
+fn inside(
+    row: &std::ops::Range<usize>,
+    first: [f64; 3],
+    second: [f64; 3],
+) -> std::ops::Range<usize> {
+    let (mut from, mut to) = (row.start as f64, row.end as f64);
+    for k in 0..3 {
+        let rise = second[k] - first[k];
+        let zero = -first[k] / rise;
+        if rise > 0.0 {
+            from = from.max(zero.floor() - 1.0);
+        } else if rise < 0.0 {
+            to = to.min(zero.ceil() + 2.0);
+        }
+    }
+    from as usize..(to.max(from) as usize)
+}
+
 struct Canvas {
     w: usize,
     h: usize,
@@ -172,13 +193,16 @@ impl Canvas {
             let high = (a[k].max(b[k]).max(c[k]).ceil().max(0.0) as usize).min(end);
             low..high
         };
+        let across = range(0, self.w);
         for y in range(1, self.h) {
             let py = y as f64 + 0.5;
-            for x in range(0, self.w) {
-                let px = x as f64 + 0.5;
+            let weights = |px: f64| {
                 let u = ((c[0] - b[0]) * (py - b[1]) - (c[1] - b[1]) * (px - b[0])) / area;
                 let v = ((a[0] - c[0]) * (py - c[1]) - (a[1] - c[1]) * (px - c[0])) / area;
-                let w = 1.0 - u - v;
+                [u, v, 1.0 - u - v]
+            };
+            for x in inside(&across, weights(0.5), weights(1.5)) {
+                let [u, v, w] = weights(x as f64 + 0.5);
                 if u < 0.0 || v < 0.0 || w < 0.0 {
                     continue;
                 }
