@@ -62,8 +62,11 @@ fn common(a: &[(f64, f64)], b: &[(f64, f64)]) -> Vec<(f64, f64)> {
 }
 
 /// Stretches that either list has, gaps up to `gap` closed.
-fn either(lists: &[Vec<(f64, f64)>], gap: f64) -> Vec<(f64, f64)> {
-    let mut all: Vec<(f64, f64)> = lists.iter().flatten().copied().collect();
+fn either<'a, L: AsRef<[(f64, f64)]> + ?Sized + 'a>(
+    lists: impl IntoIterator<Item = &'a L>,
+    gap: f64,
+) -> Vec<(f64, f64)> {
+    let mut all: Vec<(f64, f64)> = (lists.into_iter().flat_map(AsRef::as_ref).copied()).collect();
     all.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut out: Vec<(f64, f64)> = Vec::new();
     for (low, high) in all {
@@ -80,6 +83,49 @@ pub(crate) struct Scan {
     outline: Outline,
     first_mm: f64,
     lines: Vec<Vec<(f64, f64)>>,
+    /// Stretches that each line and those after it have in common.
+    in_all: Runs,
+    /// Stretches that any of them has.
+    in_any: Runs,
+}
+
+/// What runs of one, two, four, … lines come to, so that any run is put together
+/// from few (a sparse table: Bender & Farach-Colton 2000, *The LCA problem
+/// revisited*).
+struct Runs(Vec<Vec<Vec<(f64, f64)>>>);
+
+/// How often the runs are doubled: strips are seldom wider than the longest.
+const DOUBLED: usize = 6;
+
+impl Runs {
+    fn over(
+        lines: &[Vec<(f64, f64)>],
+        merge: impl Fn(&[(f64, f64)], &[(f64, f64)]) -> Vec<(f64, f64)>,
+    ) -> Self {
+        let mut runs = vec![lines.to_vec()];
+        for k in 0..DOUBLED {
+            let (half, last) = (1 << k, &runs[k]);
+            if last.len() <= half {
+                break;
+            }
+            runs.push(
+                (half..last.len())
+                    .map(|i| merge(&last[i - half], &last[i]))
+                    .collect(),
+            );
+        }
+        Self(runs)
+    }
+
+    /// The runs that make up a run of lines, some lines in two of them.
+    fn of(&self, from: usize, to: usize) -> impl Iterator<Item = &Vec<(f64, f64)>> {
+        let most = (to.saturating_sub(from)).max(1).ilog2() as usize;
+        let level = most.min(self.0.len() - 1);
+        let length = 1 << level;
+        (from..to)
+            .step_by(length)
+            .map(move |k| &self.0[level][k.min(to - length)])
+    }
 }
 
 /// A slant steeper than this against the line across is a step.
@@ -91,24 +137,27 @@ pub(crate) const SCAN_MM: f64 = 0.5;
 impl Scan {
     pub(crate) fn over(outline: &Outline, low_mm: f64, high_mm: f64) -> Self {
         let count = ((high_mm - low_mm) / SCAN_MM).ceil().max(0.0) as usize + 1;
-        let lines = (0..count)
+        let lines: Vec<_> = (0..count)
             .map(|k| stretches(outline, low_mm + SCAN_MM * k as f64))
             .collect();
         Self {
             outline: outline.clone(),
             first_mm: low_mm,
+            in_all: Runs::over(&lines, common),
+            in_any: Runs::over(&lines, |a, b| either([a, b], 0.0)),
             lines,
         }
     }
 
-    /// The evenly spaced lines strictly inside a strip.
-    fn inside(&self, low_mm: f64, high_mm: f64) -> &[Vec<(f64, f64)>] {
+    /// The evenly spaced lines strictly inside a strip: the first, and the one
+    /// after the last.
+    fn inside(&self, low_mm: f64, high_mm: f64) -> (usize, usize) {
         let index = |x: f64| ((x - self.first_mm) / SCAN_MM).clamp(0.0, self.lines.len() as f64);
         let (a, b) = (
             index(low_mm).floor() as usize + 1,
             index(high_mm).ceil() as usize,
         );
-        if a < b { &self.lines[a..b] } else { &[] }
+        (a, b.max(a))
     }
 
     /// Stretches in which every line of a strip is covered.
@@ -117,9 +166,9 @@ impl Scan {
         // so that a strip as wide as its wall is covered by it.
         let edges = [low_mm + 1e-6, high_mm - 1e-6].map(|u| stretches(&self.outline, u));
         let both = common(&edges[0], &edges[1]);
-        self.inside(low_mm, high_mm)
-            .iter()
-            .fold(both, |held, line| common(&held, line))
+        let (from, to) = self.inside(low_mm, high_mm);
+        let runs = self.in_all.of(from, to);
+        runs.fold(both, |held, run| common(&held, run))
     }
 
     /// Whether a covered stretch of a strip begins and ends smoothly: from one
@@ -133,7 +182,8 @@ impl Scan {
     ) -> [bool; 2] {
         let middle = (stretch.0 + stretch.1) / 2.0;
         let mut lines = vec![stretches(&self.outline, low_mm + 1e-6)];
-        lines.extend_from_slice(self.inside(low_mm, high_mm));
+        let (from, to) = self.inside(low_mm, high_mm);
+        lines.extend_from_slice(&self.lines[from..to]);
         lines.push(stretches(&self.outline, high_mm - 1e-6));
         let held: Vec<(f64, f64)> = lines
             .iter()
@@ -152,9 +202,10 @@ impl Scan {
 
     /// Stretches in which some line of a strip is covered, gaps closed.
     pub(crate) fn touched(&self, low_mm: f64, high_mm: f64, gap_mm: f64) -> Vec<(f64, f64)> {
-        let mut lists = self.inside(low_mm, high_mm).to_vec();
-        lists.extend([low_mm, high_mm].map(|u| stretches(&self.outline, u)));
-        either(&lists, gap_mm)
+        let edges = [low_mm, high_mm].map(|u| stretches(&self.outline, u));
+        let (from, to) = self.inside(low_mm, high_mm);
+        let inside = self.in_any.of(from, to);
+        either(inside.chain(&edges), gap_mm)
     }
 }
 
