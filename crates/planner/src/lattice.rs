@@ -7,7 +7,7 @@ use crate::box_range::BoxRange;
 use crate::constraints::Constraints;
 use crate::part::Part;
 use crate::reach::{Owner, Reach, fan};
-use crate::section_profile::{Cut, across};
+use crate::section_profile::{Cut, Segment, across, length_mm};
 
 /// The model in all the little boxes between candidate cuts, and what each
 /// cut meets in each little face: all that the search for a plan needs.
@@ -22,15 +22,15 @@ pub(crate) struct Lattice {
     /// ids in the box before and after the cut.
     pub(crate) links: [Vec<Vec<(usize, usize)>>; 3],
     /// For each axis and each face across it: areas of the section, of its
-    /// sound, its roomy and its deep part.
-    pub(crate) areas: [Vec<[f64; 4]>; 3],
+    /// sound, its roomy and its deep part, and the length of feather edges.
+    pub(crate) areas: [Vec<[f64; 5]>; 3],
     /// For each axis and each face across it: whether a box to be spared lies
     /// on it.
     pub(crate) spared: [Vec<bool>; 3],
 }
 
 /// Areas of one face, and the bodies that meet there.
-type Face = ([f64; 4], Links);
+type Face = ([f64; 5], Links);
 
 /// Bodies that meet on a face, as ids in the box before and after the cut.
 type Links = Vec<(usize, usize)>;
@@ -104,7 +104,7 @@ impl Lattice {
                 .par_iter()
                 .map(|&(k, j, l)| lattice.face(&bodies, &bounds, axis, k, j, l))
                 .collect();
-            let (areas, links): (Vec<[f64; 4]>, Vec<Links>) = found.into_iter().unzip();
+            let (areas, links): (Vec<[f64; 5]>, Vec<Links>) = found.into_iter().unzip();
             lattice.spared[axis] = faces
                 .iter()
                 .zip(areas.iter().zip(&links))
@@ -179,7 +179,7 @@ impl Lattice {
         at[axis] = k + 1;
         let after = self.box_index(at);
         if bodies[before].is_empty() || bodies[after].is_empty() {
-            return ([0.0; 4], Vec::new());
+            return ([0.0; 5], Vec::new());
         }
         let (u, v) = (self.ends(bounds, b, j), self.ends(bounds, c, l));
         let cell = [[u.0, v.0], [u.1, v.1]];
@@ -187,13 +187,17 @@ impl Lattice {
         let area = |outline: &Outline| area_within(outline, cell[0], cell[1]);
         let all = area(&cut.section);
         if all <= 0.0 {
-            return ([0.0; 4], Vec::new());
+            return ([0.0; 5], Vec::new());
         }
         let areas = [
             all,
             (area(&cut.sound) - area(&cut.grazed)).max(0.0),
             area(&cut.roomy),
             area(&cut.deep),
+            (cut.feather.iter())
+                .filter_map(|s| clipped(s, cell))
+                .map(|s| length_mm(&s))
+                .sum(),
         ];
         let mut links = Vec::new();
         let first = [self.first_id[before], self.first_id[after]];
@@ -225,6 +229,26 @@ impl Lattice {
         }
         (areas, links)
     }
+}
+
+/// The part of a segment in a rectangle (Liang & Barsky 1984, *A new concept and
+/// method for line clipping*).
+fn clipped([a, b]: &Segment, [low, high]: [[f64; 2]; 2]) -> Option<Segment> {
+    let (mut from, mut to) = (0.0f64, 1.0f64);
+    for k in 0..2 {
+        let along = b[k] - a[k];
+        if along == 0.0 {
+            if a[k] < low[k] || a[k] >= high[k] {
+                return None;
+            }
+            continue;
+        }
+        let ends = [low[k], high[k]].map(|at| (at - a[k]) / along);
+        from = from.max(ends[0].min(ends[1]));
+        to = to.min(ends[0].max(ends[1]));
+    }
+    let at = |t: f64| [0, 1].map(|k| a[k] + (b[k] - a[k]) * t);
+    (from < to).then(|| [at(from), at(to)])
 }
 
 /// The model cut at every candidate: slabs, then columns, then boxes.

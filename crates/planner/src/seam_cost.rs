@@ -18,8 +18,8 @@ pub(crate) struct SeamCost<'a> {
     weights: Weights,
     constraints: &'a Constraints,
     /// For each axis: area of the section, its sound, its roomy and its deep
-    /// part, in the face behind each box.
-    areas: [[PrefixSum; 4]; 3],
+    /// part, and the length of feather edges, in the face behind each box.
+    areas: [[PrefixSum; 5]; 3],
     /// For each axis: faces on which a box to be spared lies.
     spared: [PrefixSum; 3],
     scale: Scale,
@@ -58,7 +58,7 @@ impl<'a> SeamCost<'a> {
             weights,
             constraints,
             areas: [0, 1, 2].map(|axis| {
-                [0, 1, 2, 3].map(|k| on_faces(axis, &|face| lattice.areas[axis][face][k]))
+                [0, 1, 2, 3, 4].map(|k| on_faces(axis, &|face| lattice.areas[axis][face][k]))
             }),
             spared: [0, 1, 2].map(|axis| {
                 on_faces(axis, &|face| {
@@ -99,7 +99,8 @@ impl<'a> SeamCost<'a> {
     /// What a cut through a range costs.
     pub(crate) fn of(&self, range: BoxRange, axis: usize, cut: u8) -> f64 {
         let faces = Self::faces(range, axis, cut);
-        let [all, sound, roomy, deep] = [0, 1, 2, 3].map(|k| self.areas[axis][k].sum(faces));
+        let [all, sound, roomy, deep, feather_mm] =
+            [0, 1, 2, 3, 4].map(|k| self.areas[axis][k].sum(faces));
         if all < 0.05 {
             return 0.0;
         }
@@ -123,6 +124,7 @@ impl<'a> SeamCost<'a> {
             + self.weights.roomless * roomless
             + self.weights.weak / (1.0 + roomy / WEAK_MM2)
             + self.weights.shallow * (1.0 - deep / all).max(0.0)
+            + self.weights.feather * (feather_mm / 100.0).max(0.0)
             + self.weights.area * all / self.scale.largest_mm2
             + if shown { self.weights.shown } else { 0.0 }
             + if place.flush {

@@ -35,9 +35,20 @@ pub(crate) struct Cut {
     /// Where material begins or ends within the reach of a joint: a face that
     /// the cut grazes, or one that would close the way of a slide.
     pub(crate) grazed: Outline,
+    /// Where one side of the cut would end in a feather edge.
+    pub(crate) feather: Vec<Segment>,
     /// Whether it lies flush with the face of a panel.
     pub(crate) flush: bool,
 }
+
+/// From one point in a cut's plane to another.
+pub(crate) type Segment = [[f64; 2]; 2];
+
+/// Where a cut meets the surface at less than this, what is left is no wall but
+/// too thin to print; inspection counts walls up to the same angle.
+const FEATHER_DEG: f64 = 20.0;
+/// With a feather edge of this length a cut is worth half as much.
+const FEATHER_MM: f64 = 40.0;
 
 impl Cut {
     /// From 0 (nothing to hold on to) to 1 (sound and roomy all over).
@@ -49,7 +60,8 @@ impl Cut {
         }
         let sound = (self.sound.unsigned_area() - self.grazed.unsigned_area()).max(0.0);
         let roomy = self.roomy.unsigned_area();
-        sound / all
+        let feather: f64 = self.feather.iter().map(length_mm).sum();
+        sound / all / (1.0 + feather / FEATHER_MM)
             * 0.5
             * (1.0
                 + if sound > 0.0 {
@@ -58,6 +70,11 @@ impl Cut {
                     0.0
                 })
     }
+}
+
+/// How long a segment is.
+pub(crate) fn length_mm([a, b]: &Segment) -> f64 {
+    (b[0] - a[0]).hypot(b[1] - a[1])
 }
 
 /// Whether two sections are the same, as far as the box, the area and the length
@@ -215,6 +232,8 @@ impl<'a> Profiler<'a> {
             } else {
                 unshared(low, high)
             },
+            feather: (self.sections)
+                .feather_edges(&across(self.axis, at_mm), FEATHER_DEG.to_radians()),
             flush: false,
         }
     }

@@ -18,6 +18,9 @@ pub struct Weights {
     /// A seam none of whose section has material 24 mm behind it on both sides:
     /// it runs along a board, or close to where something ends.
     pub shallow: f64,
+    /// A seam with 100 mm of feather edge: where it meets the surface at less than
+    /// 20°, one side of it is too thin to print.
+    pub feather: f64,
     /// A piece so thin or short that it is a sliver.
     pub sliver: f64,
     /// A piece as large as the bed against several small ones: evens sizes.
@@ -55,6 +58,7 @@ impl Default for Weights {
             roomless: 1.2,
             weak: 0.05,
             shallow: 0.5,
+            feather: 5.0,
             sliver: 0.4,
             unequal: 0.08,
             area: 0.05,
@@ -83,6 +87,7 @@ impl Weights {
             roomless,
             weak,
             shallow,
+            feather,
             sliver,
             unequal,
             area,
@@ -99,9 +104,9 @@ impl Weights {
             ("weights.seam", seam),
             ("weights.unsound", unsound),
             ("weights.roomless", roomless),
-            ("weights.weak", self.weak),
             ("weights.weak", weak),
             ("weights.shallow", shallow),
+            ("weights.feather", feather),
             ("weights.sliver", sliver),
             ("weights.unequal", unequal),
             ("weights.area", area),

@@ -17,6 +17,9 @@ const A_STEP: usize = 16;
 /// A triangle reaches so much further, in case a plane's height is rounded the
 /// other way.
 const SLACK_MM: f64 = 1e-6;
+/// A triangle whose normal leans from a plane's by no more than this sine lies in
+/// it.
+const IN_PLANE: f64 = 1e-4;
 /// The most steps of an index.
 const MOST_STEPS: usize = 256;
 
@@ -71,11 +74,59 @@ impl<'a> SectionIndex<'a> {
         if frame.n != self.along {
             return self.solid.section(frame);
         }
-        let at = self.step(frame.origin.coords.dot(&self.along));
         let height = |i: u32| frame.height(&self.solid.vertices()[i as usize]);
-        let near = self.steps[at].iter();
-        let triangles = near.map(|&t| &self.solid.triangles()[t as usize]);
+        let triangles = self.near(frame).map(|t| &self.solid.triangles()[t]);
         assembled(chains(self.solid, frame, height, triangles))
+    }
+
+    /// The triangles, by number, that may meet a plane square to the direction.
+    fn near(&self, frame: &Frame) -> impl Iterator<Item = usize> {
+        let at = self.step(frame.origin.coords.dot(&self.along));
+        self.steps[at].iter().map(|&t| t as usize)
+    }
+
+    /// Where a plane square to the index's direction meets the surface at less
+    /// than an angle, so that one side of a cut ends in a feather edge: segments
+    /// in the frame's `(u, v)`. What lies in the plane makes none.
+    ///
+    /// ```
+    /// use solid::{Frame, Point, SectionIndex, Solid, Vector};
+    ///
+    /// // A ramp that rises by one in five.
+    /// let ring = vec![[0.0, 0.0], [100.0, 0.0], [0.0, 20.0]];
+    /// let drawn = Frame::with_axes(Point::origin(), -Vector::y(), Vector::x());
+    /// let ramp = Solid::prism(&drawn, &ring, 0.0, 30.0).unwrap();
+    /// let edges = |n: Vector, angle: f64| {
+    ///     let at = Frame::facing(Point::new(40.0, 0.0, 8.0), n);
+    ///     SectionIndex::along(&ramp, n).feather_edges(&at, angle).len()
+    /// };
+    /// assert_eq!(edges(Vector::z(), 0.1), 0);
+    /// assert!(edges(Vector::z(), 0.3) > 0);
+    /// assert_eq!(edges(Vector::x(), 0.3), 0);
+    /// ```
+    pub fn feather_edges(&self, frame: &Frame, angle_rad: f64) -> Vec<[[f64; 2]; 2]> {
+        let mut out = Vec::new();
+        for t in self.near(frame) {
+            let sine = self.solid.normal(t).cross(&frame.n).norm();
+            if sine < IN_PLANE || sine >= angle_rad.sin() {
+                continue;
+            }
+            let corners = self.solid.corners(t);
+            let height = corners.map(|p| frame.height(&p));
+            let ends: Vec<[f64; 2]> = [(0, 1), (1, 2), (2, 0)]
+                .into_iter()
+                .filter(|&(a, b)| (height[a] >= 0.0) != (height[b] >= 0.0))
+                .map(|(a, b)| {
+                    let share = height[a] / (height[a] - height[b]);
+                    let at = frame.coordinates(&(corners[a] + (corners[b] - corners[a]) * share));
+                    [at.x, at.y]
+                })
+                .collect();
+            if let [from, to] = ends[..] {
+                out.push([from, to]);
+            }
+        }
+        out
     }
 }
 
