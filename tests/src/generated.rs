@@ -1,4 +1,4 @@
-//! Furniture from a seed: seven families, each of its own build.
+//! Furniture from a seed: twelve families, each of its own build.
 
 use nalgebra::Vector3;
 use rand_pcg::Pcg64Mcg;
@@ -8,8 +8,9 @@ use solid::{Frame, Point, Ring, Solid};
 use crate::furniture::{block, joined, round_leg};
 
 /// The families, in the order in which [`generated`] makes them.
-pub const FAMILIES: [&str; 7] = [
-    "frame", "carcass", "slatted", "trellis", "curved", "leaning", "crate",
+pub const FAMILIES: [&str; 12] = [
+    "frame", "carcass", "slatted", "trellis", "curved", "leaning", "crate", "chair", "corner",
+    "rack", "ladder", "cot",
 ];
 
 /// The beds that they are split for, in millimetres: a small, a middling and a
@@ -31,6 +32,11 @@ pub fn generated(family: &str, seed: u64) -> Solid {
         "trellis" => trellis(&mut dice),
         "curved" => curved(&mut dice),
         "leaning" => leaning(&mut dice),
+        "chair" => chair(&mut dice),
+        "corner" => corner(&mut dice),
+        "rack" => rack(&mut dice),
+        "ladder" => ladder(&mut dice),
+        "cot" => cot(&mut dice),
         _ => crate_with_grips(&mut dice),
     }
 }
@@ -234,4 +240,156 @@ fn crate_with_grips(dice: &mut Dice) -> Solid {
         body = joined(&[body, lid]);
     }
     body
+}
+
+/// A chair: a seat on four legs, of which those behind go on as uprights with
+/// rails between them, upright or leaning back.
+fn chair(dice: &mut Dice) -> Solid {
+    let (w, d) = (dice.mm(330, 460), dice.mm(330, 460));
+    let (seat_at, h) = (dice.mm(380, 460), dice.mm(700, 950));
+    let (seat, leg, rail) = (dice.mm(16, 26), dice.mm(28, 40), dice.mm(14, 20));
+    let (rails, lean) = (dice.count(2, 4), dice.mm(0, 90));
+    let mut parts = vec![block([0.0, 0.0, seat_at - seat], [w, d, seat_at])];
+    for x in [0.0, w - leg] {
+        parts.push(block([x, 0.0, 0.0], [x + leg, leg, seat_at - 1.0]));
+        parts.push(block([x, d - leg, 0.0], [x + leg, d, seat_at]));
+        parts.push(block(
+            [x + 1.0, leg - 1.0, seat_at / 3.0],
+            [x + leg - 1.0, d - leg + 1.0, seat_at / 3.0 + leg],
+        ));
+    }
+    // What leans is drawn in (y, z) and carried along x.
+    let frame = Frame::with_axes(Point::origin(), Vector3::x(), Vector3::y());
+    let back_at = |z: f64| lean * (z - seat_at) / (h - seat_at);
+    let leaning = |front: f64, back: f64, z: [f64; 2], x: [f64; 2]| {
+        let ring: Ring = vec![
+            [front + back_at(z[0]), z[0]],
+            [back + back_at(z[0]), z[0]],
+            [back + back_at(z[1]), z[1]],
+            [front + back_at(z[1]), z[1]],
+        ];
+        Solid::prism(&frame, &ring, x[0], x[1]).expect("an upright's outline is simple")
+    };
+    for x in [0.0, w - leg] {
+        parts.push(leaning(d - leg, d, [seat_at - 1.0, h], [x, x + leg]));
+    }
+    let high = (h - seat_at) / (1.5 * f64::from(rails) + 0.5);
+    for k in 0..rails {
+        let z = h - high * (1.0 + 1.5 * f64::from(k));
+        let front = d - (leg + rail) / 2.0;
+        parts.push(leaning(front, front + rail, [z, z + high], [1.0, w - 1.0]));
+    }
+    joined(&parts)
+}
+
+/// A desk round a corner: two tops at a right angle on panels, and a back that
+/// stiffens them.
+fn corner(dice: &mut Dice) -> Solid {
+    let (l, w, h) = (dice.mm(500, 1000), dice.mm(500, 1000), dice.mm(400, 740));
+    let deep = dice.mm(220, 400);
+    let (top, panel, back) = (dice.mm(18, 28), dice.mm(14, 20), dice.mm(12, 18));
+    let high = dice.mm(80, 200);
+    let under = h - top + 1.0;
+    joined(&[
+        block([0.0, 0.0, h - top], [l, deep, h]),
+        block([0.0, 0.0, h - top], [deep, w, h]),
+        block([l - panel, 10.0, 0.0], [l, deep - 10.0, under]),
+        block([10.0, w - panel, 0.0], [deep - 10.0, w, under]),
+        block([10.0, 10.0, 0.0], [10.0 + 3.0 * panel, 10.0 + panel, under]),
+        block([10.0, 10.0, 0.0], [10.0 + panel, 10.0 + 3.0 * panel, under]),
+        block([20.0, 10.0, under - high], [l - 1.0, 10.0 + back, under]),
+        block([10.0, 20.0, under - high], [10.0 + back, w - 1.0, under]),
+    ])
+}
+
+/// An open rack: boards between posts, with rails that keep things from
+/// falling off behind.
+fn rack(dice: &mut Dice) -> Solid {
+    let (l, d, h) = (dice.mm(400, 900), dice.mm(200, 360), dice.mm(500, 1000));
+    let (post, board) = (dice.mm(22, 36), dice.mm(12, 20));
+    let (boards, bays) = (dice.count(3, 5), dice.count(1, 2));
+    let (rail, above) = (dice.mm(12, 18), dice.mm(30, 60));
+    let mut parts = Vec::new();
+    for k in 0..=bays {
+        let x = (l - post) * f64::from(k) / f64::from(bays);
+        for y in [0.0, d - post] {
+            parts.push(block([x, y, 0.0], [x + post, y + post, h]));
+        }
+    }
+    let low = dice.mm(40, 120);
+    for k in 0..boards {
+        let z = low + (h - low - above - rail) * f64::from(k) / f64::from(boards - 1);
+        let z = z - board;
+        parts.push(block([1.0, 1.0, z], [l - 1.0, d - 1.0, z + board]));
+        let back = d - (post + rail) / 2.0;
+        parts.push(block(
+            [1.0, back, z + above],
+            [l - 1.0, back + rail, z + above + rail],
+        ));
+    }
+    joined(&parts)
+}
+
+/// A shelf that leans against a wall: two rails with treads between them, the
+/// deeper the lower.
+fn ladder(dice: &mut Dice) -> Solid {
+    let (w, h) = (dice.mm(300, 600), dice.mm(600, 1000));
+    let (deep, rail, thick) = (dice.mm(180, 320), dice.mm(30, 45), dice.mm(18, 26));
+    let (treads, board) = (dice.count(3, 5), dice.mm(12, 20));
+    // Drawn in (y, z) and carried along x; the wall stands at y = deep.
+    let frame = Frame::with_axes(Point::origin(), Vector3::x(), Vector3::y());
+    let leans = (deep - rail) / h;
+    let ring: Ring = vec![[0.0, 0.0], [rail, 0.0], [deep, h], [deep - rail, h]];
+    let mut parts = Vec::new();
+    for x in [0.0, w - thick] {
+        let rail = Solid::prism(&frame, &ring, x, x + thick);
+        parts.push(rail.expect("a rail's outline is simple"));
+    }
+    for k in 0..treads {
+        let z = h * (f64::from(k) + 0.6) / f64::from(treads);
+        parts.push(block([1.0, leans * z, z], [w - 1.0, deep, z + board]));
+    }
+    joined(&parts)
+}
+
+/// A cot: slats between two long rails on four posts, with spindles at head and
+/// foot.
+fn cot(dice: &mut Dice) -> Solid {
+    let (l, w) = (dice.mm(500, 1000), dice.mm(300, 560));
+    let (at, foot, head) = (dice.mm(120, 260), dice.mm(280, 420), dice.mm(420, 700));
+    let (post, rail, deep) = (dice.mm(28, 42), dice.mm(16, 24), dice.mm(50, 90));
+    let (slats, spindles) = (dice.count(5, 9), dice.count(3, 7));
+    let (slat, radius) = (dice.mm(10, 16), dice.mm(6, 10));
+    let mut parts = Vec::new();
+    for (x, high) in [(0.0, foot), (l - post, head)] {
+        for y in [0.0, w - post] {
+            parts.push(block([x, y, 0.0], [x + post, y + post, high]));
+        }
+        let middle = x + post / 2.0;
+        for z in [at - deep, high - rail] {
+            parts.push(block(
+                [middle - rail / 2.0, 1.0, z],
+                [middle + rail / 2.0, w - 1.0, (z + deep).min(high)],
+            ));
+        }
+        for k in 1..=spindles {
+            let y = post + (w - 2.0 * post) * f64::from(k) / f64::from(spindles + 1);
+            let base = Point::new(middle, y, at - 2.0);
+            let spindle =
+                Solid::cylinder(base, Vector3::z() * (high - at - rail + 4.0), radius, 24);
+            parts.push(spindle.expect("a spindle has a radius"));
+        }
+    }
+    for y in [(post - rail) / 2.0, w - (post + rail) / 2.0] {
+        parts.push(block([1.0, y, at - deep], [l - 1.0, y + rail, at]));
+    }
+    let pitch = (l - 2.0 * post) / f64::from(slats);
+    for k in 0..slats {
+        let x = post + pitch * (f64::from(k) + 0.2);
+        parts.push(block(
+            [x, post / 2.0 - 1.0, at - 1.0],
+            [x + 0.6 * pitch, w - post / 2.0 + 1.0, at + slat],
+        ));
+    }
+    joined(&parts)
 }

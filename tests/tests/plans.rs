@@ -211,6 +211,24 @@ fn generated_furniture_is_in_one_piece_and_stands() {
 }
 
 #[test]
+fn no_seam_runs_along_a_rail_that_leans() {
+    // Both its sides would end in a feather edge, thinner than the least wall.
+    let model = generated("ladder", 2);
+    let judged = split_and_judge(&model, &[bed()], &Settings::default()).unwrap();
+    assert!(judged.errors().is_empty(), "{:?}", judged.errors());
+    let weights = planner::Weights {
+        feather: 0.0,
+        ..planner::Weights::default()
+    };
+    let careless = Settings {
+        weights,
+        ..Settings::default()
+    };
+    let judged = split_and_judge(&model, &[bed()], &careless).unwrap();
+    assert!(judged.errors().iter().any(|f| f.code == "thin-wall"));
+}
+
+#[test]
 fn splayed_legs_are_cut_square_to_themselves() {
     let model = generated("leaning", 2);
     let judged = split_and_judge(&model, &[bed()], &Settings::default()).unwrap();

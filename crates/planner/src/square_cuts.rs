@@ -27,7 +27,7 @@ const AROUND_PRINTED: usize = 16;
 /// How often the lattice is refined.
 const ROUNDS: usize = 2;
 /// A plan of more pieces, whose lattice had no room for all places, is worth
-/// the time to solve its branches each on its own.
+/// the time to solve its branches each on its own, whatever would be enough.
 const LARGE: usize = 48;
 
 /// What square cuts are sought for.
@@ -41,7 +41,7 @@ pub(crate) struct Sought<'a> {
     pub(crate) profile: PrintProfile,
     pub(crate) constraints: &'a Constraints,
     /// With no more pieces than this it is not worth beginning anew on another
-    /// lattice.
+    /// lattice, nor solving branches on their own.
     pub(crate) enough: usize,
 }
 
@@ -66,8 +66,8 @@ impl Sought<'_> {
     /// Coarse to fine: the best plan on a first lattice; then on lattices with
     /// more places near the cuts it chose, as long as that makes it better; then
     /// the same from another first lattice, unless the pieces are few enough or
-    /// it begins with no fewer; then, of a large plan, each branch on a
-    /// lattice of its own. `None` where no plan has fitting pieces.
+    /// it begins with no fewer; then, of a plan that is large or has more pieces
+    /// than enough, each branch on a lattice of its own. `None` where no plan has fitting pieces.
     pub(crate) fn best(&self) -> Result<Option<SquareCuts>, KernelError> {
         let Some(bounds) = self.model.bounds() else {
             return Ok(None);
@@ -115,7 +115,8 @@ impl Sought<'_> {
                 return Ok(None);
             }
         }
-        if best.left_out > 0 && best.tree.pieces() > LARGE {
+        let large = best.left_out > 0 && best.tree.pieces() > LARGE;
+        if best.tree.pieces() > self.enough || large {
             let (refined, branches) = self.branched(&along, scale, best.tree.clone())?;
             best.branches = branches;
             if self.worth(&refined) < self.worth(&best.tree) - 1e-6 {
