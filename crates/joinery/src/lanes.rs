@@ -157,7 +157,7 @@ impl Scan {
             index(low_mm).floor() as usize + 1,
             index(high_mm).ceil() as usize,
         );
-        (a, b.max(a))
+        (a.min(b), b)
     }
 
     /// Stretches in which every line of a strip is covered.
@@ -212,6 +212,16 @@ impl Scan {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_strip_beyond_the_lines_has_nothing() {
+        let scan = Scan::over(&solid::rectangle([0.0, 0.0], [4.0, 2.0]), -1.0, 5.0);
+        for (low, high) in [(5.0, 9.0), (7.0, 9.0), (-9.0, -7.0)] {
+            assert_eq!(scan.covered(low, high), []);
+            assert_eq!(scan.touched(low, high, 0.1), []);
+            assert_eq!(scan.ends_smoothly(low, high, (0.0, 2.0)), [true; 2]);
+        }
+    }
 
     #[test]
     fn an_l_shape_is_covered_where_both_arms_are() {
