@@ -87,7 +87,8 @@ impl<'a> SectionIndex<'a> {
 
     /// Where a plane square to the index's direction meets the surface at less
     /// than an angle, so that one side of a cut ends in a feather edge: segments
-    /// in the frame's `(u, v)`. What lies in the plane makes none.
+    /// in the frame's `(u, v)`. What lies in the plane makes none. Of a plane that
+    /// is not square to the direction not all are found.
     ///
     /// ```
     /// use solid::{Frame, Point, SectionIndex, Solid, Vector};
