@@ -40,45 +40,107 @@ impl BoxRange {
                 .flat_map(move |j| (low[2]..high[2]).map(move |k| [i, j, k].map(usize::from)))
         })
     }
-
-    /// The ranges with one slab of boxes less, each with the slab.
-    pub(crate) fn shrunk(self) -> impl Iterator<Item = (Self, Self)> {
-        (0..3)
-            .filter(move |&axis| self.span(axis) > 1)
-            .flat_map(move |axis| {
-                let (first, rest) = self.divided(axis, self.low[axis]);
-                let (most, last) = self.divided(axis, self.high[axis] - 2);
-                [(rest, first), (most, last)]
-            })
-    }
 }
 
 /// Gives every range within a range its place in a list.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct RangeIndex {
     domain: BoxRange,
+    /// For each axis, how far apart in the list ranges are that differ by one in
+    /// their interval of it.
+    strides: [usize; 3],
+}
+
+/// The number of intervals of so many boxes that end before the end of one.
+const fn shorter(end: usize) -> usize {
+    end * (end - 1) / 2
 }
 
 impl RangeIndex {
     pub(crate) fn over(domain: BoxRange) -> Self {
-        Self { domain }
-    }
-
-    /// Intervals along an axis.
-    fn intervals(&self, axis: usize) -> usize {
-        let n = self.domain.span(axis);
-        n * (n + 1) / 2
+        let intervals = |axis: usize| shorter(domain.span(axis) + 1);
+        Self {
+            domain,
+            strides: [intervals(1) * intervals(2), intervals(2), 1],
+        }
     }
 
     pub(crate) fn count(&self) -> usize {
-        (0..3).map(|k| self.intervals(k)).product()
+        self.strides[0] * shorter(self.domain.span(0) + 1)
     }
 
     pub(crate) fn of(&self, range: BoxRange) -> usize {
-        (0..3).fold(0, |at, axis| {
-            let low = usize::from(range.low[axis] - self.domain.low[axis]);
-            let high = usize::from(range.high[axis] - self.domain.low[axis]);
-            at * self.intervals(axis) + high * (high - 1) / 2 + low
+        (0..3)
+            .map(|axis| self.interval(range, axis) * self.strides[axis])
+            .sum()
+    }
+
+    fn interval(&self, range: BoxRange, axis: usize) -> usize {
+        let [low, high] = self.ends(range, axis);
+        shorter(high) + low
+    }
+
+    /// Where a range begins and ends, from the beginning of all.
+    fn ends(&self, range: BoxRange, axis: usize) -> [usize; 2] {
+        [range.low[axis], range.high[axis]].map(|k| usize::from(k - self.domain.low[axis]))
+    }
+
+    /// How many ranges follow each other in the list that differ only in their
+    /// interval of the last axis.
+    pub(crate) fn run(&self) -> usize {
+        self.strides[1]
+    }
+
+    /// For each such run the range that has all boxes of the last axis.
+    pub(crate) fn blocks(&self) -> Vec<BoxRange> {
+        let intervals = |axis: usize| {
+            let BoxRange { low, high } = self.domain;
+            (low[axis] + 1..=high[axis])
+                .flat_map(move |end| (low[axis]..end).map(move |begin| (begin, end)))
+        };
+        let block = |(x, y): ((u8, u8), (u8, u8))| BoxRange {
+            low: [x.0, y.0, self.domain.low[2]],
+            high: [x.1, y.1, self.domain.high[2]],
+        };
+        intervals(0)
+            .flat_map(|x| intervals(1).map(move |y| block((x, y))))
+            .collect()
+    }
+
+    /// The ranges with one slab of boxes less, each with the slab, by their places.
+    pub(crate) fn shrunk(&self, range: BoxRange) -> impl Iterator<Item = (usize, usize)> + use<'_> {
+        let at = self.of(range);
+        (0..3)
+            .filter(move |&axis| range.span(axis) > 1)
+            .flat_map(move |axis| {
+                let stride = self.strides[axis];
+                let [low, high] = self.ends(range, axis);
+                let others = at - (shorter(high) + low) * stride;
+                let place = |low: usize, high: usize| others + (shorter(high) + low) * stride;
+                [
+                    (place(low + 1, high), place(low, low + 1)),
+                    (place(low, high - 1), place(high - 1, high)),
+                ]
+            })
+    }
+
+    /// The places of what lies before and behind each cut of a range square to
+    /// an axis, in the order of the cuts.
+    pub(crate) fn divisions(
+        &self,
+        range: BoxRange,
+        axis: usize,
+    ) -> impl Iterator<Item = (usize, usize)> + use<> {
+        let stride = self.strides[axis];
+        let [low, high] = self.ends(range, axis);
+        let others = self.of(range) - (shorter(high) + low) * stride;
+        let mut below = others + (shorter(low + 1) + low) * stride;
+        let mut above = others + (shorter(high) + low) * stride;
+        (low + 1..high).map(move |middle| {
+            let out = (below, above + stride);
+            below += middle * stride;
+            above += stride;
+            out
         })
     }
 
@@ -129,5 +191,40 @@ mod tests {
         places.sort_unstable();
         assert_eq!(places, (0..index.count()).collect::<Vec<_>>());
         assert_eq!(index.count(), 10 * 6 * 3);
+    }
+
+    #[test]
+    fn a_block_stands_where_its_run_does() {
+        let domain = BoxRange {
+            low: [2, 0, 1],
+            high: [6, 3, 4],
+        };
+        let index = RangeIndex::over(domain);
+        let blocks = index.blocks();
+        assert_eq!(blocks.len() * index.run(), index.count());
+        for (nth, block) in blocks.into_iter().enumerate() {
+            assert_eq!(index.of(block) / index.run(), nth);
+        }
+    }
+
+    #[test]
+    fn divisions_have_the_places_of_their_two_sides() {
+        let domain = BoxRange {
+            low: [2, 0, 1],
+            high: [6, 5, 5],
+        };
+        let index = RangeIndex::over(domain);
+        for range in (3..=13).flat_map(|sum| index.of_span(sum)) {
+            for axis in 0..3 {
+                let expected: Vec<_> = range
+                    .cuts(axis)
+                    .map(|cut| {
+                        let (below, above) = range.divided(axis, cut);
+                        (index.of(below), index.of(above))
+                    })
+                    .collect();
+                assert_eq!(index.divisions(range, axis).collect::<Vec<_>>(), expected);
+            }
+        }
     }
 }

@@ -14,13 +14,14 @@ use crate::section_profile::{Cut, Segment, across, length_mm};
 pub(crate) struct Lattice {
     /// Candidate cuts of each axis, in rising order.
     pub(crate) cuts: [Vec<Cut>; 3],
-    /// Bodies of each box, by the box's index.
-    pub(crate) atoms: Vec<Vec<Atom>>,
-    /// Where the ids of a box's bodies start.
-    pub(crate) first_id: Vec<usize>,
-    /// For each axis and each face across it: the bodies that meet there, as
-    /// ids in the box before and after the cut.
-    pub(crate) links: [Vec<Vec<(usize, usize)>>; 3],
+    /// The bodies of all boxes, in the order of the boxes' indices; a body's id
+    /// is its place here.
+    pub(crate) bodies: Vec<Body>,
+    /// The id of the first body of each box, by the box's index, and at last the
+    /// number of bodies.
+    first_id: Vec<usize>,
+    /// For each body, those in the boxes after its own to which it joins.
+    joins: Vec<Vec<Join>>,
     /// For each axis and each face across it: areas of the section, of its
     /// sound, its roomy and its deep part, and the length of feather edges.
     pub(crate) areas: [Vec<[f64; 5]>; 3],
@@ -32,14 +33,25 @@ pub(crate) struct Lattice {
 /// Areas of one face, and the bodies that meet there.
 type Face = ([f64; 5], Links);
 
-/// Bodies that meet on a face, as ids in the box before and after the cut.
-type Links = Vec<(usize, usize)>;
+/// Bodies that meet on a face, as ids in the box before and after the cut, and
+/// the area over which they do.
+type Links = Vec<(usize, usize, f64)>;
 
 /// One body in one little box.
-#[derive(Clone, Debug)]
-pub(crate) struct Atom {
-    /// Least and greatest reach along each direction of the fan.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Body {
+    pub(crate) at: [u8; 3],
     pub(crate) reach: Reach,
+}
+
+/// Where a body goes on in the next box of an axis.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Join {
+    pub(crate) axis: usize,
+    /// The body there.
+    pub(crate) to: usize,
+    /// The area over which they join.
+    pub(crate) area_mm2: f64,
 }
 
 impl Lattice {
@@ -63,29 +75,27 @@ impl Lattice {
             })
             .collect();
         let owners = Owners::of(&constraints.printed);
-        let atom = |s: &Solid| {
+        let places = BoxRange::all(counts).boxes().map(|at| at.map(|k| k as u8));
+        let placed: Vec<([u8; 3], &Solid)> = places
+            .zip(&bodies)
+            .flat_map(|(at, own)| own.iter().map(move |s| (at, s)))
+            .collect();
+        let first_id = std::iter::once(0)
+            .chain(bodies.iter().scan(0, |next, own| {
+                *next += own.len();
+                Some(*next)
+            }))
+            .collect();
+        let body = |&(at, s): &([u8; 3], &Solid)| {
             let mut reach = Reach::of(s, &fan);
             reach.owner = owners.owner(s).map_or(Owner::Free, Owner::Printed);
-            Atom { reach }
+            Body { at, reach }
         };
-        let atoms: Vec<Vec<Atom>> = bodies
-            .par_iter()
-            .map(|b| b.iter().map(atom).collect())
-            .collect();
-        let owner_of: Vec<Owner> = atoms.iter().flatten().map(|a| a.reach.owner).collect();
-        let first_id = atoms
-            .iter()
-            .scan(0, |next, a| {
-                let here = *next;
-                *next += a.len();
-                Some(here)
-            })
-            .collect();
         let mut lattice = Self {
             cuts,
-            atoms,
+            bodies: placed.par_iter().map(body).collect(),
+            joins: vec![Vec::new(); placed.len()],
             first_id,
-            links: [Vec::new(), Vec::new(), Vec::new()],
             areas: [Vec::new(), Vec::new(), Vec::new()],
             spared: [Vec::new(), Vec::new(), Vec::new()],
         };
@@ -111,14 +121,17 @@ impl Lattice {
                 .map(|(&(k, j, l), (area, links))| {
                     let at = lattice.cuts[axis][k].at_mm;
                     let (u, v) = (lattice.ends(&bounds, b, j), lattice.ends(&bounds, c, l));
+                    let owner = |id: usize| lattice.bodies[id].reach.owner;
                     let whole = links
                         .iter()
-                        .any(|&(x, y)| owner_of[x] == owner_of[y] && owner_of[x] != Owner::Free);
+                        .any(|&(x, y, _)| owner(x) == owner(y) && owner(x) != Owner::Free);
                     whole || (area[0] > 0.0 && constraints.spares(axis, at, [u, v]))
                 })
                 .collect();
+            for (from, to, area_mm2) in links.into_iter().flatten() {
+                lattice.joins[from].push(Join { axis, to, area_mm2 });
+            }
             lattice.areas[axis] = areas;
-            lattice.links[axis] = links;
         }
         Ok(lattice)
     }
@@ -140,7 +153,24 @@ impl Lattice {
         part
     }
 
-    pub(crate) fn box_index(&self, at: [usize; 3]) -> usize {
+    /// The ids of the bodies in a row of boxes along the last axis.
+    pub(crate) fn row(&self, [i, j]: [u8; 2], [from, to]: [u8; 2]) -> std::ops::Range<usize> {
+        let first = self.box_index([i, j, from].map(usize::from));
+        self.first_id[first]..self.first_id[first + usize::from(to - from)]
+    }
+
+    /// How many bodies a box has.
+    pub(crate) fn count(&self, at: [usize; 3]) -> usize {
+        let index = self.box_index(at);
+        self.first_id[index + 1] - self.first_id[index]
+    }
+
+    /// Where a body goes on, along the axes in turn.
+    pub(crate) fn joins(&self, id: usize) -> &[Join] {
+        &self.joins[id]
+    }
+
+    fn box_index(&self, at: [usize; 3]) -> usize {
         let n = self.counts();
         (at[0] * n[1] + at[1]) * n[2] + at[2]
     }
@@ -203,17 +233,15 @@ impl Lattice {
         let first = [self.first_id[before], self.first_id[after]];
         if bodies[before].len() == 1 && bodies[after].len() == 1 {
             if areas[0] > 0.05 {
-                links.push((first[0], first[1]));
+                links.push((first[0], first[1], all));
             }
         } else {
             let frame = across(axis, cut.at_mm);
             let casters = [&bodies[before], &bodies[after]]
                 .map(|side| side.iter().map(RayCaster::new).collect::<Vec<_>>());
             for island in &shared(&cut.section, &solid::rectangle(cell[0], cell[1])) {
-                let Some(p) = island
-                    .interior_point()
-                    .filter(|_| island.unsigned_area() > 0.05)
-                else {
+                let area_mm2 = island.unsigned_area();
+                let Some(p) = island.interior_point().filter(|_| area_mm2 > 0.05) else {
                     continue;
                 };
                 let find = |side: usize, h: f64| {
@@ -223,7 +251,7 @@ impl Lattice {
                         .position(|c| c.as_ref().is_some_and(|c| c.contains(&at)))
                 };
                 if let (Some(x), Some(y)) = (find(0, -0.01), find(1, 0.01)) {
-                    links.push((first[0] + x, first[1] + y));
+                    links.push((first[0] + x, first[1] + y, area_mm2));
                 }
             }
         }

@@ -18,6 +18,7 @@ mod branches;
 mod candidates;
 mod certificate;
 mod choice;
+mod connected;
 mod constraints;
 mod crossing;
 mod cut_tree;

@@ -1,11 +1,11 @@
 use nalgebra::Vector3;
 
 use crate::box_range::BoxRange;
+use crate::connected::Layers;
 use crate::constraints::Constraints;
 use crate::lattice::Lattice;
 use crate::reach::{FAN, Owner, Reach, fan};
 use crate::reach_fit::{STEADY, lies};
-use crate::skin::Skin;
 use crate::{PrintProfile, Printer, Weights};
 
 /// What a piece that fits no printer costs: more than any plan.
@@ -59,17 +59,54 @@ impl<'a> PieceCost<'a> {
         }
     }
 
+    /// The cost of the content as it is of all ranges that take a block's boxes
+    /// along the first two axes and some along the last, but for those that
+    /// begin or end with an empty layer and those that hold something too large.
+    pub(crate) fn each_left(&self, block: BoxRange, mut see: impl FnMut(BoxRange, Left)) {
+        let layers = Layers::of(self.lattice, block);
+        for first in 0..block.span(2) {
+            let mut range = block;
+            range.low[2] += first as u8;
+            range.high[2] = range.low[2];
+            let mut growing = layers.from(first);
+            while range.high[2] < block.high[2] {
+                range.high[2] += 1;
+                if !growing.grow() {
+                    if range.span(2) == 1 {
+                        break;
+                    }
+                    continue;
+                }
+                let left = self.of_components(growing.components(), range);
+                see(range, left);
+                if left.too_large {
+                    break;
+                }
+            }
+        }
+    }
+
     /// The cost of a range's content as it is.
+    #[cfg(test)]
     pub(crate) fn left(&self, range: BoxRange) -> Left {
-        let components = self.components(range);
+        self.of_components(self.components(range).iter(), range)
+    }
+
+    fn of_components<'r>(
+        &self,
+        components: impl Iterator<Item = &'r Reach>,
+        range: BoxRange,
+    ) -> Left {
         let mut out = Left {
             cost: 0.0,
-            pieces: components.len() as u16,
+            pieces: 0,
             too_large: false,
         };
-        for piece in &components {
+        let mut free = false;
+        for piece in components {
+            out.pieces += 1;
             match piece.owner {
-                Owner::Free => {}
+                Owner::Free => free = true,
                 Owner::Printed(_) => {
                     out.cost += 1.0;
                     continue;
@@ -92,7 +129,7 @@ impl<'a> PieceCost<'a> {
                 out.cost += self.piece(piece, range);
             }
         }
-        if components.iter().any(|c| c.owner == Owner::Free) {
+        if free {
             let part = self.lattice.part(range);
             let walls = self.constraints.walls.iter();
             out.cost += PLAIN_CONTACT * walls.filter(|w| w.is_bare(&part)).count() as f64;
@@ -102,62 +139,12 @@ impl<'a> PieceCost<'a> {
 
     /// The connected contents of a range.
     pub(crate) fn components(&self, range: BoxRange) -> Vec<Reach> {
-        let lattice = self.lattice;
-        // Bodies of the range, numbered in the order of its boxes; and by how
-        // much the number of each box's bodies is less here than in the lattice.
-        let span = [0, 1, 2].map(|k| range.span(k));
-        let boxes = span.iter().product();
-        let mut bodies: Vec<&Reach> = Vec::with_capacity(boxes);
-        let mut less: Vec<usize> = Vec::with_capacity(boxes);
-        for at in range.boxes() {
-            let b = lattice.box_index(at);
-            // Both rise along the lattice, the range's the slower.
-            less.push(lattice.first_id[b] - bodies.len());
-            bodies.extend(lattice.atoms[b].iter().map(|a| &a.reach));
+        let layers = Layers::of(self.lattice, range);
+        let mut growing = layers.from(0);
+        for _ in 0..range.span(2) {
+            growing.grow();
         }
-        let mut skins: Vec<Skin> = bodies.iter().map(|b| b.skin).collect();
-        let mut parent: Vec<u32> = (0..bodies.len() as u32).collect();
-        fn find(parent: &mut [u32], mut i: u32) -> u32 {
-            while parent[i as usize] != i {
-                parent[i as usize] = parent[parent[i as usize] as usize];
-                i = parent[i as usize];
-            }
-            i
-        }
-        let stride = [span[1] * span[2], span[2], 1];
-        for (nth, at) in range.boxes().enumerate() {
-            for axis in 0..3 {
-                if at[axis] + 1 >= usize::from(range.high[axis]) {
-                    continue;
-                }
-                let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
-                let face = lattice.face_index(axis, at[axis], at[b], at[c]);
-                let next = nth + stride[axis];
-                for &(x, y) in &lattice.links[axis][face] {
-                    let (x, y) = ((x - less[nth]) as u32, (y - less[next]) as u32);
-                    let area = lattice.areas[axis][face][0];
-                    skins[x as usize].take_face(axis, true, area);
-                    skins[y as usize].take_face(axis, false, area);
-                    let (x, y) = (find(&mut parent, x), find(&mut parent, y));
-                    parent[x.max(y) as usize] = x.min(y);
-                }
-            }
-        }
-        let mut out: Vec<(u32, Reach)> = Vec::new();
-        for (k, (body, skin)) in bodies.iter().zip(&skins).enumerate() {
-            let root = find(&mut parent, k as u32);
-            match out.iter_mut().find(|o| o.0 == root) {
-                Some(held) => held.1.join(body, skin),
-                None => out.push((
-                    root,
-                    Reach {
-                        skin: *skin,
-                        ..**body
-                    },
-                )),
-            }
-        }
-        out.into_iter().map(|o| o.1).collect()
+        growing.components().copied().collect()
     }
 
     /// A piece with what its joints add: tails reach over the cuts above it,

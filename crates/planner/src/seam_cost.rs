@@ -18,10 +18,9 @@ pub(crate) struct SeamCost<'a> {
     weights: Weights,
     constraints: &'a Constraints,
     /// For each axis: area of the section, its sound, its roomy and its deep
-    /// part, and the length of feather edges, in the face behind each box.
-    areas: [[PrefixSum; 5]; 3],
-    /// For each axis: faces on which a box to be spared lies.
-    spared: [PrefixSum; 3],
+    /// part, the length of feather edges, and how many faces have a box to be
+    /// spared on them.
+    faces: [PrefixSum<6>; 3],
     scale: Scale,
     /// Contacts that are there already: axis, cut and box behind their middle,
     /// and the way in which they go together.
@@ -44,53 +43,40 @@ impl<'a> SeamCost<'a> {
         scale: Scale,
         constraints: &'a Constraints,
     ) -> Self {
-        let on_faces = |axis: usize, value: &dyn Fn(usize) -> f64| {
-            PrefixSum::over(lattice.counts(), |at| {
-                if at[axis] >= lattice.cuts[axis].len() {
-                    return 0.0;
-                }
-                let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
-                value(lattice.face_index(axis, at[axis], at[b], at[c]))
+        let faces = |axis: usize| {
+            PrefixSum::over(axis, lattice.counts(), |cut, j, l| {
+                let face = lattice.face_index(axis, cut, j, l);
+                let [all, sound, roomy, deep, feather_mm] = lattice.areas[axis][face];
+                let spared = f64::from(u8::from(lattice.spared[axis][face]));
+                [all, sound, roomy, deep, feather_mm, spared]
             })
         };
         Self {
             lattice,
             weights,
             constraints,
-            areas: [0, 1, 2].map(|axis| {
-                [0, 1, 2, 3, 4].map(|k| on_faces(axis, &|face| lattice.areas[axis][face][k]))
-            }),
-            spared: [0, 1, 2].map(|axis| {
-                on_faces(axis, &|face| {
-                    f64::from(u8::from(lattice.spared[axis][face]))
-                })
-            }),
+            faces: [0, 1, 2].map(faces),
             scale,
             kept: kept(lattice, constraints),
         }
     }
 
-    /// The faces of a cut stand in the place of the boxes before it.
-    fn faces(mut range: BoxRange, axis: usize, cut: u8) -> BoxRange {
-        range.low[axis] = cut;
-        range.high[axis] = cut + 1;
-        range
-    }
-
     /// Whether a cut goes through what is to be spared.
     pub(crate) fn forbidden(&self, range: BoxRange, axis: usize, cut: u8) -> bool {
-        let faces = Self::faces(range, axis, cut);
-        if self.spared[axis].sum(faces) > 0.0 {
-            return true;
-        }
-        // Contacts that go together in different moves lie on no one seam.
+        let [.., spared] = self.faces[axis].sum(range, cut);
+        spared > 0.0 || self.parts_ways(range, axis, cut)
+    }
+
+    /// Whether contacts that are there already lie on a cut through a range and
+    /// go together in different moves: they lie on no one seam.
+    fn parts_ways(&self, range: BoxRange, axis: usize, cut: u8) -> bool {
+        let lies_there = |at: &[u8; 3]| {
+            (0..3).all(|k| k == axis || (range.low[k] <= at[k] && at[k] < range.high[k]))
+        };
         let mut ways = self
             .kept
             .iter()
-            .filter(|k| {
-                (k.0, k.1) == (axis, cut)
-                    && (0..3).all(|j| faces.low[j] <= k.2[j] && k.2[j] < faces.high[j])
-            })
+            .filter(|k| (k.0, k.1) == (axis, cut) && lies_there(&k.2))
             .map(|k| k.3);
         let first = ways.next();
         ways.any(|way| Some(way) != first)
@@ -98,13 +84,11 @@ impl<'a> SeamCost<'a> {
 
     /// What a cut through a range costs.
     pub(crate) fn of(&self, range: BoxRange, axis: usize, cut: u8) -> f64 {
-        let faces = Self::faces(range, axis, cut);
-        let [all, sound, roomy, deep, feather_mm] =
-            [0, 1, 2, 3, 4].map(|k| self.areas[axis][k].sum(faces));
+        let [all, sound, roomy, deep, feather_mm, spared] = self.faces[axis].sum(range, cut);
         if all < 0.05 {
             return 0.0;
         }
-        if self.forbidden(range, axis, cut) {
+        if spared > 0.0 || self.parts_ways(range, axis, cut) {
             return MISFIT;
         }
         let hidden = &self.constraints.hidden;

@@ -9,7 +9,6 @@ use crate::box_range::{BoxRange, RangeIndex};
 use crate::crossing::Crossings;
 use crate::lattice::Lattice;
 use crate::piece_cost::{Left, MISFIT, PieceCost};
-use crate::prefix_sum::PrefixSum;
 use crate::seam_cost::SeamCost;
 
 /// What the search asks of a plan.
@@ -19,8 +18,6 @@ pub(crate) struct Question<'a> {
     pub(crate) seams: SeamCost<'a>,
     /// Candidates of each axis at which there must be a cut.
     pub(crate) forced: [Vec<u8>; 3],
-    /// Bodies a box.
-    pub(crate) filled: PrefixSum,
 }
 
 impl<'a> Question<'a> {
@@ -39,9 +36,6 @@ impl<'a> Question<'a> {
                 cuts.filter(|(_, c)| forced_mm[axis].contains(&c.at_mm))
                     .map(|(k, _)| k as u8)
                     .collect()
-            }),
-            filled: PrefixSum::over(lattice.counts(), |at| {
-                lattice.atoms[lattice.box_index(at)].len() as f64
             }),
         }
     }
@@ -68,6 +62,23 @@ pub(crate) struct Best {
     too_large: bool,
 }
 
+impl Best {
+    /// A range left as it is.
+    fn left(left: Left) -> Self {
+        Self {
+            cost: left.cost,
+            pieces: left.pieces,
+            fewest: if left.cost < MISFIT {
+                left.pieces
+            } else {
+                NO_PLAN
+            },
+            cut: None,
+            too_large: left.too_large,
+        }
+    }
+}
+
 /// More pieces than any plan has.
 const NO_PLAN: u16 = u16::MAX / 4;
 
@@ -77,6 +88,15 @@ const NOTHING: Best = Best {
     fewest: 0,
     cut: None,
     too_large: false,
+};
+
+/// What cannot be left as it is.
+const UNFIT: Best = Best {
+    cost: f64::INFINITY,
+    pieces: NO_PLAN,
+    fewest: NO_PLAN,
+    cut: None,
+    too_large: true,
 };
 
 /// The best of every range within a range.
@@ -90,12 +110,16 @@ impl Table {
     /// meet others at a crossing cost what `crossings` says on top.
     pub(crate) fn solve(question: &Question, domain: BoxRange, crossings: &Crossings) -> Self {
         let index = RangeIndex::over(domain);
-        Self {
-            index,
-            best: vec![NOTHING; index.count()],
-        }
-        .filled(domain, |table, range| {
-            table.solved(question, range, crossings, None)
+        let mut best = vec![UNFIT; index.count()];
+        best.par_chunks_mut(index.run())
+            .zip(index.blocks())
+            .for_each(|(run, block)| {
+                question.pieces.each_left(block, |range, left| {
+                    run[index.of(range) % index.run()] = Best::left(left);
+                });
+            });
+        Self { index, best }.filled(domain, |table, range| {
+            table.solved(question, range, crossings, table.of(range))
         })
     }
 
@@ -116,11 +140,17 @@ impl Table {
         }
         .filled(domain, |table, range| {
             let before = self.of(range);
-            if range.low[axis] == domain.low[axis] {
-                table.solved(question, range, crossings, Some(before))
-            } else {
-                before
+            if range.low[axis] > domain.low[axis] {
+                return before;
             }
+            // What crosses what has no part in how a piece fits.
+            let fits = before.cut.is_none() && before.cost < MISFIT;
+            let unfit = Best {
+                too_large: before.too_large,
+                ..UNFIT
+            };
+            let given = if fits { before } else { unfit };
+            table.solved(question, range, crossings, given)
         })
     }
 
@@ -146,59 +176,39 @@ impl Table {
         self.best[self.index.of(range)]
     }
 
-    /// The best of a range, when what it holds is solved; `before` is what it
-    /// was with other crossings.
+    /// The best of a range, when what it holds is solved; `left` is what it is
+    /// left as it is.
     fn solved(
         &self,
         question: &Question,
         range: BoxRange,
         crossings: &Crossings,
-        before: Option<Best>,
+        left: Best,
     ) -> Best {
-        if question.filled.sum(range) == 0.0 {
-            return NOTHING;
-        }
+        // Where there is a piece, there is something.
         let mut too_large = false;
-        for (rest, slab) in range.shrunk() {
-            let rest = self.of(rest);
-            if question.filled.sum(slab) == 0.0 {
-                return rest;
+        if (0..3).any(|axis| range.span(axis) > 1) {
+            for (rest, slab) in self.index.shrunk(range) {
+                let rest = &self.best[rest];
+                if self.best[slab].pieces == 0 {
+                    return *rest;
+                }
+                too_large |= rest.too_large;
             }
-            too_large |= rest.too_large;
+        } else if question.lattice.count(range.low.map(usize::from)) == 0 {
+            return NOTHING;
         }
         if let Some(cut) = question.forced(range) {
             let at = self.divided_at(question, range, cut, crossings);
             return Best { too_large, ..at };
         }
-        // What crosses what has no part in how a piece fits.
-        if let Some(left) = before.filter(|b| b.cut.is_none() && b.cost < MISFIT) {
+        if too_large {
+            return self.divided(question, range, UNFIT, crossings);
+        }
+        if left.cost < MISFIT {
             return left;
         }
-        too_large |= before.is_some_and(|b| b.too_large);
-        let left = if too_large {
-            Left {
-                cost: f64::INFINITY,
-                pieces: NO_PLAN,
-                too_large,
-            }
-        } else {
-            question.pieces.left(range)
-        };
-        let whole = Best {
-            cost: left.cost,
-            pieces: left.pieces,
-            fewest: if left.cost < MISFIT {
-                left.pieces
-            } else {
-                NO_PLAN
-            },
-            cut: None,
-            too_large: left.too_large,
-        };
-        if left.cost < MISFIT {
-            return whole;
-        }
-        self.divided(question, range, whole, crossings)
+        self.divided(question, range, left, crossings)
     }
 
     fn divided_at(
@@ -229,22 +239,40 @@ impl Table {
         given: Best,
         crossings: &Crossings,
     ) -> Best {
-        let mut best = given;
+        let cost = |axis: usize, cut: u8, sides: f64| {
+            sides
+                + question.seams.of(range, axis, cut)
+                + crossings.cost(question.lattice, range, axis, cut)
+        };
+        // The cut whose two sides are cheapest bounds what a better one may cost:
+        // most are dearer before their seam is looked at.
+        let mut cheapest = (f64::INFINITY, 0, 0);
         for axis in 0..3 {
-            for cut in range.cuts(axis) {
-                let (below, above) = range.divided(axis, cut);
-                let (low, high) = (self.of(below), self.of(above));
+            for (cut, (below, above)) in range.cuts(axis).zip(self.index.divisions(range, axis)) {
+                let sides = self.best[below].cost + self.best[above].cost;
+                if sides < cheapest.0 {
+                    cheapest = (sides, axis, cut);
+                }
+            }
+        }
+        let (sides, axis, cut) = cheapest;
+        let mut best = given;
+        if sides >= given.cost {
+            return best;
+        }
+        let bound = cost(axis, cut, sides);
+        for axis in 0..3 {
+            for (cut, (below, above)) in range.cuts(axis).zip(self.index.divisions(range, axis)) {
+                let (low, high) = (&self.best[below], &self.best[above]);
                 let fewest = low.fewest + high.fewest;
                 if fewest < best.fewest && !question.seams.forbidden(range, axis, cut) {
                     best.fewest = fewest;
                 }
-                if low.cost + high.cost >= best.cost - 1e-9 {
+                let sides = low.cost + high.cost;
+                if sides > bound || sides >= best.cost - 1e-9 {
                     continue;
                 }
-                let cost = low.cost
-                    + high.cost
-                    + question.seams.of(range, axis, cut)
-                    + crossings.cost(question.lattice, range, axis, cut);
+                let cost = cost(axis, cut, sides);
                 if cost < best.cost - 1e-9 {
                     best.cost = cost;
                     best.pieces = low.pieces + high.pieces;
@@ -269,14 +297,26 @@ mod tests {
     use crate::section_profile::Profiler;
     use crate::{PrintProfile, Printer, Weights};
 
+    /// The ranges with one slab of boxes less, each with the slab.
+    fn shrunk(range: BoxRange) -> impl Iterator<Item = (BoxRange, BoxRange)> {
+        (0..3)
+            .filter(move |&axis| range.span(axis) > 1)
+            .flat_map(move |axis| {
+                let (first, rest) = range.divided(axis, range.low[axis]);
+                let (most, last) = range.divided(axis, range.high[axis] - 2);
+                [(rest, first), (most, last)]
+            })
+    }
+
     /// The least cost and the fewest pieces by trying every tree of cuts, with
     /// nothing left out and nothing remembered.
     fn by_trying_all(question: &Question, range: BoxRange) -> (f64, usize) {
-        if question.filled.sum(range) == 0.0 {
+        let empty = |range: BoxRange| range.boxes().all(|at| question.lattice.count(at) == 0);
+        if empty(range) {
             return (0.0, 0);
         }
-        for (rest, slab) in range.shrunk() {
-            if question.filled.sum(slab) == 0.0 {
+        for (rest, slab) in shrunk(range) {
+            if empty(slab) {
                 return by_trying_all(question, rest);
             }
         }

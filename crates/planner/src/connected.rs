@@ -1,0 +1,319 @@
+//! What hangs together in ranges of boxes.
+//!
+//! Ranges that differ only in where they end along the last axis are looked at
+//! one after the other: each takes in the parts of one more layer, instead of
+//! all its bodies. What hangs together within a layer is found once for all
+//! the ranges that have it.
+
+use crate::box_range::BoxRange;
+use crate::lattice::Lattice;
+use crate::reach::Reach;
+
+/// The axis across which layers lie.
+const ACROSS: usize = 2;
+
+/// The layers of a block of boxes, one for each box along the last axis.
+pub(crate) struct Layers {
+    layers: Vec<Layer>,
+}
+
+/// What the boxes of one layer hold.
+struct Layer {
+    /// What hangs together within the layer.
+    parts: Vec<Reach>,
+    /// A part of this layer, one of the next to which it joins, and the area over
+    /// which it does.
+    up: Vec<(usize, usize, f64)>,
+}
+
+/// Sets of numbers that are united step by step (Tarjan 1975, *Efficiency of a
+/// good but not linear set union algorithm*, with halved paths); the least
+/// number stands for its set.
+#[derive(Default)]
+struct Sets {
+    parent: Vec<u32>,
+}
+
+impl Sets {
+    fn of(count: usize) -> Self {
+        Self {
+            parent: (0..count as u32).collect(),
+        }
+    }
+
+    fn find(&mut self, member: usize) -> usize {
+        let mut i = member as u32;
+        while self.parent[i as usize] != i {
+            self.parent[i as usize] = self.parent[self.parent[i as usize] as usize];
+            i = self.parent[i as usize];
+        }
+        i as usize
+    }
+
+    /// Unites two sets; those that stood for them, the one that stands for both
+    /// first, where they were two.
+    fn unite(&mut self, a: usize, b: usize) -> Option<(usize, usize)> {
+        let (a, b) = (self.find(a), self.find(b));
+        let (first, second) = (a.min(b), a.max(b));
+        self.parent[second] = first as u32;
+        (first != second).then_some((first, second))
+    }
+}
+
+/// The bodies of a layer: ids follow each other in a box, so they differ from
+/// places in the layer by the same there.
+struct Places {
+    /// For each column of boxes, that difference.
+    less: Vec<usize>,
+    ids: Vec<usize>,
+}
+
+impl Places {
+    fn of(lattice: &Lattice, block: BoxRange, layer: u8) -> Self {
+        let mut out = Self {
+            less: Vec::with_capacity(block.span(0) * block.span(1)),
+            ids: Vec::new(),
+        };
+        for i in block.low[0]..block.high[0] {
+            for j in block.low[1]..block.high[1] {
+                let ids = lattice.row([i, j], [layer, layer + 1]);
+                // Both rise along the lattice, the layer's the slower.
+                out.less.push(ids.start - out.ids.len());
+                out.ids.extend(ids);
+            }
+        }
+        out
+    }
+}
+
+impl Layers {
+    /// The layers of a block.
+    pub(crate) fn of(lattice: &Lattice, block: BoxRange) -> Self {
+        let mut layers: Vec<Layer> = Vec::with_capacity(block.span(ACROSS));
+        // Where the joins of the layer before end, as places in this one.
+        let mut ups: Vec<(usize, usize, f64)> = Vec::new();
+        let mut places = Places::of(lattice, block, block.low[ACROSS]);
+        for layer in block.low[ACROSS]..block.high[ACROSS] {
+            let next = layer + 1;
+            let above = (next < block.high[ACROSS]).then(|| Places::of(lattice, block, next));
+            let column = |at: [u8; 3]| {
+                usize::from(at[0] - block.low[0]) * block.span(1)
+                    + usize::from(at[1] - block.low[1])
+            };
+            let columns_on = [block.span(1), 1];
+            let mut skins: Vec<_> = places
+                .ids
+                .iter()
+                .map(|&id| lattice.bodies[id].reach.skin)
+                .collect();
+            let mut sets = Sets::of(places.ids.len());
+            let mut up = Vec::new();
+            for (k, &id) in places.ids.iter().enumerate() {
+                let at = lattice.bodies[id].at;
+                for join in lattice.joins(id) {
+                    if join.axis == ACROSS {
+                        if let Some(above) = &above {
+                            let to = join.to - above.less[column(at)];
+                            up.push((k, to, join.area_mm2));
+                        }
+                    } else if at[join.axis] + 1 < block.high[join.axis] {
+                        let to = join.to - places.less[column(at) + columns_on[join.axis]];
+                        skins[k].take_face(join.axis, true, join.area_mm2);
+                        skins[to].take_face(join.axis, false, join.area_mm2);
+                        sets.unite(k, to);
+                    }
+                }
+            }
+            let mut parts: Vec<Reach> = Vec::new();
+            let mut part_of: Vec<usize> = Vec::with_capacity(places.ids.len());
+            for (k, (&id, skin)) in places.ids.iter().zip(&skins).enumerate() {
+                let body = &lattice.bodies[id].reach;
+                let first = sets.find(k);
+                let part = if first == k {
+                    parts.push(Reach {
+                        skin: *skin,
+                        ..*body
+                    });
+                    parts.len() - 1
+                } else {
+                    let part = part_of[first];
+                    parts[part].join(body, skin);
+                    part
+                };
+                part_of.push(part);
+            }
+            if let Some(below) = layers.last_mut() {
+                below.up = ups
+                    .iter()
+                    .map(|&(from, to, area)| (from, part_of[to], area))
+                    .collect();
+            }
+            ups = up
+                .into_iter()
+                .map(|(k, to, area): (usize, usize, f64)| (part_of[k], to, area))
+                .collect();
+            layers.push(Layer {
+                parts,
+                up: Vec::new(),
+            });
+            if let Some(above) = above {
+                places = above;
+            }
+        }
+        Self { layers }
+    }
+
+    /// Nothing yet, before a layer, counted from the block's first.
+    pub(crate) fn from(&self, layer: usize) -> Growing<'_> {
+        Growing {
+            layers: &self.layers,
+            next: layer,
+            last: Vec::new(),
+            sets: Sets::default(),
+            held: Vec::new(),
+        }
+    }
+}
+
+/// What hangs together in layers that are taken in one after the other.
+pub(crate) struct Growing<'a> {
+    layers: &'a [Layer],
+    /// The layer that is taken in next.
+    next: usize,
+    /// Which of all parts those of the last layer are.
+    last: Vec<usize>,
+    sets: Sets,
+    /// For the first part of each set what the set is.
+    held: Vec<Option<Reach>>,
+}
+
+impl Growing<'_> {
+    /// Takes one more layer in; whether there was one and it holds something.
+    pub(crate) fn grow(&mut self) -> bool {
+        let Some(layer) = self.layers.get(self.next) else {
+            return false;
+        };
+        let first = self.held.len();
+        self.held.extend(layer.parts.iter().copied().map(Some));
+        self.sets
+            .parent
+            .extend((first..self.held.len()).map(|k| k as u32));
+        if !self.last.is_empty() {
+            let joins = &self.layers[self.next - 1].up;
+            for &(from, to, area) in joins {
+                let below = self.sets.find(self.last[from]);
+                for (part, looks_up) in [(below, true), (first + to, false)] {
+                    if let Some(reach) = &mut self.held[part] {
+                        reach.skin.take_face(ACROSS, looks_up, area);
+                    }
+                }
+            }
+            for &(from, to, _) in joins {
+                let Some((one, other)) = self.sets.unite(self.last[from], first + to) else {
+                    continue;
+                };
+                if let Some(other) = self.held[other].take()
+                    && let Some(one) = &mut self.held[one]
+                {
+                    one.join(&other, &other.skin);
+                }
+            }
+        }
+        self.last = (first..self.held.len()).collect();
+        self.next += 1;
+        !layer.parts.is_empty()
+    }
+
+    /// What hangs together in the layers that were taken in.
+    pub(crate) fn components(&self) -> impl Iterator<Item = &Reach> {
+        self.held.iter().flatten()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use joinery::JointRules;
+    use proptest::prelude::*;
+    use solid::{Bounds, Point, Solid};
+
+    use super::*;
+    use crate::constraints::Constraints;
+    use crate::section_profile::Profiler;
+
+    /// A frame that goes round a hole, and a post that touches nothing.
+    fn model(rail: f64, post: f64) -> Solid {
+        let block = |a: [f64; 3], b: [f64; 3]| Solid::cuboid(Point::from(a), Point::from(b));
+        Solid::union_of([
+            &block([0.0, 0.0, 0.0], [rail, 40.0, 200.0]),
+            &block([300.0 - rail, 0.0, 0.0], [300.0, 40.0, 200.0]),
+            &block([0.0, 0.0, 0.0], [300.0, 40.0, rail]),
+            &block([0.0, 0.0, 200.0 - rail], [300.0, 40.0, 200.0]),
+            &block([140.0, 60.0, 0.0], [160.0, 60.0 + post, 180.0]),
+        ])
+        .unwrap()
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 16, ..ProptestConfig::default() })]
+
+        /// The kernel says what hangs together in a part of the model; see there.
+        #[test]
+        fn components_are_the_bodies_of_a_part(
+            rail in 15.0f64..60.0,
+            post in 10.0f64..80.0,
+            places in proptest::collection::vec(0.05f64..0.95, 9),
+            ends in proptest::collection::vec(0usize..6, 3),
+        ) {
+            let model = model(rail, post);
+            let bounds = model.bounds().unwrap();
+            let cuts = [0, 1, 2].map(|axis| {
+                let (low, high) = (bounds.min[axis], bounds.max[axis]);
+                let mut at: Vec<f64> = places[3 * axis..3 * axis + 3]
+                    .iter()
+                    .map(|p| low + p * (high - low))
+                    .collect();
+                at.sort_by(f64::total_cmp);
+                at.dedup_by(|a, b| (*a - *b).abs() < 2.0);
+                Profiler::new(&model, axis, &JointRules::default(), 8.0).cuts(&at)
+            });
+            let lattice = Lattice::over(&model, cuts, &Constraints::default()).unwrap();
+            let counts = lattice.counts();
+            let mut block = BoxRange::all(counts);
+            for axis in 0..2 {
+                let one = (ends[axis] % counts[axis]) as u8;
+                block.low[axis] = one.min(block.high[axis] - 1);
+                block.high[axis] = (one + 1 + (ends[2] % 3) as u8).min(block.high[axis]);
+            }
+            let layers = Layers::of(&lattice, block);
+            for first in 0..counts[2] {
+                let mut growing = layers.from(first);
+                for last in first..counts[2] {
+                    growing.grow();
+                    let mut range = block;
+                    (range.low[2], range.high[2]) = (first as u8, last as u8 + 1);
+                    let part = lattice.part(range).within(&bounds.grown(1.0));
+                    let content = model.intersection(&Solid::cuboid(part.min, part.max)).unwrap();
+                    let mut bodies: Vec<(Bounds, [f64; 2])> = content
+                        .bodies()
+                        .iter()
+                        .filter(|b| b.volume_mm3() > 1e-3)
+                        .map(|b| (b.bounds().unwrap(), [b.volume_mm3(), b.area_mm2()]))
+                        .collect();
+                    prop_assert_eq!(growing.components().count(), bodies.len());
+                    for reach in growing.components() {
+                        let like = |(b, [volume, area]): &(Bounds, [f64; 2])| {
+                            (0..3).all(|k| {
+                                (b.min[k] - reach.low[k]).abs() < 1e-6
+                                    && (b.max[k] - reach.high[k]).abs() < 1e-6
+                            }) && (volume - reach.volume_mm3).abs() < 1e-3
+                                && (area - reach.skin.area_mm2).abs() < 1e-3
+                        };
+                        let found = bodies.iter().position(like);
+                        prop_assert!(found.is_some(), "{:?} among {:?}", reach, bodies);
+                        bodies.swap_remove(found.unwrap());
+                    }
+                }
+            }
+        }
+    }
+}
