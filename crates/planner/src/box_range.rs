@@ -33,19 +33,21 @@ impl BoxRange {
     }
 
     /// Its boxes, in order.
-    pub(crate) fn boxes(self) -> impl Iterator<Item = [usize; 3]> {
+    pub(crate) fn boxes(self) -> impl Iterator<Item = [u8; 3]> {
         let Self { low, high } = self;
         (low[0]..high[0]).flat_map(move |i| {
-            (low[1]..high[1])
-                .flat_map(move |j| (low[2]..high[2]).map(move |k| [i, j, k].map(usize::from)))
+            (low[1]..high[1]).flat_map(move |j| (low[2]..high[2]).map(move |k| [i, j, k]))
         })
     }
 }
 
-/// Gives every range within a range its place in a list.
+/// Gives every range within a range its place in a list. Ranges that differ only
+/// in their interval of the axis with most boxes follow each other.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct RangeIndex {
     domain: BoxRange,
+    /// The axes, that with most boxes last.
+    order: [usize; 3],
     /// For each axis, how far apart in the list ranges are that differ by one in
     /// their interval of it.
     strides: [usize; 3],
@@ -58,15 +60,29 @@ const fn shorter(end: usize) -> usize {
 
 impl RangeIndex {
     pub(crate) fn over(domain: BoxRange) -> Self {
-        let intervals = |axis: usize| shorter(domain.span(axis) + 1);
+        let mut order = [0, 1, 2];
+        order.sort_by_key(|&axis| domain.span(axis));
+        let mut strides = [1; 3];
+        let mut stride = 1;
+        for &axis in order.iter().rev() {
+            strides[axis] = stride;
+            stride *= shorter(domain.span(axis) + 1);
+        }
         Self {
             domain,
-            strides: [intervals(1) * intervals(2), intervals(2), 1],
+            order,
+            strides,
         }
     }
 
     pub(crate) fn count(&self) -> usize {
-        self.strides[0] * shorter(self.domain.span(0) + 1)
+        let first = self.order[0];
+        self.strides[first] * shorter(self.domain.span(first) + 1)
+    }
+
+    /// The axis with most boxes.
+    pub(crate) fn along(&self) -> usize {
+        self.order[2]
     }
 
     pub(crate) fn of(&self, range: BoxRange) -> usize {
@@ -86,24 +102,27 @@ impl RangeIndex {
     }
 
     /// How many ranges follow each other in the list that differ only in their
-    /// interval of the last axis.
+    /// interval of the axis with most boxes.
     pub(crate) fn run(&self) -> usize {
-        self.strides[1]
+        self.strides[self.order[1]]
     }
 
-    /// For each such run the range that has all boxes of the last axis.
+    /// For each such run the range that has all boxes of that axis.
     pub(crate) fn blocks(&self) -> Vec<BoxRange> {
+        let [first, second, _] = self.order;
         let intervals = |axis: usize| {
             let BoxRange { low, high } = self.domain;
             (low[axis] + 1..=high[axis])
                 .flat_map(move |end| (low[axis]..end).map(move |begin| (begin, end)))
         };
-        let block = |(x, y): ((u8, u8), (u8, u8))| BoxRange {
-            low: [x.0, y.0, self.domain.low[2]],
-            high: [x.1, y.1, self.domain.high[2]],
+        let block = |x: (u8, u8), y: (u8, u8)| {
+            let mut block = self.domain;
+            (block.low[first], block.high[first]) = x;
+            (block.low[second], block.high[second]) = y;
+            block
         };
-        intervals(0)
-            .flat_map(|x| intervals(1).map(move |y| block((x, y))))
+        intervals(first)
+            .flat_map(|x| intervals(second).map(move |y| block(x, y)))
             .collect()
     }
 
@@ -195,15 +214,18 @@ mod tests {
 
     #[test]
     fn a_block_stands_where_its_run_does() {
-        let domain = BoxRange {
-            low: [2, 0, 1],
-            high: [6, 3, 4],
-        };
-        let index = RangeIndex::over(domain);
-        let blocks = index.blocks();
-        assert_eq!(blocks.len() * index.run(), index.count());
-        for (nth, block) in blocks.into_iter().enumerate() {
-            assert_eq!(index.of(block) / index.run(), nth);
+        for high in [[6, 3, 4], [5, 9, 2], [4, 2, 9]] {
+            let domain = BoxRange {
+                low: [2, 0, 1],
+                high,
+            };
+            let index = RangeIndex::over(domain);
+            let blocks = index.blocks();
+            assert_eq!(blocks.len() * index.run(), index.count());
+            for (nth, block) in blocks.into_iter().enumerate() {
+                assert_eq!(index.of(block) / index.run(), nth);
+                assert_eq!(block.span(index.along()), domain.span(index.along()));
+            }
         }
     }
 

@@ -1,7 +1,7 @@
 //! What hangs together in ranges of boxes.
 //!
-//! Ranges that differ only in where they end along the last axis are looked at
-//! one after the other: each takes in the parts of one more layer, instead of
+//! Ranges that differ only in where they end along one axis are looked at one
+//! after the other: each takes in the parts of one more layer, instead of
 //! all its bodies. What hangs together within a layer is found once for all
 //! the ranges that have it.
 
@@ -9,11 +9,9 @@ use crate::box_range::BoxRange;
 use crate::lattice::Lattice;
 use crate::reach::Reach;
 
-/// The axis across which layers lie.
-const ACROSS: usize = 2;
-
-/// The layers of a block of boxes, one for each box along the last axis.
+/// The layers of a block of boxes, one for each box along an axis.
 pub(crate) struct Layers {
+    along: usize,
     layers: Vec<Layer>,
 }
 
@@ -63,44 +61,52 @@ impl Sets {
 /// The bodies of a layer: ids follow each other in a box, so they differ from
 /// places in the layer by the same there.
 struct Places {
-    /// For each column of boxes, that difference.
+    /// For each box of the layer, that difference.
     less: Vec<usize>,
     ids: Vec<usize>,
 }
 
 impl Places {
-    fn of(lattice: &Lattice, block: BoxRange, layer: u8) -> Self {
+    fn of(lattice: &Lattice, layer: BoxRange) -> Self {
         let mut out = Self {
-            less: Vec::with_capacity(block.span(0) * block.span(1)),
+            less: Vec::with_capacity(layer.boxes().count()),
             ids: Vec::new(),
         };
-        for i in block.low[0]..block.high[0] {
-            for j in block.low[1]..block.high[1] {
-                let ids = lattice.row([i, j], [layer, layer + 1]);
-                // Both rise along the lattice, the layer's the slower.
-                out.less.push(ids.start - out.ids.len());
-                out.ids.extend(ids);
-            }
+        for at in layer.boxes() {
+            let ids = lattice.ids(at);
+            // Both rise along the lattice, the layer's the slower.
+            out.less.push(ids.start - out.ids.len());
+            out.ids.extend(ids);
         }
         out
     }
 }
 
 impl Layers {
-    /// The layers of a block.
-    pub(crate) fn of(lattice: &Lattice, block: BoxRange) -> Self {
-        let mut layers: Vec<Layer> = Vec::with_capacity(block.span(ACROSS));
+    /// The layers of a block along an axis.
+    pub(crate) fn of(lattice: &Lattice, block: BoxRange, along: usize) -> Self {
+        let layer = |k: u8| {
+            let mut layer = block;
+            (layer.low[along], layer.high[along]) = (k, k + 1);
+            layer
+        };
+        let [across, down] = match along {
+            0 => [1, 2],
+            1 => [0, 2],
+            _ => [0, 1],
+        };
+        // Which box of its layer one is, and how far on the next of an axis is.
+        let nth = |at: [u8; 3]| {
+            usize::from(at[across] - block.low[across]) * block.span(down)
+                + usize::from(at[down] - block.low[down])
+        };
+        let further = |axis: usize| if axis == across { block.span(down) } else { 1 };
+        let mut layers: Vec<Layer> = Vec::with_capacity(block.span(along));
         // Where the joins of the layer before end, as places in this one.
         let mut ups: Vec<(usize, usize, f64)> = Vec::new();
-        let mut places = Places::of(lattice, block, block.low[ACROSS]);
-        for layer in block.low[ACROSS]..block.high[ACROSS] {
-            let next = layer + 1;
-            let above = (next < block.high[ACROSS]).then(|| Places::of(lattice, block, next));
-            let column = |at: [u8; 3]| {
-                usize::from(at[0] - block.low[0]) * block.span(1)
-                    + usize::from(at[1] - block.low[1])
-            };
-            let columns_on = [block.span(1), 1];
+        let mut places = Places::of(lattice, layer(block.low[along]));
+        for k in block.low[along]..block.high[along] {
+            let above = (k + 1 < block.high[along]).then(|| Places::of(lattice, layer(k + 1)));
             let mut skins: Vec<_> = places
                 .ids
                 .iter()
@@ -111,13 +117,13 @@ impl Layers {
             for (k, &id) in places.ids.iter().enumerate() {
                 let at = lattice.bodies[id].at;
                 for join in lattice.joins(id) {
-                    if join.axis == ACROSS {
+                    if join.axis == along {
                         if let Some(above) = &above {
-                            let to = join.to - above.less[column(at)];
+                            let to = join.to - above.less[nth(at)];
                             up.push((k, to, join.area_mm2));
                         }
                     } else if at[join.axis] + 1 < block.high[join.axis] {
-                        let to = join.to - places.less[column(at) + columns_on[join.axis]];
+                        let to = join.to - places.less[nth(at) + further(join.axis)];
                         skins[k].take_face(join.axis, true, join.area_mm2);
                         skins[to].take_face(join.axis, false, join.area_mm2);
                         sets.unite(k, to);
@@ -160,12 +166,13 @@ impl Layers {
                 places = above;
             }
         }
-        Self { layers }
+        Self { along, layers }
     }
 
     /// Nothing yet, before a layer, counted from the block's first.
     pub(crate) fn from(&self, layer: usize) -> Growing<'_> {
         Growing {
+            along: self.along,
             layers: &self.layers,
             next: layer,
             last: Vec::new(),
@@ -177,6 +184,7 @@ impl Layers {
 
 /// What hangs together in layers that are taken in one after the other.
 pub(crate) struct Growing<'a> {
+    along: usize,
     layers: &'a [Layer],
     /// The layer that is taken in next.
     next: usize,
@@ -204,7 +212,7 @@ impl Growing<'_> {
                 let below = self.sets.find(self.last[from]);
                 for (part, looks_up) in [(below, true), (first + to, false)] {
                     if let Some(reach) = &mut self.held[part] {
-                        reach.skin.take_face(ACROSS, looks_up, area);
+                        reach.skin.take_face(self.along, looks_up, area);
                     }
                 }
             }
@@ -263,6 +271,7 @@ mod tests {
             post in 10.0f64..80.0,
             places in proptest::collection::vec(0.05f64..0.95, 9),
             ends in proptest::collection::vec(0usize..6, 3),
+            along in 0usize..3,
         ) {
             let model = model(rail, post);
             let bounds = model.bounds().unwrap();
@@ -279,18 +288,18 @@ mod tests {
             let lattice = Lattice::over(&model, cuts, &Constraints::default()).unwrap();
             let counts = lattice.counts();
             let mut block = BoxRange::all(counts);
-            for axis in 0..2 {
+            for axis in (0..3).filter(|&axis| axis != along) {
                 let one = (ends[axis] % counts[axis]) as u8;
                 block.low[axis] = one.min(block.high[axis] - 1);
-                block.high[axis] = (one + 1 + (ends[2] % 3) as u8).min(block.high[axis]);
+                block.high[axis] = (one + 1 + (ends[along] % 3) as u8).min(block.high[axis]);
             }
-            let layers = Layers::of(&lattice, block);
-            for first in 0..counts[2] {
+            let layers = Layers::of(&lattice, block, along);
+            for first in 0..counts[along] {
                 let mut growing = layers.from(first);
-                for last in first..counts[2] {
+                for last in first..counts[along] {
                     growing.grow();
                     let mut range = block;
-                    (range.low[2], range.high[2]) = (first as u8, last as u8 + 1);
+                    (range.low[along], range.high[along]) = (first as u8, last as u8 + 1);
                     let part = lattice.part(range).within(&bounds.grown(1.0));
                     let content = model.intersection(&Solid::cuboid(part.min, part.max)).unwrap();
                     let mut bodies: Vec<(Bounds, [f64; 2])> = content

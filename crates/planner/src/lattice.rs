@@ -75,7 +75,7 @@ impl Lattice {
             })
             .collect();
         let owners = Owners::of(&constraints.printed);
-        let places = BoxRange::all(counts).boxes().map(|at| at.map(|k| k as u8));
+        let places = BoxRange::all(counts).boxes();
         let placed: Vec<([u8; 3], &Solid)> = places
             .zip(&bodies)
             .flat_map(|(at, own)| own.iter().map(move |s| (at, s)))
@@ -153,16 +153,10 @@ impl Lattice {
         part
     }
 
-    /// The ids of the bodies in a row of boxes along the last axis.
-    pub(crate) fn row(&self, [i, j]: [u8; 2], [from, to]: [u8; 2]) -> std::ops::Range<usize> {
-        let first = self.box_index([i, j, from].map(usize::from));
-        self.first_id[first]..self.first_id[first + usize::from(to - from)]
-    }
-
-    /// How many bodies a box has.
-    pub(crate) fn count(&self, at: [usize; 3]) -> usize {
-        let index = self.box_index(at);
-        self.first_id[index + 1] - self.first_id[index]
+    /// The ids of a box's bodies.
+    pub(crate) fn ids(&self, at: [u8; 3]) -> std::ops::Range<usize> {
+        let index = self.box_index(at.map(usize::from));
+        self.first_id[index]..self.first_id[index + 1]
     }
 
     /// Where a body goes on, along the axes in turn.

@@ -59,20 +59,25 @@ impl<'a> PieceCost<'a> {
         }
     }
 
-    /// The cost of the content as it is of all ranges that take a block's boxes
-    /// along the first two axes and some along the last, but for those that
-    /// begin or end with an empty layer and those that hold something too large.
-    pub(crate) fn each_left(&self, block: BoxRange, mut see: impl FnMut(BoxRange, Left)) {
-        let layers = Layers::of(self.lattice, block);
-        for first in 0..block.span(2) {
+    /// The cost of the content as it is of all ranges that take some of a block's
+    /// boxes along an axis and all along the others, but for those that begin or
+    /// end with an empty layer and those that hold something too large.
+    pub(crate) fn each_left(
+        &self,
+        block: BoxRange,
+        along: usize,
+        mut see: impl FnMut(BoxRange, Left),
+    ) {
+        let layers = Layers::of(self.lattice, block, along);
+        for first in 0..block.span(along) {
             let mut range = block;
-            range.low[2] += first as u8;
-            range.high[2] = range.low[2];
+            range.low[along] += first as u8;
+            range.high[along] = range.low[along];
             let mut growing = layers.from(first);
-            while range.high[2] < block.high[2] {
-                range.high[2] += 1;
+            while range.high[along] < block.high[along] {
+                range.high[along] += 1;
                 if !growing.grow() {
-                    if range.span(2) == 1 {
+                    if range.span(along) == 1 {
                         break;
                     }
                     continue;
@@ -139,7 +144,7 @@ impl<'a> PieceCost<'a> {
 
     /// The connected contents of a range.
     pub(crate) fn components(&self, range: BoxRange) -> Vec<Reach> {
-        let layers = Layers::of(self.lattice, range);
+        let layers = Layers::of(self.lattice, range, 2);
         let mut growing = layers.from(0);
         for _ in 0..range.span(2) {
             growing.grow();
