@@ -54,7 +54,7 @@ pub(crate) struct RangeIndex {
 }
 
 /// The number of intervals of so many boxes that end before the end of one.
-const fn shorter(end: usize) -> usize {
+pub(crate) const fn shorter(end: usize) -> usize {
     end * (end - 1) / 2
 }
 
@@ -62,6 +62,15 @@ impl RangeIndex {
     pub(crate) fn over(domain: BoxRange) -> Self {
         let mut order = [0, 1, 2];
         order.sort_by_key(|&axis| domain.span(axis));
+        Self::in_order(domain, order)
+    }
+
+    /// The same for a range within, whose runs are along the same axis.
+    pub(crate) fn within(&self, domain: BoxRange) -> Self {
+        Self::in_order(domain, self.order)
+    }
+
+    fn in_order(domain: BoxRange, order: [usize; 3]) -> Self {
         let mut strides = [1; 3];
         let mut stride = 1;
         for &axis in order.iter().rev() {
@@ -80,7 +89,7 @@ impl RangeIndex {
         self.strides[first] * shorter(self.domain.span(first) + 1)
     }
 
-    /// The axis with most boxes.
+    /// The axis along which the ranges of a run differ.
     pub(crate) fn along(&self) -> usize {
         self.order[2]
     }
@@ -107,88 +116,62 @@ impl RangeIndex {
         self.strides[self.order[1]]
     }
 
-    /// For each such run the range that has all boxes of that axis.
-    pub(crate) fn blocks(&self) -> Vec<BoxRange> {
-        let [first, second, _] = self.order;
-        let intervals = |axis: usize| {
-            let BoxRange { low, high } = self.domain;
-            (low[axis] + 1..=high[axis])
-                .flat_map(move |end| (low[axis]..end).map(move |begin| (begin, end)))
-        };
-        let block = |x: (u8, u8), y: (u8, u8)| {
-            let mut block = self.domain;
-            (block.low[first], block.high[first]) = x;
-            (block.low[second], block.high[second]) = y;
-            block
-        };
-        intervals(first)
-            .flat_map(|x| intervals(second).map(move |y| block(x, y)))
-            .collect()
-    }
-
-    /// The ranges with one slab of boxes less, each with the slab, by their places.
-    pub(crate) fn shrunk(&self, range: BoxRange) -> impl Iterator<Item = (usize, usize)> + use<'_> {
-        let at = self.of(range);
-        (0..3)
-            .filter(move |&axis| range.span(axis) > 1)
-            .flat_map(move |axis| {
-                let stride = self.strides[axis];
-                let [low, high] = self.ends(range, axis);
-                let others = at - (shorter(high) + low) * stride;
-                let place = |low: usize, high: usize| others + (shorter(high) + low) * stride;
-                [
-                    (place(low + 1, high), place(low, low + 1)),
-                    (place(low, high - 1), place(high - 1, high)),
-                ]
+    /// For each such run the range that has all boxes of that axis; together
+    /// those that span as many boxes along each other axis, the small before
+    /// the large.
+    pub(crate) fn blocks(&self) -> impl Iterator<Item = Vec<BoxRange>> {
+        let Self { domain, order, .. } = *self;
+        let [first, second, _] = order;
+        let spans = [first, second].map(|axis| domain.span(axis));
+        let places = move |axis: usize, span: usize| {
+            (0..=domain.span(axis) - span).map(move |from| {
+                let low = domain.low[axis] + from as u8;
+                (low, low + span as u8)
             })
-    }
-
-    /// The places of what lies before and behind each cut of a range square to
-    /// an axis, in the order of the cuts.
-    pub(crate) fn divisions(
-        &self,
-        range: BoxRange,
-        axis: usize,
-    ) -> impl Iterator<Item = (usize, usize)> + use<> {
-        let stride = self.strides[axis];
-        let [low, high] = self.ends(range, axis);
-        let others = self.of(range) - (shorter(high) + low) * stride;
-        let mut below = others + (shorter(low + 1) + low) * stride;
-        let mut above = others + (shorter(high) + low) * stride;
-        (low + 1..high).map(move |middle| {
-            let out = (below, above + stride);
-            below += middle * stride;
-            above += stride;
-            out
+        };
+        let sizes = (1..=spans[0]).flat_map(move |x| (1..=spans[1]).map(move |y| (x, y)));
+        sizes.map(move |(x, y)| {
+            places(first, x)
+                .flat_map(|x| places(second, y).map(move |y| (x, y)))
+                .map(|(x, y)| {
+                    let mut block = domain;
+                    (block.low[first], block.high[first]) = x;
+                    (block.low[second], block.high[second]) = y;
+                    block
+                })
+                .collect()
         })
     }
 
-    /// All ranges that span so many boxes, summed over the axes.
-    pub(crate) fn of_span(&self, sum: usize) -> Vec<BoxRange> {
-        let BoxRange { low, .. } = self.domain;
-        let n = [0, 1, 2].map(|k| self.domain.span(k));
-        let mut out = Vec::new();
-        for x in 1..=n[0].min(sum.saturating_sub(2)) {
-            for y in 1..=n[1].min(sum - x - 1) {
-                let z = sum - x - y;
-                if z > n[2] {
-                    continue;
-                }
-                for i in 0..=n[0] - x {
-                    for j in 0..=n[1] - y {
-                        for k in 0..=n[2] - z {
-                            let at = [i, j, k];
-                            let size = [x, y, z];
-                            out.push(BoxRange {
-                                low: [0, 1, 2].map(|a| low[a] + at[a] as u8),
-                                high: [0, 1, 2].map(|a| low[a] + (at[a] + size[a]) as u8),
-                            });
-                        }
-                    }
-                }
-            }
-        }
-        out
+    /// The ranges of a block's run, in the order of the list.
+    pub(crate) fn ranges(&self, block: BoxRange) -> impl Iterator<Item = BoxRange> {
+        let along = self.along();
+        (block.low[along] + 1..=block.high[along]).flat_map(move |high| {
+            (block.low[along]..high).map(move |low| {
+                let mut range = block;
+                (range.low[along], range.high[along]) = (low, high);
+                range
+            })
+        })
+    }
+
+    /// The blocks with one slab of boxes less across the other axes, each with
+    /// the slab, by where their runs begin.
+    pub(crate) fn shrunk_across(&self, block: BoxRange) -> Vec<(usize, usize)> {
+        let start = |block: BoxRange| self.first(block);
+        (0..3)
+            .filter(|&axis| axis != self.along() && block.span(axis) > 1)
+            .flat_map(|axis| {
+                let (first, rest) = block.divided(axis, block.low[axis]);
+                let (most, last) = block.divided(axis, block.high[axis] - 2);
+                [(start(rest), start(first)), (start(most), start(last))]
+            })
+            .collect()
+    }
+
+    /// Where a block's run begins.
+    pub(crate) fn first(&self, block: BoxRange) -> usize {
+        self.of(block) / self.run() * self.run()
     }
 }
 
@@ -198,55 +181,33 @@ mod tests {
 
     #[test]
     fn every_range_has_a_place_of_its_own() {
-        let domain = BoxRange {
-            low: [2, 0, 1],
-            high: [6, 3, 3],
-        };
-        let index = RangeIndex::over(domain);
-        let mut places: Vec<usize> = (3..=9)
-            .flat_map(|sum| index.of_span(sum))
-            .map(|r| index.of(r))
-            .collect();
-        places.sort_unstable();
-        assert_eq!(places, (0..index.count()).collect::<Vec<_>>());
-        assert_eq!(index.count(), 10 * 6 * 3);
-    }
-
-    #[test]
-    fn a_block_stands_where_its_run_does() {
         for high in [[6, 3, 4], [5, 9, 2], [4, 2, 9]] {
             let domain = BoxRange {
                 low: [2, 0, 1],
                 high,
             };
             let index = RangeIndex::over(domain);
-            let blocks = index.blocks();
-            assert_eq!(blocks.len() * index.run(), index.count());
-            for (nth, block) in blocks.into_iter().enumerate() {
-                assert_eq!(index.of(block) / index.run(), nth);
+            let mut places = Vec::new();
+            for block in index.blocks().flatten() {
+                let ranges = index.ranges(block).map(|range| index.of(range));
+                let first = index.first(block);
+                assert!(ranges.eq(first..first + index.run()));
+                places.extend(first..first + index.run());
                 assert_eq!(block.span(index.along()), domain.span(index.along()));
             }
+            places.sort_unstable();
+            assert_eq!(places, (0..index.count()).collect::<Vec<_>>());
+            let spans = [0, 1, 2].map(|axis| shorter(domain.span(axis) + 1));
+            assert_eq!(index.count(), spans.iter().product());
         }
     }
 
     #[test]
-    fn divisions_have_the_places_of_their_two_sides() {
-        let domain = BoxRange {
-            low: [2, 0, 1],
-            high: [6, 5, 5],
-        };
-        let index = RangeIndex::over(domain);
-        for range in (3..=13).flat_map(|sum| index.of_span(sum)) {
-            for axis in 0..3 {
-                let expected: Vec<_> = range
-                    .cuts(axis)
-                    .map(|cut| {
-                        let (below, above) = range.divided(axis, cut);
-                        (index.of(below), index.of(above))
-                    })
-                    .collect();
-                assert_eq!(index.divisions(range, axis).collect::<Vec<_>>(), expected);
-            }
-        }
+    fn a_part_of_a_range_has_its_runs_along_the_same_axis() {
+        let all = BoxRange::all([3, 4, 5]);
+        let (part, _) = all.divided(2, 0);
+        let index = RangeIndex::over(all);
+        assert_eq!(index.within(part).along(), index.along());
+        assert_ne!(RangeIndex::over(part).along(), index.along());
     }
 }

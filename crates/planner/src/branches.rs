@@ -10,7 +10,7 @@
 use solid::{KernelError, Solid};
 
 use crate::box_range::BoxRange;
-use crate::candidates::{Candidates, Start, thinned};
+use crate::candidates::{Candidates, thinned};
 use crate::crossing::Crossings;
 use crate::cut_tree::CutTree;
 use crate::lattice::Lattice;
@@ -129,7 +129,7 @@ impl Branching<'_> {
                 let ends = [bounds.min[k], bounds.max[k]];
                 let profiler = all.profiler.within(model);
                 let candidates = Candidates::between(all, &profiler, ends, part.walls(k));
-                candidates.finer(&candidates.coarse(Start::Steps), &chosen[k])
+                candidates.finer(&candidates.coarse(), &chosen[k])
             }
             None => Vec::new(),
         });

@@ -18,16 +18,6 @@ const STAGGER_MM: f64 = 24.0;
 /// How far beyond the end of a piece that is there already a cut passes it.
 const BESIDE_PRINTED_MM: f64 = 0.5;
 
-/// Which places a first lattice cannot do without; of those that lie close to
-/// one of them, or are more than it can hold, some are left out.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum Start {
-    /// Steps of the bed from either end, then equal divisions.
-    Steps,
-    /// Equal divisions into the fewest parts and into one more, then steps.
-    Divisions,
-}
-
 /// Finds places along one axis where a cut is worth considering.
 pub(crate) struct Candidates<'a> {
     all: &'a AxisSections<'a>,
@@ -77,10 +67,10 @@ impl<'a> Candidates<'a> {
     }
 
     /// The places to begin with, the most important first: where there must be
-    /// a cut, those that the start asks for, cuts flush with panels, the best
-    /// place in each third of a bed; of a model with two like halves also their
-    /// mirror images.
-    pub(crate) fn coarse(&self, start: Start) -> Vec<Cut> {
+    /// a cut, steps of the bed from either end, equal divisions into the fewest
+    /// parts and into one more, cuts flush with panels, the best place in each
+    /// third of a bed; of a model with two like halves also their mirror images.
+    pub(crate) fn coarse(&self) -> Vec<Cut> {
         let length = self.high - self.low;
         let divided =
             |parts: usize| (1..parts).map(move |k| self.low + length * k as f64 / parts as f64);
@@ -101,16 +91,8 @@ impl<'a> Candidates<'a> {
             special.extend(ends.iter().flat_map(spared));
         }
         let mut kept = self.forced();
-        match start {
-            Start::Steps => {
-                self.add_steps(&mut kept, steps);
-                self.add_all(&mut kept, special);
-            }
-            Start::Divisions => {
-                self.add_all(&mut kept, special);
-                self.add_steps(&mut kept, steps);
-            }
-        }
+        self.add_steps(&mut kept, steps);
+        self.add_all(&mut kept, special);
         self.add_ends(&mut kept);
         self.add_flush(&mut kept);
         let window = self.all.longest_mm / 3.0;

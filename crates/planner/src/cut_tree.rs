@@ -2,8 +2,9 @@ use crate::box_range::BoxRange;
 use crate::crossing::{Crossings, Ending};
 use crate::part::Part;
 use crate::reach::Shape;
-use crate::search::{Question, Table};
+use crate::search::Question;
 use crate::section_profile::Cut;
+use crate::table::Table;
 
 /// A plan: planes square to the axes, each through all of what is left.
 #[derive(Clone, Debug)]

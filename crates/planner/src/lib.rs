@@ -41,6 +41,7 @@ mod reach;
 mod reach_fit;
 mod region;
 mod rule_changes;
+mod run;
 mod scarf;
 mod seam_cost;
 mod search;
@@ -51,6 +52,7 @@ mod skin;
 mod sliding_window;
 mod square_cuts;
 mod stand_in;
+mod table;
 mod weights;
 mod wishes;
 

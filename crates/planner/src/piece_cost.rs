@@ -61,13 +61,23 @@ impl<'a> PieceCost<'a> {
 
     /// The cost of the content as it is of all ranges that take some of a block's
     /// boxes along an axis and all along the others, but for those that begin or
-    /// end with an empty layer and those that hold something too large.
+    /// end with an empty layer and those that hold something too large, as is
+    /// known of some.
     pub(crate) fn each_left(
         &self,
         block: BoxRange,
         along: usize,
+        too_large: impl Fn(BoxRange) -> bool,
         mut see: impl FnMut(BoxRange, Left),
     ) {
+        let one = |layer: u8| {
+            let mut one = block;
+            (one.low[along], one.high[along]) = (layer, layer + 1);
+            one
+        };
+        if (block.low[along]..block.high[along]).all(|k| too_large(one(k))) {
+            return;
+        }
         let layers = Layers::of(self.lattice, block, along);
         for first in 0..block.span(along) {
             let mut range = block;
@@ -76,6 +86,9 @@ impl<'a> PieceCost<'a> {
             let mut growing = layers.from(first);
             while range.high[along] < block.high[along] {
                 range.high[along] += 1;
+                if too_large(range) {
+                    break;
+                }
                 if !growing.grow() {
                     if range.span(along) == 1 {
                         break;

@@ -3,10 +3,7 @@
 //! computation of knapsack functions*, for guillotine cutting, in three
 //! dimensions).
 
-use rayon::prelude::*;
-
-use crate::box_range::{BoxRange, RangeIndex};
-use crate::crossing::Crossings;
+use crate::box_range::BoxRange;
 use crate::lattice::Lattice;
 use crate::piece_cost::{Left, MISFIT, PieceCost};
 use crate::seam_cost::SeamCost;
@@ -41,7 +38,7 @@ impl<'a> Question<'a> {
     }
 
     /// A cut that must be divides whatever lies on both its sides.
-    fn forced(&self, range: BoxRange) -> Option<(u8, u8)> {
+    pub(crate) fn forced(&self, range: BoxRange) -> Option<(u8, u8)> {
         (0..3).find_map(|axis| {
             let mut cuts = self.forced[axis].iter();
             cuts.find(|k| range.cuts(axis).contains(k))
@@ -59,12 +56,31 @@ pub(crate) struct Best {
     pub(crate) fewest: u16,
     /// Axis and candidate at which it is divided; `None` where it is left.
     pub(crate) cut: Option<(u8, u8)>,
-    too_large: bool,
+    /// Whether it holds a piece that is too large even without joints.
+    pub(crate) too_large: bool,
 }
 
 impl Best {
+    /// That of a range that holds nothing.
+    pub(crate) const NOTHING: Self = Self {
+        cost: 0.0,
+        pieces: 0,
+        fewest: 0,
+        cut: None,
+        too_large: false,
+    };
+
+    /// That of one that cannot be left as it is, until a plan is found for it.
+    pub(crate) const UNFIT: Self = Self {
+        cost: f64::INFINITY,
+        pieces: NO_PLAN,
+        fewest: NO_PLAN,
+        cut: None,
+        too_large: true,
+    };
+
     /// A range left as it is.
-    fn left(left: Left) -> Self {
+    pub(crate) fn left(left: Left) -> Self {
         Self {
             cost: left.cost,
             pieces: left.pieces,
@@ -80,211 +96,7 @@ impl Best {
 }
 
 /// More pieces than any plan has.
-const NO_PLAN: u16 = u16::MAX / 4;
-
-const NOTHING: Best = Best {
-    cost: 0.0,
-    pieces: 0,
-    fewest: 0,
-    cut: None,
-    too_large: false,
-};
-
-/// What cannot be left as it is.
-const UNFIT: Best = Best {
-    cost: f64::INFINITY,
-    pieces: NO_PLAN,
-    fewest: NO_PLAN,
-    cut: None,
-    too_large: true,
-};
-
-/// The best of every range within a range.
-pub(crate) struct Table {
-    index: RangeIndex,
-    best: Vec<Best>,
-}
-
-impl Table {
-    /// Solves all ranges within one, the small before the large. Cuts that
-    /// meet others at a crossing cost what `crossings` says on top.
-    pub(crate) fn solve(question: &Question, domain: BoxRange, crossings: &Crossings) -> Self {
-        let index = RangeIndex::over(domain);
-        let mut best = vec![UNFIT; index.count()];
-        best.par_chunks_mut(index.run())
-            .zip(index.blocks())
-            .for_each(|(run, block)| {
-                question
-                    .pieces
-                    .each_left(block, index.along(), |range, left| {
-                        run[index.of(range) % index.run()] = Best::left(left);
-                    });
-            });
-        Self { index, best }.filled(domain, |table, range| {
-            table.solved(question, range, crossings, table.of(range))
-        })
-    }
-
-    /// The table of a domain within this one's, where cuts meet others across
-    /// the domain's lower face of an axis too. Only what lies on that face is
-    /// solved again, and what fits a bed is known.
-    pub(crate) fn again(
-        &self,
-        question: &Question,
-        domain: BoxRange,
-        axis: usize,
-        crossings: &Crossings,
-    ) -> Self {
-        let index = RangeIndex::over(domain);
-        Self {
-            index,
-            best: vec![NOTHING; index.count()],
-        }
-        .filled(domain, |table, range| {
-            let before = self.of(range);
-            if range.low[axis] > domain.low[axis] {
-                return before;
-            }
-            // What crosses what has no part in how a piece fits.
-            let fits = before.cut.is_none() && before.cost < MISFIT;
-            let unfit = Best {
-                too_large: before.too_large,
-                ..UNFIT
-            };
-            let given = if fits { before } else { unfit };
-            table.solved(question, range, crossings, given)
-        })
-    }
-
-    /// With the best of every range filled in, the small before the large.
-    fn filled(mut self, domain: BoxRange, best: impl Fn(&Self, BoxRange) -> Best + Sync) -> Self {
-        let most: usize = (0..3).map(|k| domain.span(k)).sum();
-        for sum in 3..=most {
-            let found: Vec<(usize, Best)> = self
-                .index
-                .of_span(sum)
-                .into_par_iter()
-                .map(|range| (self.index.of(range), best(&self, range)))
-                .collect();
-            for (at, best) in found {
-                self.best[at] = best;
-            }
-        }
-        self
-    }
-
-    /// The best of a range.
-    pub(crate) fn of(&self, range: BoxRange) -> Best {
-        self.best[self.index.of(range)]
-    }
-
-    /// The best of a range, when what it holds is solved; `left` is what it is
-    /// left as it is.
-    fn solved(
-        &self,
-        question: &Question,
-        range: BoxRange,
-        crossings: &Crossings,
-        left: Best,
-    ) -> Best {
-        // Where there is a piece, there is something.
-        let mut too_large = false;
-        if (0..3).any(|axis| range.span(axis) > 1) {
-            for (rest, slab) in self.index.shrunk(range) {
-                let rest = &self.best[rest];
-                if self.best[slab].pieces == 0 {
-                    return *rest;
-                }
-                too_large |= rest.too_large;
-            }
-        } else if question.lattice.ids(range.low).is_empty() {
-            return NOTHING;
-        }
-        if let Some(cut) = question.forced(range) {
-            let at = self.divided_at(question, range, cut, crossings);
-            return Best { too_large, ..at };
-        }
-        if too_large {
-            return self.divided(question, range, UNFIT, crossings);
-        }
-        if left.cost < MISFIT {
-            return left;
-        }
-        self.divided(question, range, left, crossings)
-    }
-
-    fn divided_at(
-        &self,
-        question: &Question,
-        range: BoxRange,
-        (axis, cut): (u8, u8),
-        crossings: &Crossings,
-    ) -> Best {
-        let (below, above) = range.divided(usize::from(axis), cut);
-        let (low, high) = (self.of(below), self.of(above));
-        let seam = question.seams.of(range, usize::from(axis), cut)
-            + crossings.cost(question.lattice, range, usize::from(axis), cut);
-        Best {
-            cost: seam + low.cost + high.cost,
-            pieces: low.pieces + high.pieces,
-            fewest: (low.fewest + high.fewest).min(NO_PLAN),
-            cut: Some((axis, cut)),
-            too_large: false,
-        }
-    }
-
-    /// The best cut of a range, or what was given where none is better.
-    fn divided(
-        &self,
-        question: &Question,
-        range: BoxRange,
-        given: Best,
-        crossings: &Crossings,
-    ) -> Best {
-        let cost = |axis: usize, cut: u8, sides: f64| {
-            sides
-                + question.seams.of(range, axis, cut)
-                + crossings.cost(question.lattice, range, axis, cut)
-        };
-        // The cut whose two sides are cheapest bounds what a better one may cost:
-        // most are dearer before their seam is looked at.
-        let mut cheapest = (f64::INFINITY, 0, 0);
-        for axis in 0..3 {
-            for (cut, (below, above)) in range.cuts(axis).zip(self.index.divisions(range, axis)) {
-                let sides = self.best[below].cost + self.best[above].cost;
-                if sides < cheapest.0 {
-                    cheapest = (sides, axis, cut);
-                }
-            }
-        }
-        let (sides, axis, cut) = cheapest;
-        let mut best = given;
-        if sides >= given.cost {
-            return best;
-        }
-        let bound = cost(axis, cut, sides);
-        for axis in 0..3 {
-            for (cut, (below, above)) in range.cuts(axis).zip(self.index.divisions(range, axis)) {
-                let (low, high) = (&self.best[below], &self.best[above]);
-                let fewest = low.fewest + high.fewest;
-                if fewest < best.fewest && !question.seams.forbidden(range, axis, cut) {
-                    best.fewest = fewest;
-                }
-                let sides = low.cost + high.cost;
-                if sides > bound || sides >= best.cost - 1e-9 {
-                    continue;
-                }
-                let cost = cost(axis, cut, sides);
-                if cost < best.cost - 1e-9 {
-                    best.cost = cost;
-                    best.pieces = low.pieces + high.pieces;
-                    best.cut = Some((axis as u8, cut));
-                }
-            }
-        }
-        best
-    }
-}
+pub(crate) const NO_PLAN: u16 = u16::MAX / 4;
 
 #[cfg(test)]
 mod tests {
@@ -294,9 +106,10 @@ mod tests {
 
     use super::*;
     use crate::constraints::Constraints;
-    use crate::crossing::Ending;
+    use crate::crossing::{Crossings, Ending};
     use crate::seam_cost::Scale;
     use crate::section_profile::Profiler;
+    use crate::table::Table;
     use crate::{PrintProfile, Printer, Weights};
 
     /// The ranges with one slab of boxes less, each with the slab.

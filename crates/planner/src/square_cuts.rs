@@ -3,7 +3,7 @@ use solid::{KernelError, Solid};
 
 use crate::axis_sections::AxisSections;
 use crate::box_range::BoxRange;
-use crate::candidates::{Candidates, Start, thinned};
+use crate::candidates::{Candidates, thinned};
 use crate::constraints::Constraints;
 use crate::crossing::Crossings;
 use crate::cut_tree::CutTree;
@@ -11,19 +11,23 @@ use crate::lattice::Lattice;
 use crate::part::Part;
 use crate::piece_cost::{MISFIT, PieceCost};
 use crate::seam_cost::{Scale, SeamCost};
-use crate::search::{Question, Table};
+use crate::search::Question;
 use crate::section_profile::Cut;
+use crate::table::Table;
 use crate::{PrintProfile, Printer, Weights};
 
-/// The most ranges of boxes that the first search looks at.
-const COARSE_RANGES: usize = 200_000;
-/// The most that it looks at where fewer give no plan: a model of many beds.
+/// The most ranges of boxes that a search looks at.
+const RANGES: usize = 1_250_000;
+/// The most that one looks at among places that were left out before, and how
+/// many such searches there are where there are two pieces more than enough.
+const LEFT_OUT_RANGES: usize = 500_000;
+const LEFT_OUT_ROUNDS: usize = 3;
+/// The most that the first looks at where fewer give no plan: a model of many
+/// beds.
 const MANY_RANGES: usize = 4_000_000;
-/// The most that a search looks at after the lattice was refined.
-const FINE_RANGES: usize = 250_000;
-/// So many times as many around pieces that are there already: the places where
-/// those end take up most of a lattice.
-const AROUND_PRINTED: usize = 16;
+/// So many times as many as usual around pieces that are there already: the
+/// places where those end take up most of a lattice.
+const AROUND_PRINTED: usize = 3;
 /// How often the lattice is refined.
 const ROUNDS: usize = 2;
 /// A plan of more pieces, whose lattice had no room for all places, is worth
@@ -40,8 +44,8 @@ pub(crate) struct Sought<'a> {
     pub(crate) weights: Weights,
     pub(crate) profile: PrintProfile,
     pub(crate) constraints: &'a Constraints,
-    /// With no more pieces than this it is not worth beginning anew on another
-    /// lattice, nor solving branches on their own.
+    /// With no more pieces than this it is not worth looking at places that were
+    /// left out, nor solving branches on their own.
     pub(crate) enough: usize,
 }
 
@@ -64,10 +68,10 @@ pub(crate) type Sections<'a> = [Option<AxisSections<'a>>; 3];
 
 impl Sought<'_> {
     /// Coarse to fine: the best plan on a first lattice; then on lattices with
-    /// more places near the cuts it chose, as long as that makes it better; then
-    /// the same from another first lattice, unless the pieces are few enough or
-    /// it begins with no fewer; then, of a plan that is large or has more pieces
-    /// than enough, each branch on a lattice of its own. `None` where no plan has fitting pieces.
+    /// more places near the cuts it chose; then on lattices of places that those
+    /// had no room for; then, of a plan that is large or has more pieces than
+    /// enough, each branch on a lattice of its own. `None` where no plan has
+    /// fitting pieces.
     pub(crate) fn best(&self) -> Result<Option<SquareCuts>, KernelError> {
         let Some(bounds) = self.model.bounds() else {
             return Ok(None);
@@ -88,32 +92,23 @@ impl Sought<'_> {
             bounds,
         };
         let whole = along.each_ref().map(|c| c.as_ref().map(Candidates::whole));
-        let times = if self.constraints.printed.is_empty() {
-            1
+        let most = if self.constraints.printed.is_empty() {
+            RANGES
         } else {
-            AROUND_PRINTED
+            AROUND_PRINTED * RANGES
         };
-        let first = |start: Start, most: usize| {
-            let coarse = whole
-                .each_ref()
-                .map(|c| c.as_ref().map_or_else(Vec::new, |c| c.coarse(start)));
-            self.thinned(&coarse, scale, most)
-        };
-        let mut best = first(Start::Steps, times * COARSE_RANGES)?;
+        let coarse = whole
+            .each_ref()
+            .map(|c| c.as_ref().map_or_else(Vec::new, Candidates::coarse));
+        let mut best = self.thinned(&coarse, scale, most)?;
         if best.tree.cost() < MISFIT {
-            best = self.refined(best, &whole, scale, times * FINE_RANGES)?;
-            if best.tree.pieces() > self.enough {
-                let other = first(Start::Divisions, times * COARSE_RANGES)?;
-                if other.tree.pieces() < best.tree.pieces() {
-                    let other = self.refined(other, &whole, scale, times * FINE_RANGES)?;
-                    best = self.better(best, other);
-                }
-            }
-        } else {
-            best = first(Start::Steps, MANY_RANGES)?;
-            if best.tree.cost() >= MISFIT {
-                return Ok(None);
-            }
+            best = self.refined(best, &whole, scale, most)?;
+            best = self.with_left_out(best, &whole, scale)?;
+        } else if most < MANY_RANGES {
+            best = self.thinned(&coarse, scale, MANY_RANGES)?;
+        }
+        if best.tree.cost() >= MISFIT {
+            return Ok(None);
         }
         let large = best.left_out > 0 && best.tree.pieces() > LARGE;
         if best.tree.pieces() > self.enough || large {
@@ -126,8 +121,8 @@ impl Sought<'_> {
         Ok(Some(best))
     }
 
-    /// A plan on lattices with more places near the cuts that it has, as long as
-    /// that makes it better.
+    /// A plan on lattices with more places near the cuts that it has, again where
+    /// that saved a piece.
     fn refined(
         &self,
         mut best: SquareCuts,
@@ -142,11 +137,56 @@ impl Sought<'_> {
                 None => Vec::new(),
             });
             let finer = self.thinned(&ranked, scale, most)?;
-            let before = self.worth(&best.tree);
+            let before = best.tree.pieces();
             best = self.better(best, finer);
-            if self.worth(&best.tree) >= before {
+            if best.tree.pieces() >= before {
                 break;
             }
+        }
+        Ok(best)
+    }
+
+    /// A plan on lattices of the cuts that it has and, before all others, places
+    /// that were in none so far, as long as it has more pieces than enough.
+    fn with_left_out(
+        &self,
+        mut best: SquareCuts,
+        along: &[Option<Candidates>; 3],
+        scale: Scale,
+    ) -> Result<SquareCuts, KernelError> {
+        if best.left_out == 0 {
+            return Ok(best);
+        }
+        let mut seen = [const { Vec::new() }; 3];
+        for round in 0..LEFT_OUT_ROUNDS {
+            let beyond = best.tree.pieces().saturating_sub(self.enough);
+            if beyond == 0 || (beyond == 1 && round > 0) {
+                break;
+            }
+            for (seen, cuts) in seen.iter_mut().zip(&best.lattice.cuts) {
+                seen.extend(cuts.iter().map(|c| c.at_mm));
+            }
+            let chosen = chosen(&best.tree);
+            let ranked = [0, 1, 2].map(|k| {
+                let Some(candidates) = &along[k] else {
+                    return Vec::new();
+                };
+                let needed = |at: f64| {
+                    self.constraints.forced[k].contains(&at)
+                        || chosen[k].iter().any(|c| c.at_mm == at)
+                };
+                let mut ranked = candidates.finer(&candidates.coarse(), &chosen[k]);
+                ranked.sort_by_key(|c| match needed(c.at_mm) {
+                    true => 0,
+                    false => 1 + u8::from(seen[k].contains(&c.at_mm)),
+                });
+                ranked
+            });
+            let other = self.thinned(&ranked, scale, LEFT_OUT_RANGES)?;
+            for (seen, cuts) in seen.iter_mut().zip(&other.lattice.cuts) {
+                seen.extend(cuts.iter().map(|c| c.at_mm));
+            }
+            best = self.better(best, other);
         }
         Ok(best)
     }
