@@ -144,8 +144,9 @@ fn bounds_are_of_the_true_beds_whichever_plan_is_carried_out() {
     // The first plan leaves a piece that does not fit with its joints; the one
     // that is taken was sought for smaller beds.
     let model = generated("trellis", 6);
-    let judged = split_and_judge(&model, &[bed()], &Settings::default()).unwrap();
-    let found = planner::find_cuts(&model, &[bed()], &Settings::default()).unwrap();
+    let bed = Printer::rectangular("bed-1", 300.0, 300.0, 350.0);
+    let judged = split_and_judge(&model, &[bed.clone()], &Settings::default()).unwrap();
+    let found = planner::find_cuts(&model, &[bed], &Settings::default()).unwrap();
     assert_ne!(judged.plan.seams, found.seams);
     let certificate = judged.certificate.unwrap();
     assert_eq!(certificate.lying_square, found.certificate.lying_square);
@@ -156,7 +157,7 @@ fn bounds_are_of_the_true_beds_whichever_plan_is_carried_out() {
 #[test]
 fn branches_of_a_large_plan_find_places_of_their_own() {
     let model = whole_program::bench();
-    let printer = Printer::rectangular("bed-1", 130.0, 130.0, 130.0);
+    let printer = Printer::rectangular("bed-1", 100.0, 100.0, 100.0);
     let settings = Settings::default();
     let found = planner::find_cuts(&model, std::slice::from_ref(&printer), &settings).unwrap();
     assert!(found.certificate.branches > 0);
