@@ -145,7 +145,7 @@ fn bounds_are_of_the_true_beds_whichever_plan_is_carried_out() {
     // that is taken was sought for smaller beds.
     let model = generated("trellis", 6);
     let bed = Printer::rectangular("bed-1", 300.0, 300.0, 350.0);
-    let judged = split_and_judge(&model, &[bed.clone()], &Settings::default()).unwrap();
+    let judged = split_and_judge(&model, std::slice::from_ref(&bed), &Settings::default()).unwrap();
     let found = planner::find_cuts(&model, &[bed], &Settings::default()).unwrap();
     assert_ne!(judged.plan.seams, found.seams);
     let certificate = judged.certificate.unwrap();
