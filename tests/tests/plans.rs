@@ -155,6 +155,14 @@ fn bounds_are_of_the_true_beds_whichever_plan_is_carried_out() {
 }
 
 #[test]
+fn a_tail_keeps_clear_of_joints_laid_before() {
+    // A rail's tail found room behind another seam's, and began in front of it.
+    let model = generated("cot", 6);
+    let judged = split_and_judge(&model, &[bed()], &Settings::default()).unwrap();
+    assert!(judged.errors().is_empty(), "{:?}", judged.errors());
+}
+
+#[test]
 fn branches_of_a_large_plan_find_places_of_their_own() {
     let model = whole_program::bench();
     let printer = Printer::rectangular("bed-1", 100.0, 100.0, 100.0);
