@@ -228,6 +228,7 @@ fn best_cuts(
         profile: settings.print,
         constraints,
         enough,
+        heavy: stand_in.error_mm > 0.0,
     };
     sought.best()?.ok_or_else(|| NoPlan::TooSmall {
         bed: stand_in.beds.clone(),

@@ -18,6 +18,8 @@ use crate::{PrintProfile, Printer, Weights};
 
 /// The most ranges of boxes that a search looks at.
 const RANGES: usize = 1_250_000;
+/// The most where the model is heavy, so that it takes long to cut into boxes.
+const HEAVY_RANGES: usize = 250_000;
 /// The most that one looks at among places that were left out before, and how
 /// many such searches there are where there are two pieces more than enough.
 const LEFT_OUT_RANGES: usize = 500_000;
@@ -47,6 +49,8 @@ pub(crate) struct Sought<'a> {
     /// With no more pieces than this it is not worth looking at places that were
     /// left out, nor solving branches on their own.
     pub(crate) enough: usize,
+    /// Whether the model stands in for one of many triangles.
+    pub(crate) heavy: bool,
 }
 
 /// The best plan that was found, and on which lattice.
@@ -92,10 +96,10 @@ impl Sought<'_> {
             bounds,
         };
         let whole = along.each_ref().map(|c| c.as_ref().map(Candidates::whole));
-        let most = if self.constraints.printed.is_empty() {
-            RANGES
-        } else {
-            AROUND_PRINTED * RANGES
+        let most = match (self.heavy, self.constraints.printed.is_empty()) {
+            (true, true) => HEAVY_RANGES,
+            (false, true) => RANGES,
+            (_, false) => AROUND_PRINTED * RANGES,
         };
         let coarse = whole
             .each_ref()
@@ -154,7 +158,7 @@ impl Sought<'_> {
         along: &[Option<Candidates>; 3],
         scale: Scale,
     ) -> Result<SquareCuts, KernelError> {
-        if best.left_out == 0 {
+        if best.left_out == 0 || self.heavy {
             return Ok(best);
         }
         let mut seen = [const { Vec::new() }; 3];
