@@ -16,6 +16,9 @@ pub(crate) struct Scans<'a> {
     pub(crate) receiving: &'a Scan,
     /// All material of the tails' half.
     pub(crate) carrying: &'a Scan,
+    /// What joints of other seams fill of the socket's half and of the tails'
+    /// half, unless that does not count.
+    pub(crate) taken: Option<[&'a Scan; 2]>,
 }
 
 /// What is wanted of a lane.
@@ -104,6 +107,7 @@ pub(crate) fn lane(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Opti
     let other = Scans {
         receiving: scans.carrying,
         carrying: scans.receiving,
+        taken: scans.taken.map(|[a, b]| [b, a]),
         ..*scans
     };
     let back = lane_into(&other, size, u, way)?;
@@ -151,6 +155,13 @@ pub(crate) fn why_closed(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -
             ..*way
         },
     );
+    let as_if_free = Scans {
+        taken: None,
+        ..*scans
+    };
+    if lane.is_none() && lane_into(&as_if_free, size, u, way).is_some() {
+        return NoRoom::Taken;
+    }
     match lane {
         Some(_) if way.both_ways && way.stop_short => NoRoom::CannotStop,
         Some(_) if way.both_ways => NoRoom::FarEndClosed,
@@ -195,6 +206,7 @@ fn lane_into(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Option<Lan
         everywhere,
         receiving,
         carrying,
+        taken,
     } = scans;
     let &Wanted {
         travel,
@@ -291,6 +303,13 @@ fn lane_into(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Option<Lan
     } else {
         home.1
     };
+    let in_the_way = |t: &(f64, f64)| t.0 < to && from < t.1;
+    let (low, high) = (u - size.width_mm / 2.0, u + size.width_mm / 2.0);
+    let halves = if both_ways { 2 } else { 1 };
+    let mut taken = taken.iter().flatten().take(halves);
+    if taken.any(|t| t.touched(low, high, 0.0).iter().any(in_the_way)) {
+        return None;
+    }
     (to - from >= size.least_run_mm).then_some(Lane {
         across_mm: u,
         from_mm: from,

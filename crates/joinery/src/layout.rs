@@ -34,6 +34,7 @@ pub fn lay_sliding(kind: JointKind, face: &SeamFace, rules: &JointRules) -> Laid
         scan(&face.receiving),
         scan(&face.room),
         scan(&face.carrying),
+        face.taken.each_ref().map(scan),
     );
 
     // The travel depends on the longest run and decides which ends are open:
@@ -60,7 +61,7 @@ fn lay_with_travel(
     kind: JointKind,
     face: &SeamFace,
     rules: &JointRules,
-    (receiving, everywhere, carrying): &(Scan, Scan, Scan),
+    (receiving, everywhere, carrying, taken): &(Scan, Scan, Scan, [Scan; 2]),
     reach: (f64, f64),
     travel: f64,
 ) -> Laid {
@@ -81,6 +82,7 @@ fn lay_with_travel(
             everywhere,
             receiving,
             carrying,
+            taken: Some(taken.each_ref()),
         };
         let Some(bounds) = own.bounding_rect() else {
             continue;
@@ -277,12 +279,8 @@ mod tests {
         let laid = lay_sliding(
             JointKind::Dovetail,
             &SeamFace {
-                carrying: room.clone(),
-                room,
                 receiving,
-                stop_short: false,
-                lean_mm: 0.0,
-                least_travel_mm: 0.0,
+                ..SeamFace::across_prism(&room)
             },
             &JointRules::default(),
         );
@@ -323,6 +321,28 @@ mod tests {
     }
 
     #[test]
+    fn no_lane_goes_through_a_joint_of_another_seam() {
+        let whole = rectangle([0.0, 0.0], [24.0, 18.0]);
+        let face = SeamFace {
+            room: rectangle([0.0, 1.5], [24.0, 18.0]),
+            ..SeamFace::across_prism(&whole)
+        };
+        let rules = JointRules::default();
+        let taken = SeamFace {
+            taken: [0, 1].map(|_| rectangle([0.0, 0.0], [24.0, 1.0])),
+            ..face.clone()
+        };
+        for kind in [JointKind::Dovetail, JointKind::Butterfly] {
+            // So little may be a slanted end.
+            let free = lay_sliding(kind, &face, &rules);
+            assert_eq!(free.joints[0].1.main.lane.from_mm, 0.0);
+            assert!(lay_sliding(kind, &taken, &rules).joints.is_empty());
+        }
+        let laid = lay_sliding(JointKind::Dovetail, &taken, &rules);
+        assert_eq!(laid.refused, [(0, NoRoom::Taken)]);
+    }
+
+    #[test]
     fn a_stretch_without_length_does_not_hold_the_walk_for_ever() {
         use geo::{LineString, Polygon};
         let strip = |low: f64, high: f64| {
@@ -334,12 +354,8 @@ mod tests {
         let room = Outline::new(vec![strip(0.0, 18.0), strip(-1e-10, 0.0)]);
         let receiving = rectangle([0.0, -30.0], [40.0, 18.0]);
         let face = SeamFace {
-            carrying: receiving.clone(),
             room,
-            receiving,
-            stop_short: false,
-            lean_mm: 0.0,
-            least_travel_mm: 0.0,
+            ..SeamFace::across_prism(&receiving)
         };
         assert!(
             lay_sliding(JointKind::Dovetail, &face, &JointRules::default())

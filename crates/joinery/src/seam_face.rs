@@ -14,6 +14,10 @@ pub struct SeamFace {
     /// All material of the tails' half within the reach of braces and fingers
     /// that come the other way.
     pub carrying: Outline,
+    /// What joints of other seams fill of the socket's half and of the tails'
+    /// half: no lane goes through there. Room alone does not say so, for it may
+    /// begin later than the material where that ends at a slant.
+    pub taken: [Outline; 2],
     /// Whether the end that a tail runs towards must not show: tails stop
     /// short of it.
     pub stop_short: bool,
@@ -32,6 +36,7 @@ impl SeamFace {
             room: outline.clone(),
             receiving: outline.clone(),
             carrying: outline.clone(),
+            taken: [Outline::new(Vec::new()), Outline::new(Vec::new())],
             stop_short: false,
             lean_mm: 0.0,
             least_travel_mm: 0.0,
@@ -81,6 +86,9 @@ pub enum NoRoom {
         /// Run that the smallest joint needs.
         needed_mm: f64,
     },
+    /// Every lane goes through what joints of other seams fill.
+    #[error("there is room, but the way in leads through a joint of another seam")]
+    Taken,
     /// The outline steps beside every strip.
     #[error("there is room, but the outline steps beside it, and a slide would shave slivers off")]
     Stepped,

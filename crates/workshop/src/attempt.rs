@@ -1,12 +1,12 @@
 //! One way to close a seam by a slide, tried out.
 
 use geo::{Area, BoundingRect};
-use joinery::{JointKind, Laid, NoRoom, SeamFace, Sliding, Tail, lay_sliding};
+use joinery::{JointKind, Laid, NoRoom, SeamFace, Sliding, lay_sliding};
 use planner::{Terms, block_fits};
 use solid::{Bounds, Outline, Vector};
 
 use crate::Contact;
-use crate::earlier::{Earlier, Obstacle};
+use crate::earlier::Earlier;
 use crate::seam_task::Task;
 use crate::way::Way;
 
@@ -97,6 +97,7 @@ fn laid_out(
         way.receiving(task.seam, earlier),
         way.carrying(task.seam, earlier),
     );
+    let taken = way.taken(task.seam, earlier);
     for group in groups {
         let mut open = group.contacts.clone();
         for kind in sliding_kinds(group.terms) {
@@ -114,6 +115,7 @@ fn laid_out(
                 room: Outline::new(polygons),
                 receiving: receiving.clone(),
                 carrying: carrying.clone(),
+                taken: taken.clone(),
                 stop_short: task.hide.iter().any(|side| side.has(&way.frame.v)),
                 lean_mm: way.lean_mm(task.seam),
                 least_travel_mm,
@@ -122,13 +124,6 @@ fn laid_out(
             if kind == JointKind::Dovetail && group.terms.choice.is_auto() {
                 brace_thin_walls(&mut laid, &face, task, group.terms, &out.owner[first..]);
             }
-            laid.joints.retain(|(p, tail)| {
-                let free = is_free(&tail.main, way, task.obstacles);
-                if !free {
-                    out.refused.push((first + p, NoRoom::Stepped));
-                }
-                free
-            });
             out.refused
                 .extend(laid.refused.into_iter().map(|(p, why)| (first + p, why)));
             if laid.joints.is_empty() {
@@ -145,30 +140,6 @@ fn laid_out(
         }
     }
     out
-}
-
-/// An obstacle's box is larger than its joint by this, and tails may run out of
-/// their room by less where that ends at a slant.
-const SLACK_MM: f64 = 0.5;
-
-/// Whether a tail meets no joint that was laid before. The room that such joints
-/// take is left out, but where a lane begins its room may come a little later
-/// than the material, as it does where the end is slanted: nothing tells there
-/// whether it is that or a joint.
-fn is_free(tail: &Tail, way: Way, obstacles: &[Obstacle]) -> bool {
-    let lane = &tail.lane;
-    let corners = [-tail.half_neck_mm, tail.half_neck_mm]
-        .into_iter()
-        .flat_map(|aside| {
-            [lane.from_mm, lane.to_mm]
-                .into_iter()
-                .flat_map(move |along| {
-                    [0.0, tail.depth_mm]
-                        .map(|up| way.frame.place(lane.across_mm + aside, along, up))
-                })
-        });
-    let taken = Bounds::of(corners);
-    taken.is_none_or(|t| obstacles.iter().all(|o| !t.overlaps(&o.bounds, SLACK_MM)))
 }
 
 /// Where the program chooses: a contact whose dovetails have thin walls beside

@@ -32,11 +32,13 @@ fn covered(
     out
 }
 
-/// What earlier joints have taken of the seam's plane, grown by a wall; and
-/// the tails that its two halves carry already, which stand in the way of what
-/// slides past.
+/// What earlier joints have taken of the seam's plane, grown by a wall; what
+/// they fill just below it and just above; and the tails that its two halves
+/// carry already, which stand in the way of what slides past.
 pub(crate) struct Earlier {
     pub(crate) taken: Outline,
+    pub(crate) filled_below: Outline,
+    pub(crate) filled_above: Outline,
     pub(crate) tails_below: Outline,
     pub(crate) tails_above: Outline,
 }
@@ -54,8 +56,11 @@ impl Earlier {
                 .filter(|o| o.carriers.start <= own.start && own.end <= o.carriers.end)
                 .map(|o| o.bounds.grown(0.2))
         };
+        let bare = || obstacles.iter().map(|o| o.bounds);
         Self {
             taken: covered(seam, grown, (-reach, reach)),
+            filled_below: covered(seam, bare(), (-reach, 0.0)),
+            filled_above: covered(seam, bare(), (0.0, reach)),
             tails_below: covered(seam, carried(), (-reach, 0.0)),
             tails_above: covered(seam, carried(), (0.0, reach)),
         }

@@ -126,6 +126,7 @@ pub(crate) fn keys(
             room,
             receiving: way.receiving(task.seam, earlier),
             carrying: way.carrying(task.seam, earlier),
+            taken: way.taken(task.seam, earlier),
             stop_short: task.hide.iter().any(|side| side.has(&way.frame.v)),
             lean_mm: way.lean_mm(task.seam),
             least_travel_mm: 0.0,

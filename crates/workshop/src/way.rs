@@ -104,6 +104,16 @@ impl Way {
         }
     }
 
+    /// What joints of other seams fill of the half that takes the tails and of
+    /// that which carries them.
+    pub(crate) fn taken(&self, seam: &SeamPlane, earlier: &Earlier) -> [Outline; 2] {
+        let mut halves = [&earlier.filled_above, &earlier.filled_below];
+        if !self.tails_point_up {
+            halves.reverse();
+        }
+        halves.map(|half| in_frame(half, &seam.frame, &self.frame))
+    }
+
     /// All that tails would run into on the side that takes them.
     pub(crate) fn receiving(&self, seam: &SeamPlane, earlier: &Earlier) -> Outline {
         let tails = if self.tails_point_up {
