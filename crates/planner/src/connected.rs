@@ -5,6 +5,8 @@
 //! all its bodies. What hangs together within a layer is found once for all
 //! the ranges that have it.
 
+use solid::DisjointSets;
+
 use crate::box_range::BoxRange;
 use crate::lattice::Lattice;
 use crate::reach::Reach;
@@ -22,40 +24,6 @@ struct Layer {
     /// A part of this layer, one of the next to which it joins, and the area over
     /// which it does.
     up: Vec<(usize, usize, f64)>,
-}
-
-/// Sets of numbers that are united step by step (Tarjan 1975, *Efficiency of a
-/// good but not linear set union algorithm*, with halved paths); the least
-/// number stands for its set.
-#[derive(Default)]
-struct Sets {
-    parent: Vec<u32>,
-}
-
-impl Sets {
-    fn of(count: usize) -> Self {
-        Self {
-            parent: (0..count as u32).collect(),
-        }
-    }
-
-    fn find(&mut self, member: usize) -> usize {
-        let mut i = member as u32;
-        while self.parent[i as usize] != i {
-            self.parent[i as usize] = self.parent[self.parent[i as usize] as usize];
-            i = self.parent[i as usize];
-        }
-        i as usize
-    }
-
-    /// Unites two sets; those that stood for them, the one that stands for both
-    /// first, where they were two.
-    fn unite(&mut self, a: usize, b: usize) -> Option<(usize, usize)> {
-        let (a, b) = (self.find(a), self.find(b));
-        let (first, second) = (a.min(b), a.max(b));
-        self.parent[second] = first as u32;
-        (first != second).then_some((first, second))
-    }
 }
 
 /// The bodies of a layer: ids follow each other in a box, so they differ from
@@ -112,7 +80,7 @@ impl Layers {
                 .iter()
                 .map(|&id| lattice.bodies[id].reach.skin)
                 .collect();
-            let mut sets = Sets::of(places.ids.len());
+            let mut sets = DisjointSets::of(places.ids.len());
             let mut up = Vec::new();
             for (k, &id) in places.ids.iter().enumerate() {
                 let at = lattice.bodies[id].at;
@@ -176,7 +144,7 @@ impl Layers {
             layers: &self.layers,
             next: layer,
             last: Vec::new(),
-            sets: Sets::default(),
+            sets: DisjointSets::default(),
             held: Vec::new(),
         }
     }
@@ -190,7 +158,7 @@ pub(crate) struct Growing<'a> {
     next: usize,
     /// Which of all parts those of the last layer are.
     last: Vec<usize>,
-    sets: Sets,
+    sets: DisjointSets,
     /// For the first part of each set what the set is.
     held: Vec<Option<Reach>>,
 }
@@ -203,9 +171,7 @@ impl Growing<'_> {
         };
         let first = self.held.len();
         self.held.extend(layer.parts.iter().copied().map(Some));
-        self.sets
-            .parent
-            .extend((first..self.held.len()).map(|k| k as u32));
+        self.sets.extend_to(self.held.len());
         if !self.last.is_empty() {
             let joins = &self.layers[self.next - 1].up;
             for &(from, to, area) in joins {

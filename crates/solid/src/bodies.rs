@@ -1,6 +1,6 @@
 use nalgebra::Vector3;
 
-use crate::{Point, RayCaster, Solid};
+use crate::{DisjointSets, Point, RayCaster, Solid};
 
 impl Solid {
     /// The connected bodies, each with its cavities, in the order of their
@@ -56,16 +56,16 @@ impl Solid {
     /// volume.
     pub(crate) fn shells(&self) -> Vec<Self> {
         let count = self.vertices().len();
-        let mut parent: Vec<u32> = (0..count as u32).collect();
-        for t in self.triangles() {
-            unite(&mut parent, t[0], t[1]);
-            unite(&mut parent, t[1], t[2]);
+        let mut sets = DisjointSets::of(count);
+        for [a, b, c] in self.triangles().iter().map(|t| t.map(|i| i as usize)) {
+            sets.unite(a, b);
+            sets.unite(b, c);
         }
         let mut label = vec![u32::MAX; count];
         let mut shells: Vec<(Vec<Point>, Vec<[u32; 3]>)> = Vec::new();
         let mut place = vec![u32::MAX; count];
         for t in self.triangles() {
-            let root = find(&mut parent, t[0]) as usize;
+            let root = sets.find(t[0] as usize);
             if label[root] == u32::MAX {
                 label[root] = shells.len() as u32;
                 shells.push((Vec::new(), Vec::new()));
@@ -111,21 +111,5 @@ impl Solid {
         let inward: Vector3<f64> = -self.normal(largest);
         let hit = caster.first_exit(&start, &inward, f64::INFINITY)?;
         Some(start + inward * (hit.distance_mm / 2.0))
-    }
-}
-
-fn find(parent: &mut [u32], mut i: u32) -> u32 {
-    while parent[i as usize] != i {
-        parent[i as usize] = parent[parent[i as usize] as usize];
-        i = parent[i as usize];
-    }
-    i
-}
-
-fn unite(parent: &mut [u32], a: u32, b: u32) {
-    let (a, b) = (find(parent, a), find(parent, b));
-    if a != b {
-        let (low, high) = (a.min(b), a.max(b));
-        parent[high as usize] = low;
     }
 }
