@@ -65,7 +65,7 @@ impl RangeIndex {
         Self::in_order(domain, order)
     }
 
-    /// The same for a range within, whose runs are along the same axis.
+    /// The same for a range within, whose rows are along the same axis.
     pub(crate) fn within(&self, domain: BoxRange) -> Self {
         Self::in_order(domain, self.order)
     }
@@ -89,7 +89,7 @@ impl RangeIndex {
         self.strides[first] * shorter(self.domain.span(first) + 1)
     }
 
-    /// The axis along which the ranges of a run differ.
+    /// The axis along which the ranges of a row differ.
     pub(crate) fn along(&self) -> usize {
         self.order[2]
     }
@@ -112,11 +112,11 @@ impl RangeIndex {
 
     /// How many ranges follow each other in the list that differ only in their
     /// interval of the axis with most boxes.
-    pub(crate) fn run(&self) -> usize {
+    pub(crate) fn row(&self) -> usize {
         self.strides[self.order[1]]
     }
 
-    /// For each such run the range that has all boxes of that axis; together
+    /// For each such row the range that has all boxes of that axis; together
     /// those that span as many boxes along each other axis, the small before
     /// the large.
     pub(crate) fn blocks(&self) -> impl Iterator<Item = Vec<BoxRange>> {
@@ -143,7 +143,7 @@ impl RangeIndex {
         })
     }
 
-    /// The ranges of a block's run, in the order of the list.
+    /// The ranges of a block's row, in the order of the list.
     pub(crate) fn ranges(&self, block: BoxRange) -> impl Iterator<Item = BoxRange> {
         let along = self.along();
         (block.low[along] + 1..=block.high[along]).flat_map(move |high| {
@@ -156,7 +156,7 @@ impl RangeIndex {
     }
 
     /// The blocks with one slab of boxes less across the other axes, each with
-    /// the slab, by where their runs begin.
+    /// the slab, by where their rows begin.
     pub(crate) fn shrunk_across(&self, block: BoxRange) -> Vec<(usize, usize)> {
         let start = |block: BoxRange| self.first(block);
         (0..3)
@@ -169,9 +169,9 @@ impl RangeIndex {
             .collect()
     }
 
-    /// Where a block's run begins.
+    /// Where a block's row begins.
     pub(crate) fn first(&self, block: BoxRange) -> usize {
-        self.of(block) / self.run() * self.run()
+        self.of(block) / self.row() * self.row()
     }
 }
 
@@ -191,8 +191,8 @@ mod tests {
             for block in index.blocks().flatten() {
                 let ranges = index.ranges(block).map(|range| index.of(range));
                 let first = index.first(block);
-                assert!(ranges.eq(first..first + index.run()));
-                places.extend(first..first + index.run());
+                assert!(ranges.eq(first..first + index.row()));
+                places.extend(first..first + index.row());
                 assert_eq!(block.span(index.along()), domain.span(index.along()));
             }
             places.sort_unstable();

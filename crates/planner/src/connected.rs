@@ -1,7 +1,7 @@
 //! What hangs together in ranges of boxes.
 //!
 //! Ranges that differ only in where they end along one axis are looked at one
-//! after the other: each takes in the parts of one more layer, instead of
+//! after the other: each takes in the components of one more layer, instead of
 //! all its bodies. What hangs together within a layer is found once for all
 //! the ranges that have it.
 
@@ -20,8 +20,8 @@ pub(crate) struct Layers {
 /// What the boxes of one layer hold.
 struct Layer {
     /// What hangs together within the layer.
-    parts: Vec<Reach>,
-    /// A part of this layer, one of the next to which it joins, and the area over
+    components: Vec<Reach>,
+    /// A component of this layer, one of the next to which it joins, and the area over
     /// which it does.
     up: Vec<(usize, usize, f64)>,
 }
@@ -98,36 +98,36 @@ impl Layers {
                     }
                 }
             }
-            let mut parts: Vec<Reach> = Vec::new();
-            let mut part_of: Vec<usize> = Vec::with_capacity(places.ids.len());
+            let mut components: Vec<Reach> = Vec::new();
+            let mut component_of: Vec<usize> = Vec::with_capacity(places.ids.len());
             for (k, (&id, skin)) in places.ids.iter().zip(&skins).enumerate() {
                 let body = &lattice.bodies[id].reach;
                 let first = sets.find(k);
-                let part = if first == k {
-                    parts.push(Reach {
+                let component = if first == k {
+                    components.push(Reach {
                         skin: *skin,
                         ..*body
                     });
-                    parts.len() - 1
+                    components.len() - 1
                 } else {
-                    let part = part_of[first];
-                    parts[part].join(body, skin);
-                    part
+                    let component = component_of[first];
+                    components[component].join(body, skin);
+                    component
                 };
-                part_of.push(part);
+                component_of.push(component);
             }
             if let Some(below) = layers.last_mut() {
                 below.up = ups
                     .iter()
-                    .map(|&(from, to, area)| (from, part_of[to], area))
+                    .map(|&(from, to, area)| (from, component_of[to], area))
                     .collect();
             }
             ups = up
                 .into_iter()
-                .map(|(k, to, area): (usize, usize, f64)| (part_of[k], to, area))
+                .map(|(k, to, area): (usize, usize, f64)| (component_of[k], to, area))
                 .collect();
             layers.push(Layer {
-                parts,
+                components,
                 up: Vec::new(),
             });
             if let Some(above) = above {
@@ -156,10 +156,10 @@ pub(crate) struct Growing<'a> {
     layers: &'a [Layer],
     /// The layer that is taken in next.
     next: usize,
-    /// Which of all parts those of the last layer are.
+    /// Which of all components those of the last layer are.
     last: Vec<usize>,
     sets: DisjointSets,
-    /// For the first part of each set what the set is.
+    /// For the first component of each set what the set is.
     held: Vec<Option<Reach>>,
 }
 
@@ -170,14 +170,14 @@ impl Growing<'_> {
             return false;
         };
         let first = self.held.len();
-        self.held.extend(layer.parts.iter().copied().map(Some));
+        self.held.extend(layer.components.iter().copied().map(Some));
         self.sets.extend_to(self.held.len());
         if !self.last.is_empty() {
             let joins = &self.layers[self.next - 1].up;
             for &(from, to, area) in joins {
                 let below = self.sets.find(self.last[from]);
-                for (part, looks_up) in [(below, true), (first + to, false)] {
-                    if let Some(reach) = &mut self.held[part] {
+                for (component, looks_up) in [(below, true), (first + to, false)] {
+                    if let Some(reach) = &mut self.held[component] {
                         reach.skin.take_face(self.along, looks_up, area);
                     }
                 }
@@ -195,7 +195,7 @@ impl Growing<'_> {
         }
         self.last = (first..self.held.len()).collect();
         self.next += 1;
-        !layer.parts.is_empty()
+        !layer.components.is_empty()
     }
 
     /// What hangs together in the layers that were taken in.

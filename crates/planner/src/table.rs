@@ -1,7 +1,7 @@
 //! The best that can be done with every range of boxes.
 //!
 //! Ranges that differ only in their interval of the axis with most boxes, a
-//! run, are solved together: a cut square to another axis divides all of them,
+//! row, are solved together: a cut square to another axis divides all of them,
 //! and the costs of its two sides follow each other in memory.
 
 use rayon::prelude::*;
@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use crate::box_range::{BoxRange, RangeIndex};
 use crate::crossing::Crossings;
 use crate::piece_cost::MISFIT;
-use crate::run::Run;
+use crate::row::Row;
 use crate::search::{Best, Question};
 
 /// The best of every range within a range.
@@ -30,7 +30,7 @@ pub(crate) struct Other {
     pub(crate) too_large: bool,
 }
 
-/// The best of the ranges of a run so far, and which of them it is settled for.
+/// The best of the ranges of a row so far, and which of them it is settled for.
 pub(crate) struct Begun {
     pub(crate) best: Vec<Best>,
     pub(crate) settled: Vec<bool>,
@@ -42,10 +42,10 @@ impl Table {
     pub(crate) fn solve(question: &Question, domain: BoxRange, crossings: &Crossings) -> Self {
         let index = RangeIndex::over(domain);
         Self::empty(index).filled(question, crossings, |table, block| {
-            let mut best = vec![Best::UNFIT; index.run()];
+            let mut best = vec![Best::UNFIT; index.row()];
             let shrunk = index.shrunk_across(block);
             let too_large = |range: BoxRange| {
-                let k = index.of(range) % index.run();
+                let k = index.of(range) % index.row();
                 let too_large = |&(rest, _): &(usize, usize)| table.others(rest)[k].too_large;
                 shrunk.iter().any(too_large)
             };
@@ -53,7 +53,7 @@ impl Table {
             question
                 .pieces
                 .each_left(block, along, too_large, |range, left| {
-                    best[index.of(range) % index.run()] = Best::left(left);
+                    best[index.of(range) % index.row()] = Best::left(left);
                 });
             let settled = vec![false; best.len()];
             Begun { best, settled }
@@ -116,12 +116,12 @@ impl Table {
             let solved: Vec<(usize, Vec<Best>)> = blocks
                 .into_par_iter()
                 .map(|block| {
-                    let run = Run::of(&self, block, question, crossings);
-                    (run.first, run.solved(begin(&self, block)))
+                    let row = Row::of(&self, block, question, crossings);
+                    (row.first, row.solved(begin(&self, block)))
                 })
                 .collect();
-            for (first, run) in solved {
-                for (at, best) in (first..).zip(run) {
+            for (first, row) in solved {
+                for (at, best) in (first..).zip(row) {
                     self.costs[at] = best.cost;
                     self.fewest[at] = best.fewest;
                     self.others[at] = Other {
@@ -152,8 +152,8 @@ impl Table {
         }
     }
 
-    /// What else is known of the ranges of a run.
+    /// What else is known of the ranges of a row.
     pub(crate) fn others(&self, first: usize) -> &[Other] {
-        &self.others[first..first + self.index.run()]
+        &self.others[first..first + self.index.row()]
     }
 }

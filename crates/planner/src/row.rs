@@ -6,19 +6,19 @@ use crate::table::{Begun, Table};
 
 /// Ranges that differ only in their interval of one axis, to be solved when all
 /// smaller ones are.
-pub(crate) struct Run<'a> {
+pub(crate) struct Row<'a> {
     table: &'a Table,
     question: &'a Question<'a>,
     crossings: &'a Crossings,
     /// The range that has all boxes of that axis.
     block: BoxRange,
-    /// Where the run begins in the table's list.
+    /// Where the row begins in the table's list.
     pub(crate) first: usize,
     /// The cuts that divide all of its ranges.
     through: Vec<Through>,
 }
 
-/// What is to be done with a range of a run.
+/// What is to be done with a range of a row.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum State {
     /// Nothing.
@@ -31,24 +31,24 @@ enum State {
     Open,
 }
 
-/// A cut square to another axis than that along which a run's ranges differ.
+/// A cut square to another axis than that along which a row's ranges differ.
 #[derive(Clone, Copy)]
 struct Through {
     axis: usize,
     cut: u8,
-    /// Where the runs of its two sides begin.
+    /// Where the rows of its two sides begin.
     sides: [usize; 2],
 }
 
 /// A cut is only better where it saves more, so that rounding decides nothing.
 const LEAST_GAIN: f64 = 1e-9;
 
-/// The place of an interval in a run.
+/// The place of an interval in a row.
 fn place(low: usize, high: usize) -> usize {
     shorter(high) + low
 }
 
-impl<'a> Run<'a> {
+impl<'a> Row<'a> {
     pub(crate) fn of(
         table: &'a Table,
         block: BoxRange,
@@ -77,7 +77,7 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// One of the ranges, by the ends of its interval from the run's first box.
+    /// One of the ranges, by the ends of its interval from the row's first box.
     fn range(&self, low: usize, high: usize) -> BoxRange {
         let along = self.table.index.along();
         let mut range = self.block;
@@ -299,7 +299,7 @@ impl<'a> Run<'a> {
         let index = &self.table.index;
         let (below, above) = range.divided(usize::from(axis), cut);
         let of = |side: BoxRange| match usize::from(axis) == index.along() {
-            true => best[index.of(side) % index.run()],
+            true => best[index.of(side) % index.row()],
             false => self.table.of(side),
         };
         let (low, high) = (of(below), of(above));
@@ -308,7 +308,7 @@ impl<'a> Run<'a> {
             pieces: low.pieces + high.pieces,
             fewest: (low.fewest + high.fewest).min(NO_PLAN),
             cut: Some((axis, cut)),
-            too_large: best[index.of(range) % index.run()].too_large,
+            too_large: best[index.of(range) % index.row()].too_large,
         }
     }
 }
