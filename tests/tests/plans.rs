@@ -1,7 +1,8 @@
 //! Where cuts go, on furniture and on blocks whose best plan is known.
 
 use geo::{Area, BooleanOps};
-use planner::{ModelReference, PLAN_FORMAT, Plan, Printer, Settings};
+use joinery::JointKind;
+use planner::{ModelReference, PLAN_FORMAT, Plan, PlannedSeam, Printer, Region, Settings};
 use solid::{Frame, Outline, Point, Solid, Vector, grow};
 use whole_program::{
     FAMILIES, GENERATED_BEDS, equal_grid_pieces, generated, side_table, split_and_judge,
@@ -51,7 +52,7 @@ fn the_side_table_has_like_legs_and_a_staggered_top() {
 }
 
 /// The fewest pieces of a bar by arithmetic: each but the last gives up what a
-/// joint reaches past its seam.
+/// joint reaches past its seam, which is nothing where keys hold it.
 fn fewest(length: f64, usable: f64, joint: f64) -> usize {
     if length <= usable {
         return 1;
@@ -61,26 +62,32 @@ fn fewest(length: f64, usable: f64, joint: f64) -> usize {
 
 #[test]
 fn blocks_and_plates_have_as_few_pieces_as_the_arithmetic_allows() {
-    let joint = Settings::default()
-        .joints
-        .growth_of_any_mm(Settings::default().joint.kinds());
+    let keys_too = Settings::default();
+    let tails = Settings {
+        joint: "dovetail".parse().unwrap(),
+        ..Settings::default()
+    };
+    let (ahead, back) = tails.joints.growth_of_any_mm(tails.joint.kinds());
+    let joint = ahead + back;
     for length in [
         249.0, 251.0, 440.0, 491.0, 493.0, 700.0, 733.0, 735.0, 1000.0,
     ] {
         // A block this wide lies only along the printer's height, or flat
         // where it is short.
         let block = Solid::cuboid(Point::origin(), Point::new(150.0, 160.0, length));
-        let found = planner::find_cuts(&block, &[bed()], &Settings::default()).unwrap();
-        let least = fewest(length, 250.0, joint.0 + joint.1);
-        assert_eq!(found.pieces, least, "block of {length} mm");
+        for (settings, joint) in [(&tails, joint), (&keys_too, 0.0)] {
+            let found = planner::find_cuts(&block, &[bed()], settings).unwrap();
+            let least = fewest(length, 250.0, joint);
+            assert_eq!(found.pieces, least, "block of {length} mm, {joint}");
+        }
         // A plate may stand on its edge from corner to corner of the bed, which
         // is not always the better plan; the fewest that are possible are found
         // all the same. A rectangle l × t lies at 45° in a square of side
         // (l + t) / √2.
         let usable = 216.0 * 2f64.sqrt() - 18.0;
-        let least = fewest(length, usable, joint.0 + joint.1);
+        let least = fewest(length, usable, joint);
         let plate = Solid::cuboid(Point::origin(), Point::new(200.0, length, 18.0));
-        let found = planner::find_cuts(&plate, &[bed()], &Settings::default()).unwrap();
+        let found = planner::find_cuts(&plate, &[bed()], &tails).unwrap();
         assert_eq!(found.certificate.on_lattice, least, "plate of {length} mm");
     }
 }
@@ -143,10 +150,14 @@ fn never_more_pieces_than_an_equal_grid_with_room_for_the_joints() {
 fn bounds_are_of_the_true_beds_whichever_plan_is_carried_out() {
     // The first plan leaves a piece that does not fit with its joints; the one
     // that is taken was sought for smaller beds.
-    let model = generated("trellis", 6);
-    let bed = Printer::rectangular("bed-1", 300.0, 300.0, 350.0);
-    let judged = split_and_judge(&model, std::slice::from_ref(&bed), &Settings::default()).unwrap();
-    let found = planner::find_cuts(&model, &[bed], &Settings::default()).unwrap();
+    let model = generated("cot", 2);
+    let bed = bed();
+    let settings = Settings {
+        joint: "dovetail".parse().unwrap(),
+        ..Settings::default()
+    };
+    let judged = split_and_judge(&model, std::slice::from_ref(&bed), &settings).unwrap();
+    let found = planner::find_cuts(&model, &[bed], &settings).unwrap();
     assert_ne!(judged.plan.seams, found.seams);
     let certificate = judged.certificate.unwrap();
     assert_eq!(certificate.lying_square, found.certificate.lying_square);
@@ -160,6 +171,68 @@ fn a_tail_keeps_clear_of_joints_laid_before() {
     let model = generated("cot", 6);
     let judged = split_and_judge(&model, &[bed()], &Settings::default()).unwrap();
     assert!(judged.errors().is_empty(), "{:?}", judged.errors());
+}
+
+/// A block of two halves that fill a bed, with no room for tails between them.
+fn two_bedfuls() -> (Solid, Printer) {
+    let block = Solid::cuboid(Point::origin(), Point::new(438.0, 214.0, 100.0));
+    (block, Printer::rectangular("bed-1", 220.0, 220.0, 220.0))
+}
+
+#[test]
+fn keys_hold_what_just_fits_the_bed() {
+    let (block, printer) = two_bedfuls();
+    let split = |change: fn(&mut Settings)| {
+        let mut settings = Settings::default();
+        change(&mut settings);
+        let judged = split_and_judge(&block, std::slice::from_ref(&printer), &settings).unwrap();
+        assert!(judged.errors().is_empty(), "{:?}", judged.errors());
+        let (keys, pieces): (Vec<_>, Vec<_>) =
+            judged.build.pieces.iter().partition(|p| p.cell.is_none());
+        let contacts = judged.build.seams.iter().flat_map(|s| s.contacts.clone());
+        (pieces.len(), keys.len(), contacts.collect::<Vec<_>>())
+    };
+    let (pieces, keys, contacts) = split(|_| {});
+    assert_eq!((pieces, contacts.len()), (2, 1));
+    assert!(keys > 1, "{keys} keys");
+    assert_eq!(contacts[0].joint, JointKind::Butterfly);
+    assert!(contacts[0].no_bed_room);
+    assert!(
+        contacts[0]
+            .reason
+            .contains("the bed has no room for a tail"),
+        "{}",
+        contacts[0].reason
+    );
+    // Where keys are dear, or there are none, a piece more has room for tails.
+    let dear = split(|s| s.weights.keyed = 2.0);
+    assert_eq!((dear.0, dear.1), (3, 0));
+    let dovetails = split(|s| s.joint = "dovetail".parse().unwrap());
+    assert_eq!((dovetails.0, dovetails.1), (3, 0));
+}
+
+#[test]
+fn pieces_get_tails_only_as_far_as_the_bed_takes_them() {
+    // A plan of one's own that leaves no room for tails: two halves and keys
+    // rather than a piece that does not fit.
+    let (block, printer) = two_bedfuls();
+    let plan = Plan {
+        format: PLAN_FORMAT.into(),
+        version: 1,
+        model: ModelReference::default(),
+        settings: Settings::default(),
+        printers: vec![printer],
+        seams: vec![PlannedSeam::at("S1", Region::Whole, [1.0, 0.0, 0.0], 219.0)],
+    };
+    let build = workshop::build(&block, &plan).unwrap();
+    assert!(build.pieces.iter().all(|p| p.placement.is_ok()));
+    assert!(build.pieces.iter().any(|p| p.cell.is_none()));
+    // With room for them on one side, the tails come from there.
+    let shorter = Solid::cuboid(Point::origin(), Point::new(400.0, 214.0, 100.0));
+    let build = workshop::build(&shorter, &plan).unwrap();
+    assert!(build.pieces.iter().all(|p| p.placement.is_ok()));
+    assert!(build.pieces.iter().all(|p| p.cell.is_some()));
+    assert!(!build.seams[0].tails_point_up);
 }
 
 #[test]

@@ -1,6 +1,6 @@
 use crate::lanes::{SCAN_MM, Scan};
 use crate::tail::OVERRUN_MM;
-use crate::{JointRules, Lane, NoRoom, TailSize};
+use crate::{Lane, NoRoom, TailSize};
 
 /// How far a strip's outline may slant within the width of a tail, in strip
 /// widths: beyond, its end is not an open end but a step.
@@ -79,9 +79,9 @@ pub(crate) fn ranges(low: f64, high: f64, test: impl Fn(f64) -> bool) -> Vec<(f6
     out
 }
 
-/// Middle lines spread evenly over a range, a land apart.
-pub(crate) fn spread(low: f64, high: f64, size: &TailSize, rules: &JointRules) -> Vec<f64> {
-    let pitch = size.width_mm * (1.0 + rules.land_ratio);
+/// Middle lines spread evenly over a range, a land of so many widths apart.
+pub(crate) fn spread(low: f64, high: f64, size: &TailSize, land_ratio: f64) -> Vec<f64> {
+    let pitch = size.width_mm * (1.0 + land_ratio);
     let count = (((high - low) / pitch).floor() as usize).max(1);
     // Two fit where the range is not long enough for two pitches but its ends
     // are a good land apart.

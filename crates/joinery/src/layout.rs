@@ -121,6 +121,10 @@ fn tails(
     rules: &JointRules,
 ) -> (Vec<Sliding>, NoRoom) {
     let mut why = smallest_strip(kind, rules);
+    let land_ratio = match kind {
+        JointKind::Butterfly => rules.key_land_ratio,
+        _ => rules.land_ratio,
+    };
     for size in tail_sizes(kind, rules) {
         let centres = centres(scans.own, &size, within);
         if centres.is_empty() {
@@ -129,7 +133,7 @@ fn tails(
         let lane_at = |u: f64| lane(scans, &size, u, wanted);
         let mut kept: Vec<Sliding> = open_runs(&centres, &lane_at)
             .into_iter()
-            .flat_map(|(low, high)| spread(low, high, &size, rules))
+            .flat_map(|(low, high)| spread(low, high, &size, land_ratio))
             .filter_map(lane_at)
             .filter_map(|lane| Sliding::tail(kind, &lane, &size, rules).ok())
             .collect();

@@ -46,6 +46,9 @@ pub struct JointRules {
     pub root_mm: f64,
     /// Land between neighbouring tails, in tail widths.
     pub land_ratio: f64,
+    /// Land between neighbouring keys, in key widths: each is a part to print and
+    /// to drive in.
+    pub key_land_ratio: f64,
     /// The wall beside a tail, in tail widths; never under the least wall.
     pub wall_ratio: f64,
     /// The thinnest wall that a cut may leave.
@@ -77,6 +80,7 @@ impl Default for JointRules {
             concave_radius_mm: 0.2,
             root_mm: 2.0,
             land_ratio: 1.5,
+            key_land_ratio: 4.0,
             wall_ratio: 0.35,
             min_wall_mm: 1.2,
         }
@@ -209,6 +213,7 @@ impl JointRules {
         within("concave_radius_mm", self.concave_radius_mm, 0.0, 3.0)?;
         within("root_mm", self.root_mm, 0.5, 20.0)?;
         within("land_ratio", self.land_ratio, 0.3, 20.0)?;
+        within("key_land_ratio", self.key_land_ratio, 0.3, 20.0)?;
         within("wall_ratio", self.wall_ratio, 0.0, 5.0)?;
         within("min_wall_mm", self.min_wall_mm, 0.2, 20.0)?;
         let brace = self.brace_width_mm - 2.0 * self.brace_depth_mm * self.half_angle().tan();

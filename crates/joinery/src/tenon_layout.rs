@@ -39,7 +39,7 @@ pub fn lay_tenons(room: &Outline, rules: &JointRules) -> LaidTenons {
                     .iter()
                     .any(|s| s.1 - s.0 >= needed)
             }) {
-                for u in spread(low, high, &size, rules) {
+                for u in spread(low, high, &size, rules.land_ratio) {
                     for (v0, v1) in scan.covered(u - half, u + half) {
                         tenons.extend(
                             along(v0, v1, &size)

@@ -27,6 +27,7 @@ fn rules() -> impl Strategy<Value = JointRules> {
         concave_radius_mm: gaps.3,
         min_wall_mm: walls.0,
         land_ratio: walls.1,
+        key_land_ratio: walls.1,
         wall_ratio: walls.2,
         root_mm: walls.3,
         ..JointRules::default()

@@ -28,6 +28,9 @@ pub struct KeptContact {
     /// Boxes about its joints, through which no seam goes; apart where the seams
     /// that there were go through.
     pub joints: Vec<Bounds>,
+    /// How far those reach out of what lies below the seam, and out of what lies
+    /// above it.
+    pub reach_mm: [f64; 2],
     /// Contacts with the same number go together in the same move, and may lie
     /// on one seam.
     pub way: usize,
@@ -40,6 +43,7 @@ pub(crate) struct Wall {
     pub(crate) at_mm: f64,
     pub(crate) bounds: Bounds,
     pub(crate) joints: Vec<Bounds>,
+    pub(crate) reach_mm: [f64; 2],
     pub(crate) way: usize,
 }
 
@@ -48,9 +52,12 @@ impl Wall {
     /// are: what fills the part has nothing there to hold on to.
     pub(crate) fn is_bare(&self, part: &Part) -> bool {
         let ends = [part.low[self.axis], part.high[self.axis]];
-        ends.contains(&self.at_mm)
-            && self.faces(&self.bounds, part)
-            && !self.joints.iter().any(|j| self.faces(j, part))
+        ends.contains(&self.at_mm) && self.faces(&self.bounds, part) && !self.joins(part)
+    }
+
+    /// Whether what ends on the contact takes part in its joints.
+    pub(crate) fn joins(&self, part: &Part) -> bool {
+        self.joints.iter().any(|j| self.faces(j, part))
     }
 
     /// Whether a box lies on a part, seen along the axis.
@@ -77,6 +84,7 @@ impl KeptContact {
             at_mm,
             bounds: turned(&self.bounds, turn),
             joints: self.joints.iter().map(|j| turned(j, turn)).collect(),
+            reach_mm: self.reach_mm,
             way: self.way,
         })
     }
@@ -93,6 +101,7 @@ impl KeptContact {
     ///     at_mm: 150.0,
     ///     bounds: Bounds::between(Point::new(150.0, 0.0, 0.0), Point::new(150.0, 40.0, 18.0)),
     ///     joints: Vec::new(),
+    ///     reach_mm: [0.0, 0.0],
     ///     way: 0,
     /// };
     /// assert!(contact.lies_on(&seam, &[seam.clone()]));

@@ -32,6 +32,9 @@ pub(crate) struct AxisSections<'a> {
     /// Lengths of pieces that just fit a printer with their joints: along the
     /// bed, upright, from corner to corner; the shortest first.
     pub(crate) steps_mm: Vec<f64>,
+    /// Where a piece just fits that only keys hold, as long as fewer of those than
+    /// of pieces with tails make up the length.
+    pub(crate) keyed_mm: Vec<f64>,
     /// How far joints reach over the cut above a piece, and below it.
     pub(crate) reach_mm: (f64, f64),
     /// Whether the sections are the same from both ends.
@@ -52,7 +55,7 @@ impl<'a> AxisSections<'a> {
         (model, bounds): (&'a Solid, &Bounds),
         printers: &[Printer],
         rules: &JointRules,
-        reach_mm: (f64, f64),
+        (reach_mm, keys): ((f64, f64), bool),
         constraints: &'a Constraints,
     ) -> Option<Self> {
         let (low, high) = (bounds.min[axis], bounds.max[axis]);
@@ -81,6 +84,10 @@ impl<'a> AxisSections<'a> {
             .collect();
         steps_mm.sort_by(f64::total_cmp);
         steps_mm.dedup_by(|a, b| (*a - *b).abs() < APART_MM);
+        let mut sides: Vec<f64> = printers.iter().flat_map(Printer::usable_mm).collect();
+        sides.retain(|side| *side <= wished);
+        sides.sort_by(f64::total_cmp);
+        sides.dedup();
         let profiler = Profiler::new(model, axis, rules, reach_mm.0);
         let sweep = profiler.sweep(low, high, SWEEP_MM);
         Some(Self {
@@ -91,6 +98,11 @@ impl<'a> AxisSections<'a> {
             axis,
             longest_mm,
             steps_mm,
+            keyed_mm: if keys {
+                keyed(&sides, (low, high), reach_mm.0 + reach_mm.1)
+            } else {
+                Vec::new()
+            },
             reach_mm,
             low,
             high,
@@ -133,6 +145,26 @@ fn flush(model: &Solid, profiler: &Profiler, axis: usize) -> Vec<Cut> {
     faces.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.total_cmp(&b.0)));
     let places: Vec<f64> = faces.iter().map(|f| f.0).take(MOST).collect();
     profiler.flush_cuts(&places)
+}
+
+/// Places that divide a length into pieces no longer than a side of a printer,
+/// where fewer of them are enough than of pieces with tails: full lengths from
+/// either end, and equal ones.
+fn keyed(sides_mm: &[f64], (low, high): (f64, f64), reach_mm: f64) -> Vec<f64> {
+    let length = high - low;
+    let mut out = Vec::new();
+    for side in sides_mm {
+        let count = (length / side - 1e-9).ceil();
+        // All but the last have a tail.
+        if length + reach_mm * (count - 1.0) <= side * count {
+            continue;
+        }
+        for k in 1..count as usize {
+            let whole = side * k as f64;
+            out.extend([low + length * k as f64 / count, low + whole, high - whole]);
+        }
+    }
+    out
 }
 
 /// Whether sections at the same distance from both ends have the same area.

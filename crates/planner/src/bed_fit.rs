@@ -18,6 +18,36 @@ pub fn block_fits(size_mm: [f64; 3], printer: &Printer) -> bool {
     })
 }
 
+/// Whether a piece fits a printer with all that joints add to it, given by how
+/// far it would be moved for its shadow to hold them.
+///
+/// ```
+/// use planner::{Printer, fits_grown};
+/// use solid::{Point, Solid, Vector};
+///
+/// let block = Solid::cuboid(Point::origin(), Point::new(210.0, 214.0, 245.0));
+/// let printer = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
+/// assert!(fits_grown(&block, &[Vector::x() * 6.0], &printer));
+/// assert!(!fits_grown(&block, &[Vector::x() * 8.0], &printer));
+/// ```
+pub fn fits_grown(piece: &Solid, by: &[Vector], printer: &Printer) -> bool {
+    if let Some(bounds) = piece.bounds() {
+        let size = by.iter().fold(bounds.size_mm(), |s, b| s + b.abs());
+        if block_fits(size.into(), printer) {
+            return true;
+        }
+    }
+    let Some(mut faces) = Faces::of(piece) else {
+        return false;
+    };
+    for step in by {
+        let moved: Vec<Point> = faces.hull.vertices.iter().map(|p| p + step).collect();
+        faces.hull.vertices.extend(moved);
+    }
+    let flat = |down: &Vector| beside(&faces.hull, down, printer).1 <= TOO_MUCH_MM;
+    faces.down.iter().any(flat)
+}
+
 /// How a piece lies on the bed.
 #[derive(Clone, Debug)]
 pub struct Placement {
@@ -166,6 +196,41 @@ fn rank(p: &Placement) -> (i64, i64, i64) {
     )
 }
 
+/// What is larger by less fits.
+const TOO_MUCH_MM: f64 = 1e-6;
+
+/// A hull turned onto a face.
+struct Turned {
+    turn: Rotation3<f64>,
+    vertices: Vec<Vector>,
+    /// The further turn in the plane with which it fits best.
+    angle: f64,
+    low: f64,
+    height: f64,
+}
+
+/// A hull turned onto a face, and by how much it is too large for a printer.
+fn beside(hull: &Hull, down: &Vector, printer: &Printer) -> (Turned, f64) {
+    let turn = facing_down(down);
+    let vertices: Vec<Vector> = hull.vertices.iter().map(|p| turn * p.coords).collect();
+    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+    for p in &vertices {
+        low = low.min(p.z);
+        high = high.max(p.z);
+    }
+    let height = high - low;
+    let shadow = convex(vertices.iter().map(|p| [p.x, p.y]));
+    let (angle, excess) = turn_in_plane(&shadow, printer);
+    let turned = Turned {
+        turn,
+        vertices,
+        angle,
+        low,
+        height,
+    };
+    (turned, excess.max(height - printer.usable_mm()[2]))
+}
+
 fn on_face(
     piece: &Solid,
     hull: &Hull,
@@ -173,21 +238,17 @@ fn on_face(
     printer: &Printer,
     runs: &[Vector],
 ) -> Result<Placement, f64> {
-    let turn = facing_down(down);
-    let turned: Vec<Vector> = hull.vertices.iter().map(|p| turn * p.coords).collect();
-    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-    for p in &turned {
-        low = low.min(p.z);
-        high = high.max(p.z);
-    }
-    let usable = printer.usable_mm();
-    let height = high - low;
-    let shadow = convex(turned.iter().map(|p| [p.x, p.y]));
-    let (angle, excess) = turn_in_plane(&shadow, printer);
-    let excess = excess.max(height - usable[2]);
-    if excess > 1e-6 {
+    let (lying, excess) = beside(hull, down, printer);
+    if excess > TOO_MUCH_MM {
         return Err(excess);
     }
+    let Turned {
+        turn,
+        vertices: turned,
+        angle,
+        low,
+        height,
+    } = lying;
     let base = convex(
         turned
             .iter()

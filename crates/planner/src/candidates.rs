@@ -127,6 +127,11 @@ impl<'a> Candidates<'a> {
                 kept.push(cut.clone());
             }
         }
+        let keyed_mm = self.all.keyed_mm.iter().copied();
+        let keyed_mm = keyed_mm
+            .filter(|&x| x > self.low && x < self.high)
+            .flat_map(|x| self.all.constraints.beside_boxes(self.all.axis, x));
+        self.add_steps(&mut kept, keyed_mm.collect());
         let steps_mm = &self.all.steps_mm;
         let from_ends = steps_mm
             .iter()

@@ -83,11 +83,11 @@ impl Constraints {
         Some(self)
     }
 
-    /// Whether a piece that is there already ends at a place.
-    pub(crate) fn is_wall(&self, axis: usize, at_mm: f64) -> bool {
+    /// Where pieces that are there already end at a place.
+    pub(crate) fn walls_at(&self, axis: usize, at_mm: f64) -> impl Iterator<Item = &Wall> {
         self.walls
             .iter()
-            .any(|w| w.axis == axis && w.at_mm == at_mm)
+            .filter(move |w| w.axis == axis && w.at_mm == at_mm)
     }
 
     /// Whether a cut at a place goes through something to be spared within a

@@ -1,4 +1,5 @@
 use geo::Area;
+use joinery::JointKind;
 use solid::{Bounds, KernelError, Solid, Vector};
 
 use crate::certificate::Certificate;
@@ -149,7 +150,9 @@ pub fn find_cuts_around(
     around: &Around,
 ) -> Result<Vec<PlannedSeam>, NoPlan> {
     let stand_in = StandIn::of(model, printers)?;
-    cut_up(model, &stand_in, settings, &[], around, usize::MAX).map(|(seams, _)| seams)
+    // No bound is known that counts what is there already, so no plan is few
+    // enough to be content with.
+    cut_up(model, &stand_in, settings, &[], around, 0).map(|(seams, _)| seams)
 }
 
 /// The seams, tilted or square to what leans where that is wanted, and the
@@ -224,6 +227,7 @@ fn best_cuts(
         printers: &stand_in.printers,
         rules: &settings.joints,
         reach_mm: reach,
+        keys: settings.scarf_deg == 0.0 && settings.joint.kinds().contains(&JointKind::Butterfly),
         weights,
         profile: settings.print,
         constraints,

@@ -57,7 +57,9 @@ mod weights;
 mod wishes;
 
 pub use around::{Around, KeptContact};
-pub use bed_fit::{DoesNotFit, Placement, block_fits, excess_as_it_lies, place, place_jointed};
+pub use bed_fit::{
+    DoesNotFit, Placement, block_fits, excess_as_it_lies, fits_grown, place, place_jointed,
+};
 pub use certificate::Certificate;
 pub use choice::JointChoice;
 pub use find_cuts::{FoundCuts, NoPlan, find_cuts, find_cuts_around, find_cuts_sparing};

@@ -20,6 +20,14 @@ impl Part {
         high: [f64::INFINITY; 3],
     };
 
+    /// What lies between two places along each axis.
+    pub(crate) fn between(ends: [[f64; 2]; 3]) -> Self {
+        Self {
+            low: ends.map(|e| e[0]),
+            high: ends.map(|e| e[1]),
+        }
+    }
+
     /// What lies before a cut of an axis, and what lies behind it.
     pub(crate) fn divided(mut self, axis: usize, at_mm: f64) -> (Self, Self) {
         let mut above = self;

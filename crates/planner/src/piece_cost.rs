@@ -4,6 +4,7 @@ use crate::box_range::BoxRange;
 use crate::connected::Layers;
 use crate::constraints::Constraints;
 use crate::lattice::Lattice;
+use crate::part::Part;
 use crate::reach::{FAN, Owner, Reach, fan};
 use crate::reach_fit::{STEADY, lies};
 use crate::{PrintProfile, Printer, Weights};
@@ -26,6 +27,8 @@ pub(crate) struct Left {
     /// Whether a piece is too large for every printer even without joints: so
     /// is all that holds it.
     pub(crate) too_large: bool,
+    /// Whether a piece fits only where keys hold it, not tails.
+    pub(crate) keyed: bool,
 }
 
 /// Judges the pieces in ranges of boxes.
@@ -34,17 +37,28 @@ pub(crate) struct PieceCost<'a> {
     printers: &'a [Printer],
     /// How far joints reach over the cuts above a piece, and below it.
     reach_mm: (f64, f64),
+    /// Whether keys, which add to no piece, may hold what has no room for tails.
+    keys: bool,
     weights: Weights,
     profile: PrintProfile,
     constraints: &'a Constraints,
     fan: [Vector3<f64>; FAN],
 }
 
+/// What joints on one side of a piece add to it.
+struct Growth {
+    axis: usize,
+    /// Up the axis, or down it where it is negative.
+    by_mm: f64,
+    /// Whether the joints are there already, so that no keys can take their place.
+    kept: bool,
+}
+
 impl<'a> PieceCost<'a> {
     pub(crate) fn new(
         lattice: &'a Lattice,
         printers: &'a [Printer],
-        reach_mm: (f64, f64),
+        (reach_mm, keys): ((f64, f64), bool),
         (weights, profile): (Weights, PrintProfile),
         constraints: &'a Constraints,
     ) -> Self {
@@ -52,6 +66,7 @@ impl<'a> PieceCost<'a> {
             lattice,
             printers,
             reach_mm,
+            keys,
             weights,
             profile,
             constraints,
@@ -105,7 +120,6 @@ impl<'a> PieceCost<'a> {
     }
 
     /// The cost of a range's content as it is.
-    #[cfg(test)]
     pub(crate) fn left(&self, range: BoxRange) -> Left {
         self.of_components(self.components(range).iter(), range)
     }
@@ -119,6 +133,7 @@ impl<'a> PieceCost<'a> {
             cost: 0.0,
             pieces: 0,
             too_large: false,
+            keyed: false,
         };
         let mut free = false;
         for piece in components {
@@ -144,7 +159,9 @@ impl<'a> PieceCost<'a> {
                 out.too_large = true;
                 out.cost += MISFIT;
             } else {
-                out.cost += self.piece(piece, range);
+                let (cost, keyed) = self.piece(piece, range);
+                out.cost += cost;
+                out.keyed |= keyed;
             }
         }
         if free {
@@ -165,32 +182,48 @@ impl<'a> PieceCost<'a> {
         growing.components().copied().collect()
     }
 
-    /// A piece with what its joints add: tails reach over the cuts above it,
-    /// braces and fingers over those below it too.
-    fn with_tails(&self, piece: &Reach, range: BoxRange) -> Reach {
-        let mut grown = *piece;
+    /// What joints add to a piece: tails reach over the cuts above it, braces and
+    /// fingers over those below it too.
+    fn growth(&self, piece: &Reach, range: BoxRange) -> Vec<Growth> {
+        let mut out = Vec::new();
         for axis in 0..3 {
             let cuts = &self.lattice.cuts[axis];
-            let either = |at_mm: f64, usual: f64| {
-                // What is there already may have its tails on either side.
-                if self.constraints.is_wall(axis, at_mm) {
-                    self.reach_mm.0.max(self.reach_mm.1)
-                } else {
-                    usual
-                }
-            };
             let above = cuts.get(usize::from(range.high[axis]) - 1);
             if let Some(c) = above.filter(|c| piece.high[axis] >= c.at_mm - 1e-3) {
-                self.grow(&mut grown, axis, either(c.at_mm, self.reach_mm.0));
+                out.push(self.growth_over(piece, axis, c.at_mm, true));
             }
             let below = usize::from(range.low[axis])
                 .checked_sub(1)
                 .map(|k| &cuts[k]);
             if let Some(c) = below.filter(|c| piece.low[axis] <= c.at_mm + 1e-3) {
-                self.grow(&mut grown, axis, -either(c.at_mm, self.reach_mm.1));
+                out.push(self.growth_over(piece, axis, c.at_mm, false));
             }
         }
-        grown
+        out.retain(|side| side.by_mm != 0.0);
+        out
+    }
+
+    /// What joints add to a piece over a cut on which it ends, above it or below.
+    fn growth_over(&self, piece: &Reach, axis: usize, at_mm: f64, above: bool) -> Growth {
+        let part = Part::between(piece.ends());
+        let mut walls = self.constraints.walls_at(axis, at_mm).peekable();
+        let is_wall = walls.peek().is_some();
+        let kept = walls
+            .filter(|w| w.joins(&part))
+            .map(|w| w.reach_mm[usize::from(!above)])
+            .reduce(f64::max);
+        let reach = match kept {
+            Some(reach) => reach,
+            // The seam is there already and may have its tails on either side.
+            None if is_wall => self.reach_mm.0.max(self.reach_mm.1),
+            None if above => self.reach_mm.0,
+            None => self.reach_mm.1,
+        };
+        Growth {
+            axis,
+            by_mm: if above { reach } else { -reach },
+            kept: kept.is_some(),
+        }
     }
 
     fn grow(&self, reach: &mut Reach, axis: usize, by_mm: f64) {
@@ -201,33 +234,16 @@ impl<'a> PieceCost<'a> {
         }
     }
 
-    fn piece(&self, piece: &Reach, range: BoxRange) -> f64 {
+    /// What a piece costs, and whether it fits only with keys.
+    fn piece(&self, piece: &Reach, range: BoxRange) -> (f64, bool) {
         let size = [0, 1, 2].map(|k| piece.high[k] - piece.low[k]);
         let longest = self.constraints.largest_mm;
         if longest.is_some_and(|most| size.iter().any(|&s| s > most + 1e-6)) {
-            return MISFIT;
+            return (MISFIT, false);
         }
-        let grown = self.with_tails(piece, range);
-        let lying = self
-            .printers
-            .iter()
-            .flat_map(|p| lies(&grown, p))
-            .filter(|lying| piece.skin.standing_mm2(lying.up) >= STANDING_MM2)
-            .map(|lying| {
-                let wobble = (lying.slenderness - STEADY).clamp(0.0, 5.0);
-                let (one, other) = piece.skin.hanging_mm2(lying.up);
-                let hanging = one.min(other);
-                let hours =
-                    self.profile
-                        .rough_hours(piece.skin.area_mm2, piece.volume_mm3, size[lying.up]);
-                self.weights.wobble * wobble
-                    + self.weights.support * hanging / 10_000.0
-                    + self.weights.print_hour * hours
-            })
-            .fold(f64::INFINITY, f64::min);
-        if lying.is_infinite() {
-            return MISFIT;
-        }
+        let Some((lying, keyed)) = self.lying(piece, range) else {
+            return (MISFIT, false);
+        };
         let usable = self.printers[0].usable_mm();
         let unequal: f64 = (0..3).map(|k| (size[k] / usable[k]).powi(2)).sum();
         let mut sorted = size;
@@ -237,6 +253,62 @@ impl<'a> PieceCost<'a> {
         } else {
             0.0
         };
-        1.0 + self.weights.unequal * unequal + sliver + lying
+        let keys = self.weights.keyed * keyed as f64;
+        let cost = 1.0 + self.weights.unequal * unequal + sliver + lying + keys;
+        (cost, keyed > 0)
+    }
+
+    /// What it costs how a piece lies with its joints, and on how many of its
+    /// sides there must be keys instead of tails for it to fit, the fewest
+    /// possible.
+    fn lying(&self, piece: &Reach, range: BoxRange) -> Option<(f64, usize)> {
+        let growth = self.growth(piece, range);
+        let free = match self.keys {
+            true => growth.iter().filter(|g| !g.kept).count(),
+            false => 0,
+        };
+        // Which of the free sides have keys, one bit for each.
+        let with = |keyed: u32| {
+            let (mut grown, mut bit) = (*piece, 1);
+            for side in &growth {
+                let may_be_keyed = self.keys && !side.kept;
+                if !may_be_keyed || keyed & bit == 0 {
+                    self.grow(&mut grown, side.axis, side.by_mm);
+                }
+                bit <<= u32::from(may_be_keyed);
+            }
+            let cost = self.best_lying(piece, &grown);
+            cost.is_finite().then_some(cost)
+        };
+        (0..=free).find_map(|count| {
+            (0..1 << free)
+                .filter(|keyed: &u32| keyed.count_ones() as usize == count)
+                .filter_map(with)
+                .min_by(f64::total_cmp)
+                .map(|cost| (cost, count))
+        })
+    }
+
+    /// The least that it costs how a piece lies, grown by its joints; infinite
+    /// where it does not fit.
+    fn best_lying(&self, piece: &Reach, grown: &Reach) -> f64 {
+        self.printers
+            .iter()
+            .flat_map(|p| lies(grown, p))
+            .filter(|lying| piece.skin.standing_mm2(lying.up) >= STANDING_MM2)
+            .map(|lying| {
+                let wobble = (lying.slenderness - STEADY).clamp(0.0, 5.0);
+                let (one, other) = piece.skin.hanging_mm2(lying.up);
+                let hanging = one.min(other);
+                let hours = self.profile.rough_hours(
+                    piece.skin.area_mm2,
+                    piece.volume_mm3,
+                    piece.high[lying.up] - piece.low[lying.up],
+                );
+                self.weights.wobble * wobble
+                    + self.weights.support * hanging / 10_000.0
+                    + self.weights.print_hour * hours
+            })
+            .fold(f64::INFINITY, f64::min)
     }
 }

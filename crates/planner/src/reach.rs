@@ -66,7 +66,7 @@ impl Reach {
     }
 
     /// The ends along each axis.
-    fn ends(&self) -> [[f64; 2]; 3] {
+    pub(crate) fn ends(&self) -> [[f64; 2]; 3] {
         [0, 1, 2].map(|k| [self.low[k], self.high[k]])
     }
 

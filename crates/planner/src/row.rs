@@ -1,8 +1,7 @@
 use crate::box_range::{BoxRange, shorter};
 use crate::crossing::Crossings;
-use crate::piece_cost::MISFIT;
 use crate::search::{Best, NO_PLAN, Question};
-use crate::table::{Begun, Table};
+use crate::table::{Begun, Known, Table};
 
 /// Ranges that differ only in their interval of one axis, to be solved when all
 /// smaller ones are.
@@ -94,11 +93,11 @@ impl<'a> Row<'a> {
 
     /// The best of all ranges.
     pub(crate) fn solved(&self, begun: Begun) -> Vec<Best> {
-        let Begun { mut best, settled } = begun;
-        if settled.iter().all(|&s| s) {
+        let Begun { mut best, known } = begun;
+        if known.iter().all(|k| *k == Known::Settled) {
             return best;
         }
-        let states = self.states(&mut best, &settled);
+        let states = self.states(&mut best, &known);
         self.divide_through(&mut best, &states);
         self.divide_along(&mut best, &states);
         best
@@ -106,13 +105,13 @@ impl<'a> Row<'a> {
 
     /// What is to be done with each range; those of which it can be told already
     /// are given what they are.
-    fn states(&self, best: &mut [Best], settled: &[bool]) -> Vec<State> {
+    fn states(&self, best: &mut [Best], known: &[Known]) -> Vec<State> {
         let shrunk = self.table.index.shrunk_across(self.block);
         let empty: Vec<bool> = (0..self.layers())
             .map(|l| self.is_empty(l, &shrunk))
             .collect();
         let state = |k: usize, low: usize, high: usize, best: &mut Best| {
-            if settled[k] {
+            if known[k] == Known::Settled {
                 return State::Settled;
             }
             if empty[low] && high - low == 1 {
@@ -136,7 +135,7 @@ impl<'a> Row<'a> {
             if let Some(cut) = self.question.forced(self.range(low, high)) {
                 return State::Forced(cut);
             }
-            if best.cost < MISFIT {
+            if known[k] == Known::Whole {
                 State::Settled
             } else {
                 State::Open
@@ -308,6 +307,7 @@ impl<'a> Row<'a> {
             pieces: low.pieces + high.pieces,
             fewest: (low.fewest + high.fewest).min(NO_PLAN),
             cut: Some((axis, cut)),
+            keyed: false,
             too_large: best[index.of(range) % index.row()].too_large,
         }
     }

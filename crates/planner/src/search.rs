@@ -58,6 +58,8 @@ pub(crate) struct Best {
     pub(crate) cut: Option<(u8, u8)>,
     /// Whether it holds a piece that is too large even without joints.
     pub(crate) too_large: bool,
+    /// Whether it may be left as it is with keys.
+    pub(crate) keyed: bool,
 }
 
 impl Best {
@@ -68,6 +70,7 @@ impl Best {
         fewest: 0,
         cut: None,
         too_large: false,
+        keyed: false,
     };
 
     /// That of one that cannot be left as it is, until a plan is found for it.
@@ -77,6 +80,7 @@ impl Best {
         fewest: NO_PLAN,
         cut: None,
         too_large: true,
+        keyed: false,
     };
 
     /// A range left as it is.
@@ -91,6 +95,7 @@ impl Best {
             },
             cut: None,
             too_large: left.too_large,
+            keyed: left.keyed && left.cost < MISFIT,
         }
     }
 }
@@ -136,10 +141,13 @@ mod tests {
             }
         }
         let left = question.pieces.left(range);
-        if left.cost < MISFIT {
-            return (left.cost, usize::from(left.pieces));
-        }
         let mut best = (f64::INFINITY, usize::MAX / 4);
+        if left.cost < MISFIT {
+            best = (left.cost, usize::from(left.pieces));
+            if !left.keyed {
+                return best;
+            }
+        }
         for axis in 0..3 {
             for cut in range.cuts(axis) {
                 let (below, above) = range.divided(axis, cut);
@@ -160,6 +168,7 @@ mod tests {
             size in (120.0f64..500.0, 120.0f64..400.0, 10.0f64..200.0),
             post in (0.0f64..0.8, 0.0f64..0.8, 20.0f64..300.0),
             places in proptest::collection::vec(0.1f64..0.9, 6),
+            (reach, keys, keyed) in (8.0f64..60.0, any::<bool>(), 0.0f64..2.0),
         ) {
             let plate = Solid::cuboid(Point::origin(), Point::new(size.0, size.1, size.2));
             let (x, y) = (post.0 * size.0, post.1 * size.1);
@@ -182,13 +191,13 @@ mod tests {
             let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
             let constraints = Constraints::default();
             let scale = Scale { largest_mm2: size.0 * size.1, bounds };
-            let weights = Weights::default();
+            let weights = Weights { keyed, ..Weights::default() };
             let question = Question::new(
                 &lattice,
                 PieceCost::new(
                     &lattice,
                     &printers,
-                    (8.0, 0.0),
+                    ((reach, 0.0), keys),
                     (weights, PrintProfile::default()),
                     &constraints,
                 ),

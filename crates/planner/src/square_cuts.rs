@@ -43,6 +43,8 @@ pub(crate) struct Sought<'a> {
     pub(crate) rules: &'a JointRules,
     /// Pieces are counted longer by this, forward and back, at every seam.
     pub(crate) reach_mm: (f64, f64),
+    /// Whether keys may hold what has no room for that.
+    pub(crate) keys: bool,
     pub(crate) weights: Weights,
     pub(crate) profile: PrintProfile,
     pub(crate) constraints: &'a Constraints,
@@ -71,6 +73,16 @@ pub(crate) struct SquareCuts {
 pub(crate) type Sections<'a> = [Option<AxisSections<'a>>; 3];
 
 impl Sought<'_> {
+    /// The same where no keys hold what has no room for tails: the first lattice
+    /// is solved so, because the second has places near its cuts, and those that
+    /// leave room for tails are mostly better ones to begin with.
+    fn without_keys(&self) -> Self {
+        Self {
+            keys: false,
+            ..*self
+        }
+    }
+
     /// Coarse to fine: the best plan on a first lattice; then on lattices with
     /// more places near the cuts it chose; then on lattices of places that those
     /// had no room for; then, of a plan that is large or has more pieces than
@@ -86,7 +98,7 @@ impl Sought<'_> {
                 (self.model, &bounds),
                 self.printers,
                 self.rules,
-                self.reach_mm,
+                (self.reach_mm, self.keys),
                 self.constraints,
             )
         });
@@ -98,13 +110,15 @@ impl Sought<'_> {
         let whole = along.each_ref().map(|c| c.as_ref().map(Candidates::whole));
         let most = match (self.heavy, self.constraints.printed.is_empty()) {
             (true, true) => HEAVY_RANGES,
-            (false, true) => RANGES,
-            (_, false) => AROUND_PRINTED * RANGES,
+            _ => self.many(RANGES),
         };
         let coarse = whole
             .each_ref()
             .map(|c| c.as_ref().map_or_else(Vec::new, Candidates::coarse));
-        let mut best = self.thinned(&coarse, scale, most)?;
+        let mut best = self.without_keys().thinned(&coarse, scale, most)?;
+        if best.tree.cost() >= MISFIT && self.keys {
+            best = self.thinned(&coarse, scale, most)?;
+        }
         if best.tree.cost() < MISFIT {
             best = self.refined(best, &whole, scale, most)?;
             best = self.with_left_out(best, &whole, scale)?;
@@ -123,6 +137,14 @@ impl Sought<'_> {
             }
         }
         Ok(Some(best))
+    }
+
+    /// So many ranges, or more where there are pieces already.
+    fn many(&self, ranges: usize) -> usize {
+        match self.constraints.printed.is_empty() {
+            true => ranges,
+            false => AROUND_PRINTED * ranges,
+        }
     }
 
     /// A plan on lattices with more places near the cuts that it has, again where
@@ -186,7 +208,7 @@ impl Sought<'_> {
                 });
                 ranked
             });
-            let other = self.thinned(&ranked, scale, LEFT_OUT_RANGES)?;
+            let other = self.thinned(&ranked, scale, self.many(LEFT_OUT_RANGES))?;
             for (seen, cuts) in seen.iter_mut().zip(&other.lattice.cuts) {
                 seen.extend(cuts.iter().map(|c| c.at_mm));
             }
@@ -263,7 +285,7 @@ impl Sought<'_> {
             PieceCost::new(
                 lattice,
                 self.printers,
-                self.reach_mm,
+                (self.reach_mm, self.keys),
                 (self.weights, self.profile),
                 self.constraints,
             ),

@@ -28,12 +28,24 @@ pub(crate) struct Other {
     pub(crate) pieces: u16,
     cut: Option<(u8, u8)>,
     pub(crate) too_large: bool,
+    keyed: bool,
 }
 
-/// The best of the ranges of a row so far, and which of them it is settled for.
+/// The best of the ranges of a row so far, and what is known of each.
 pub(crate) struct Begun {
     pub(crate) best: Vec<Best>,
-    pub(crate) settled: Vec<bool>,
+    pub(crate) known: Vec<Known>,
+}
+
+/// What is known of a range before it is divided.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Known {
+    /// All.
+    Settled,
+    /// That it is left as it is unless it must be divided.
+    Whole,
+    /// What it costs left as it is, if it can be.
+    Open,
 }
 
 impl Table {
@@ -49,14 +61,18 @@ impl Table {
                 let too_large = |&(rest, _): &(usize, usize)| table.others(rest)[k].too_large;
                 shrunk.iter().any(too_large)
             };
+            let mut known = vec![Known::Open; best.len()];
             let along = index.along();
             question
                 .pieces
                 .each_left(block, along, too_large, |range, left| {
-                    best[index.of(range) % index.row()] = Best::left(left);
+                    let k = index.of(range) % index.row();
+                    best[k] = Best::left(left);
+                    if left.cost < MISFIT && !left.keyed {
+                        known[k] = Known::Whole;
+                    }
                 });
-            let settled = vec![false; best.len()];
-            Begun { best, settled }
+            Begun { best, known }
         })
     }
 
@@ -77,16 +93,19 @@ impl Table {
                 // What crosses what has no part in how a piece fits.
                 let fits = before.cut.is_none() && before.cost < MISFIT;
                 if range.low[axis] > domain.low[axis] || fits {
-                    return (before, true);
+                    return (before, Known::Settled);
+                }
+                if before.keyed {
+                    return (Best::left(question.pieces.left(range)), Known::Open);
                 }
                 let unfit = Best {
                     too_large: before.too_large,
                     ..Best::UNFIT
                 };
-                (unfit, false)
+                (unfit, Known::Open)
             };
-            let (best, settled) = index.ranges(block).map(known).unzip();
-            Begun { best, settled }
+            let (best, known) = index.ranges(block).map(known).unzip();
+            Begun { best, known }
         })
     }
 
@@ -96,6 +115,7 @@ impl Table {
             pieces: nothing.pieces,
             cut: nothing.cut,
             too_large: nothing.too_large,
+            keyed: nothing.keyed,
         };
         Self {
             index,
@@ -128,6 +148,7 @@ impl Table {
                         pieces: best.pieces,
                         cut: best.cut,
                         too_large: best.too_large,
+                        keyed: best.keyed,
                     };
                 }
             }
@@ -149,6 +170,7 @@ impl Table {
             fewest: self.fewest[place],
             cut: other.cut,
             too_large: other.too_large,
+            keyed: other.keyed,
         }
     }
 

@@ -46,6 +46,9 @@ pub struct Weights {
     /// Two seams that end on a third from its two sides at one place, so that
     /// four corners meet; twice where they end within 15 mm of each other.
     pub four_corners: f64,
+    /// A side of a piece that is held by keys because the bed has no room for
+    /// tails there.
+    pub keyed: f64,
     /// What each piece saves that has the shape of another.
     pub alike: f64,
 }
@@ -69,6 +72,7 @@ impl Default for Weights {
             support: 0.05,
             print_hour: 0.01,
             four_corners: 0.2,
+            keyed: 0.25,
             alike: 0.05,
         }
     }
@@ -98,6 +102,7 @@ impl Weights {
             support,
             print_hour,
             four_corners,
+            keyed,
             alike,
         } = *self;
         for (name, value) in [
@@ -117,6 +122,7 @@ impl Weights {
             ("weights.support", support),
             ("weights.print_hour", print_hour),
             ("weights.four_corners", four_corners),
+            ("weights.keyed", keyed),
             ("weights.alike", alike),
         ] {
             if !(0.0..=100.0).contains(&value) {

@@ -5,6 +5,7 @@
 use planner::{Around, KeptContact, Plan, PlannedSeam, Printer, Region, find_cuts_around};
 use solid::{Bounds, Solid};
 
+use crate::bed_room::reaches;
 use crate::cells::part;
 use crate::replan::{NoReplan, Replan};
 use crate::{Build, JointRecord, Kept, Seam, SeamRecord};
@@ -101,11 +102,24 @@ fn kept_joints(old: &Build, printed: &[usize], plan: &Plan) -> Vec<KeptJoints> {
                         .flatten()
                         .flat_map(|b| parted_by_seams(b, plan))
                         .collect(),
+                    reach_mm: reach_mm(seam, c),
                     way,
                 },
                 seam: index,
                 joints: numbers.iter().map(|&k| record.joints[k].clone()).collect(),
             });
+        }
+    }
+    out
+}
+
+/// How far the joints of a contact reach out of what lies below the seam, and
+/// out of what lies above it.
+fn reach_mm(seam: &Seam, contact: usize) -> [f64; 2] {
+    let mut out = [0.0; 2];
+    for placed in seam.joints.iter().filter(|j| j.contacts.contains(&contact)) {
+        for (side, reach) in reaches(seam, placed) {
+            out[side] = reach.max(out[side]);
         }
     }
     out

@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use solid::{Bounds, Isometry, KernelError, Solid, Vector};
 
 use crate::alike::{Twin, twins};
+use crate::bed_room::BedRoom;
 use crate::cells::{Cell, part};
 use crate::contacts::{BodyFinder, PieceIndex, contacts};
 use crate::earlier::Obstacle;
@@ -161,6 +162,7 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
     let index = PieceIndex::new(&parted.cells);
     let finder = BodyFinder::new(&parted.cells);
     let bare: Vec<&Solid> = parted.cells.iter().flat_map(|c| &c.bodies).collect();
+    let mut room = BedRoom::of(bare.clone(), &plan.printers);
     let bare_bounds: Vec<Bounds> = bare.iter().filter_map(|b| b.bounds()).collect();
     let width = bare.len().to_string().len().max(2);
     let id = |k: usize| format!("P{:0width$}", k + 1);
@@ -198,6 +200,7 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
             bodies: &bare_bounds,
             obstacles: &obstacles,
             printers: &plan.printers,
+            room: &room,
         };
         let record = kept.records.iter().find(|r| r.id == planned.id);
         let seam = match record {
@@ -228,6 +231,7 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
                     })
                 }),
         );
+        room.add(&seam);
         seams.push(seam);
     }
 

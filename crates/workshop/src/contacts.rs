@@ -37,6 +37,9 @@ pub struct Contact {
     /// What the layers of its pieces, as they are printed, leave of the
     /// strength along them: already in the estimate.
     pub layer_share: f64,
+    /// Whether the bed has no room for tails on its pieces, so that only keys can
+    /// hold it.
+    pub no_bed_room: bool,
     /// Why it got this joint and no better one.
     pub reason: String,
 }
@@ -207,6 +210,7 @@ pub(crate) fn contacts(
                         seat_slack_mm: None,
                         estimate: None,
                         layer_share: 1.0,
+                        no_bed_room: false,
                         reason: String::new(),
                     }),
                 }

@@ -27,6 +27,7 @@
 mod alike;
 mod around;
 mod attempt;
+mod bed_room;
 mod build;
 mod carve;
 pub mod cells;

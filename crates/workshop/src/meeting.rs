@@ -7,6 +7,7 @@ use joinery::{JointKind, LaidTenons, SeamFace, lay_sliding, lay_tenons};
 use crate::contacts::Contact;
 use crate::earlier::Earlier;
 use crate::seam::{JointShape, PlacedJoint, Seam, direction_word};
+use crate::seam_layout::NO_BED_ROOM;
 use crate::seam_task::{Task, enters_unseen};
 use crate::way::{Way, ways};
 
@@ -17,6 +18,7 @@ const APART_MM: f64 = 2.0;
 /// halves and finds room; `None` where no contact gets any.
 pub(crate) fn meet(task: &Task, earlier: &Earlier, why_not: &str) -> Option<Seam> {
     let mut contacts = task.contacts.clone();
+    let upwards = ways(task.seam, None)[0];
     let mut joints = Vec::new();
     let mut travel_mm: f64 = APART_MM;
     for (k, contact) in contacts.iter_mut().enumerate() {
@@ -28,6 +30,9 @@ pub(crate) fn meet(task: &Task, earlier: &Earlier, why_not: &str) -> Option<Seam
         for &kind in kinds.take_while(|kind| **kind != JointKind::Plain) {
             let found = match kind {
                 JointKind::Butterfly => keys(task, earlier, k, contact),
+                JointKind::Tenon if !task.bed_takes(kind, &upwards, k) => {
+                    Err(NO_BED_ROOM.to_owned())
+                }
                 JointKind::Tenon => tenons(task, earlier, k, contact),
                 _ => continue,
             };
@@ -55,6 +60,7 @@ pub(crate) fn meet(task: &Task, earlier: &Earlier, why_not: &str) -> Option<Seam
                 Err(why) => reasons.push(format!("no {kind}: {why}")),
             }
         }
+        contact.no_bed_room = why_not == NO_BED_ROOM;
         contact.reason = reasons.join("; ");
     }
     if joints.is_empty() {

@@ -128,6 +128,33 @@ mod tests {
     }
 
     #[test]
+    fn no_keys_take_the_place_of_joints_that_a_printed_piece_has() {
+        // What meets the printed half carries the tails: as long as the bed
+        // without them, it has to be cut.
+        let model = Solid::cuboid(Point::origin(), Point::new(600.0, 290.0, 18.0));
+        let (_, plan) = plank(vec![PlannedSeam::at(
+            "S1",
+            Region::Whole,
+            [1.0, 0.0, 0.0],
+            300.0,
+        )]);
+        let large = vec![Printer::rectangular("bed-1", 320.0, 320.0, 200.0)];
+        let plan = Plan {
+            printers: large,
+            ..plan
+        };
+        let old = build(&model, &plan).unwrap();
+        assert!(old.seams[0].tails_point_up);
+        let smaller = [Printer::rectangular("bed-2", 304.0, 304.0, 200.0)];
+        let around = replan_around(&model, &plan, &old, &[1], &smaller)
+            .unwrap()
+            .unwrap();
+        let anew = build_upon(&model, &around.plan, &around.kept).unwrap();
+        assert_eq!(anew.pieces.iter().filter(|p| p.cell.is_some()).count(), 3);
+        assert!(anew.pieces.iter().all(|p| p.placement.is_ok()));
+    }
+
+    #[test]
     fn a_box_in_the_material_is_refused() {
         let mut seams = quarters();
         seams.truncate(1);

@@ -78,16 +78,30 @@ fn slide(task: &Task, earlier: &Earlier) -> Result<Seam, String> {
     if unseen.is_empty() {
         return Err("every side that a tail could come in from is to be hidden".into());
     }
+    // Where the bed has no room for them below, they are worth a try: each piece
+    // takes as many as it has room for.
+    let no_room_below = || {
+        let up = ways(task.seam, None)[0];
+        let kinds = |k: usize| sliding_kinds(&task.terms[k]);
+        (0..task.contacts.len()).any(|k| kinds(k).iter().any(|&kind| !task.bed_takes(kind, &up, k)))
+    };
+    let either = from_above || no_room_below();
     let attempts: Vec<Attempt> = unseen
         .into_par_iter()
-        .filter(|way| from_above || way.tails_point_up)
+        .filter(|way| either || way.tails_point_up)
         .map(|way| attempt(task, earlier, way))
         .collect();
-    let why_not = refusal(&attempts);
+    let why_not = match attempts.iter().any(|a| !a.no_bed_room.is_empty()) {
+        true => NO_BED_ROOM.to_owned(),
+        false => refusal(&attempts),
+    };
     best_of(task, attempts)
         .map(|best| carried_out(task, best))
         .ok_or(why_not)
 }
+
+/// Why pieces that just fit the bed get no tails.
+pub(crate) const NO_BED_ROOM: &str = "the bed has no room for a tail on this piece";
 
 /// Attempts at a seam across one leg that differ by less are as good as each
 /// other: a hundredth of joining everything.
@@ -125,6 +139,7 @@ pub(crate) fn carried_out(task: &Task, attempt: Attempt) -> Seam {
     let Attempt {
         way,
         joints: laid,
+        no_bed_room,
         refused,
         travel_mm,
         owner,
@@ -154,6 +169,7 @@ pub(crate) fn carried_out(task: &Task, attempt: Attempt) -> Seam {
     let slide_word = direction_word(&way.frame.v);
     for (k, contact) in contacts.iter_mut().enumerate() {
         let refused = || refused.iter().find(|(p, _)| owner[*p] == k);
+        contact.no_bed_room = contact.count == 0 && no_bed_room.contains(&k);
         contact.reason = if contact.count > 0 {
             let why = match (contact.joint, task.terms[k].choice.is_auto()) {
                 (JointKind::Dovetail, true) => format!(
@@ -177,6 +193,8 @@ pub(crate) fn carried_out(task: &Task, attempt: Attempt) -> Seam {
                  seam slide",
                 task.terms[k].choice
             )
+        } else if contact.no_bed_room {
+            NO_BED_ROOM.to_owned()
         } else if let Some((_, why)) = refused() {
             why.to_string()
         } else {

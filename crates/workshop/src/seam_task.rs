@@ -1,7 +1,9 @@
+use joinery::JointKind;
 use planner::{Printer, Side, Terms};
 use solid::{Bounds, Vector};
 
 use crate::Contact;
+use crate::bed_room::BedRoom;
 use crate::cells::SeamPlane;
 use crate::earlier::Obstacle;
 use crate::way::Way;
@@ -27,9 +29,22 @@ pub(crate) struct Task<'a> {
     /// Joints of seams laid out before.
     pub(crate) obstacles: &'a [Obstacle],
     pub(crate) printers: &'a [Printer],
+    /// What joints laid out before have added to the pieces.
+    pub(crate) room: &'a BedRoom<'a>,
 }
 
 impl Task<'_> {
+    /// Whether the bed takes what a joint of a kind adds to the pieces of a contact,
+    /// by index, or nothing else could hold it than such a joint.
+    pub(crate) fn bed_takes(&self, kind: JointKind, way: &Way, contact: usize) -> bool {
+        let terms = &self.terms[contact];
+        let toward = (way.frame.n, way.tails_point_up);
+        !terms.choice.kinds().contains(&JointKind::Butterfly)
+            || self
+                .room
+                .takes(kind, &terms.rules, &self.contacts[contact], toward)
+    }
+
     /// How far any joint of the seam reaches.
     pub(crate) fn reach_mm(&self) -> f64 {
         self.terms

@@ -173,7 +173,8 @@ fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<Bounds> {
     let mut out = Vec::new();
     for seam in &build.seams {
         let faulty = |c: &&Contact| {
-            c.joint == JointKind::Plain || (c.joint == JointKind::Butterfly && !keys_wanted)
+            c.joint == JointKind::Plain
+                || (c.joint == JointKind::Butterfly && !keys_wanted && !c.no_bed_room)
         };
         for contact in seam.contacts.iter().filter(faulty) {
             let Some(b) = contact.outline.bounding_rect() else {
