@@ -30,6 +30,8 @@ const MANY_RANGES: usize = 4_000_000;
 /// So many times as many as usual around pieces that are there already: the
 /// places where those end take up most of a lattice.
 const AROUND_PRINTED: usize = 3;
+/// What a side with keys costs where they come last: more than plans differ by.
+const KEYS_LAST: f64 = 100.0;
 /// How often the lattice is refined.
 const ROUNDS: usize = 2;
 /// A plan of more pieces, whose lattice had no room for all places, is worth
@@ -73,12 +75,15 @@ pub(crate) struct SquareCuts {
 pub(crate) type Sections<'a> = [Option<AxisSections<'a>>; 3];
 
 impl Sought<'_> {
-    /// The same where no keys hold what has no room for tails: the first lattice
-    /// is solved so, because the second has places near its cuts, and those that
-    /// leave room for tails are mostly better ones to begin with.
-    fn without_keys(&self) -> Self {
+    /// The same where keys come in only if nothing else is possible: the first
+    /// lattice is solved so, because the second has places near its cuts, and
+    /// those that leave room for tails are mostly better ones to begin with.
+    fn sparing_keys(&self) -> Self {
         Self {
-            keys: false,
+            weights: Weights {
+                keyed: KEYS_LAST,
+                ..self.weights
+            },
             ..*self
         }
     }
@@ -115,10 +120,7 @@ impl Sought<'_> {
         let coarse = whole
             .each_ref()
             .map(|c| c.as_ref().map_or_else(Vec::new, Candidates::coarse));
-        let mut best = self.without_keys().thinned(&coarse, scale, most)?;
-        if best.tree.cost() >= MISFIT && self.keys {
-            best = self.thinned(&coarse, scale, most)?;
-        }
+        let mut best = self.sparing_keys().thinned(&coarse, scale, most)?;
         if best.tree.cost() < MISFIT {
             best = self.refined(best, &whole, scale, most)?;
             best = self.with_left_out(best, &whole, scale)?;
