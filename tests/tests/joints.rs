@@ -102,7 +102,9 @@ fn the_gap_is_the_clearance_and_shoulders_touch() {
 #[test]
 fn a_key_has_the_clearance_on_both_sides() {
     let (_, bar) = &bars()[0];
-    let judged = carry_out_and_judge(bar, halved("butterfly", Settings::default()));
+    let mut close = Settings::default();
+    close.joints.key_land_ratio = close.joints.land_ratio;
+    let judged = carry_out_and_judge(bar, halved("butterfly", close));
     let pieces = &judged.build.pieces;
     let mut sides = [Vec::new(), Vec::new()];
     for &key in &judged.build.seams[0].contacts[0].keys {
