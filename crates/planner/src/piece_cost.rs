@@ -45,7 +45,29 @@ pub(crate) struct PieceCost<'a> {
     fan: [Vector3<f64>; FAN],
 }
 
+/// What joints add to a piece, one for each of its sides where they do. There is
+/// one of these for every piece of every range: it lies on the stack.
+#[derive(Default)]
+struct Grown {
+    sides: [Growth; 6],
+    count: usize,
+}
+
+impl Grown {
+    fn push(&mut self, side: Growth) {
+        if side.by_mm != 0.0 {
+            self.sides[self.count] = side;
+            self.count += 1;
+        }
+    }
+
+    fn sides(&self) -> &[Growth] {
+        &self.sides[..self.count]
+    }
+}
+
 /// What joints on one side of a piece add to it.
+#[derive(Clone, Copy, Default)]
 struct Growth {
     axis: usize,
     /// Up the axis, or down it where it is negative.
@@ -184,8 +206,8 @@ impl<'a> PieceCost<'a> {
 
     /// What joints add to a piece: tails reach over the cuts above it, braces and
     /// fingers over those below it too.
-    fn growth(&self, piece: &Reach, range: BoxRange) -> Vec<Growth> {
-        let mut out = Vec::new();
+    fn growth(&self, piece: &Reach, range: BoxRange) -> Grown {
+        let mut out = Grown::default();
         for axis in 0..3 {
             let cuts = &self.lattice.cuts[axis];
             let above = cuts.get(usize::from(range.high[axis]) - 1);
@@ -199,7 +221,6 @@ impl<'a> PieceCost<'a> {
                 out.push(self.growth_over(piece, axis, c.at_mm, false));
             }
         }
-        out.retain(|side| side.by_mm != 0.0);
         out
     }
 
@@ -263,6 +284,7 @@ impl<'a> PieceCost<'a> {
     /// possible.
     fn lying(&self, piece: &Reach, range: BoxRange) -> Option<(f64, usize)> {
         let growth = self.growth(piece, range);
+        let growth = growth.sides();
         let free = match self.keys {
             true => growth.iter().filter(|g| !g.kept).count(),
             false => 0,
@@ -270,7 +292,7 @@ impl<'a> PieceCost<'a> {
         // Which of the free sides have keys, one bit for each.
         let with = |keyed: u32| {
             let (mut grown, mut bit) = (*piece, 1);
-            for side in &growth {
+            for side in growth {
                 let may_be_keyed = self.keys && !side.kept;
                 if !may_be_keyed || keyed & bit == 0 {
                     self.grow(&mut grown, side.axis, side.by_mm);
