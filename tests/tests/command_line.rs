@@ -108,6 +108,22 @@ fn the_side_table_splits_soundly_and_checks_from_disk() {
 }
 
 #[test]
+fn the_page_counts_keys_apart() {
+    let home = tempfile::tempdir().unwrap();
+    let out = home.path().join("with-keys");
+    let more = ["--joint", "butterfly", "--out", out.to_str().unwrap()];
+    run_split(&fixture("side-table.stl"), &[&BED[..], &more].concat());
+    let report = report(&out);
+    let ids = report["pieces"].as_array().unwrap().iter();
+    let (keys, pieces): (Vec<_>, Vec<_>) =
+        ids.partition(|p| p["id"].as_str().unwrap().starts_with('K'));
+    assert!(keys.len() > 1);
+    let page = fs::read_to_string(out.join("report.html")).unwrap();
+    let said = format!("{} and {} keys", pieces.len(), keys.len());
+    assert!(page.contains(&said), "the page does not say: {said}");
+}
+
+#[test]
 fn one_thread_and_two_write_the_same_bytes() {
     let home = tempfile::tempdir().unwrap();
     let both = ["1", "2"].map(|threads| {

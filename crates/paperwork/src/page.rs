@@ -117,6 +117,18 @@ fn document(report: &Report, pictures: &Pictures, view: Markup) -> Markup {
     }
 }
 
+/// How many pieces there are, keys counted apart.
+fn pieces_and_keys(report: &Report) -> String {
+    let contacts = report.seams.iter().flat_map(|s| &s.contacts);
+    let keys: usize = contacts.map(|c| c.keys.len()).sum();
+    let pieces = report.pieces.len().saturating_sub(keys);
+    match keys {
+        0 => pieces.to_string(),
+        1 => format!("{pieces} and 1 key"),
+        _ => format!("{pieces} and {keys} keys"),
+    }
+}
+
 fn mass_g(report: &Report, volume_mm3: f64) -> f64 {
     volume_mm3 / 1000.0 * report.settings.density_g_cm3
 }
@@ -141,7 +153,7 @@ fn glance(report: &Report, pictures: &Pictures) -> Markup {
                 @for p in &report.printers {
                     (fact("Printer", &format!("{} · {} × {} × {} mm", p.name, p.bed_mm[0], p.bed_mm[1], p.bed_mm[2])))
                 }
-                (fact("Pieces", &report.pieces.len().to_string()))
+                (fact("Pieces", &pieces_and_keys(report)))
                 (fact("Assembly steps", &report.steps.len().to_string()))
                 (fact("Volume", &format!("{:.0} cm³, {:.2} kg if solid", volume / 1000.0, mass_g(report, volume) / 1000.0)))
                 (fact("Plates", &report.plates.len().to_string()))
