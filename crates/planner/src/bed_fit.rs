@@ -44,7 +44,7 @@ pub fn fits_grown(piece: &Solid, by: &[Vector], printer: &Printer) -> bool {
         let moved: Vec<Point> = faces.hull.vertices.iter().map(|p| p + step).collect();
         faces.hull.vertices.extend(moved);
     }
-    let flat = |down: &Vector| beside(&faces.hull, down, printer).1 <= TOO_MUCH_MM;
+    let flat = |down: &Vector| turned_onto(&faces.hull, down, printer).1 <= TOO_MUCH_MM;
     faces.down.iter().any(flat)
 }
 
@@ -210,7 +210,7 @@ struct Turned {
 }
 
 /// A hull turned onto a face, and by how much it is too large for a printer.
-fn beside(hull: &Hull, down: &Vector, printer: &Printer) -> (Turned, f64) {
+fn turned_onto(hull: &Hull, down: &Vector, printer: &Printer) -> (Turned, f64) {
     let turn = facing_down(down);
     let vertices: Vec<Vector> = hull.vertices.iter().map(|p| turn * p.coords).collect();
     let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
@@ -238,7 +238,7 @@ fn on_face(
     printer: &Printer,
     runs: &[Vector],
 ) -> Result<Placement, f64> {
-    let (lying, excess) = beside(hull, down, printer);
+    let (lying, excess) = turned_onto(hull, down, printer);
     if excess > TOO_MUCH_MM {
         return Err(excess);
     }

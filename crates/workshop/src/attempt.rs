@@ -20,8 +20,6 @@ pub(crate) struct Attempt {
     pub(crate) way: Way,
     /// The joints, each with the room polygon it was laid in.
     pub(crate) joints: Vec<(usize, Sliding)>,
-    /// Contacts whose pieces some bed would not take with tails.
-    pub(crate) no_bed_room: Vec<usize>,
     /// Why a room polygon got none.
     pub(crate) refused: Vec<(usize, NoRoom)>,
     pub(crate) travel_mm: f64,
@@ -90,7 +88,6 @@ fn laid_out(
     let mut out = Attempt {
         way,
         joints: Vec::new(),
-        no_bed_room: Vec::new(),
         refused: Vec::new(),
         travel_mm: 0.0,
         owner: Vec::new(),
@@ -108,7 +105,6 @@ fn laid_out(
             let mut polygons = Vec::new();
             for &k in &open {
                 if !task.bed_takes(kind, &way, k) {
-                    out.no_bed_room.push(k);
                     continue;
                 }
                 for polygon in way.room(kind, task.seam, &task.contacts[k], &earlier.taken) {

@@ -18,19 +18,25 @@ const APART_MM: f64 = 2.0;
 /// halves and finds room; `None` where no contact gets any.
 pub(crate) fn meet(task: &Task, earlier: &Earlier, why_not: &str) -> Option<Seam> {
     let mut contacts = task.contacts.clone();
-    let upwards = ways(task.seam, None)[0];
+    let tails_up = task.tails_up();
     let mut joints = Vec::new();
     let mut travel_mm: f64 = APART_MM;
     for (k, contact) in contacts.iter_mut().enumerate() {
         let mut reasons = Vec::new();
+        contact.no_bed_room = task.no_bed_room(&tails_up, k);
         if !why_not.is_empty() {
+            let why_not = if contact.no_bed_room {
+                NO_BED_ROOM
+            } else {
+                why_not
+            };
             reasons.push(format!("no slide: {why_not}"));
         }
         let kinds = task.terms[k].choice.kinds().iter();
         for &kind in kinds.take_while(|kind| **kind != JointKind::Plain) {
             let found = match kind {
                 JointKind::Butterfly => keys(task, earlier, k, contact),
-                JointKind::Tenon if !task.bed_takes(kind, &upwards, k) => {
+                JointKind::Tenon if !task.bed_takes(kind, &tails_up, k) => {
                     Err(NO_BED_ROOM.to_owned())
                 }
                 JointKind::Tenon => tenons(task, earlier, k, contact),
@@ -60,7 +66,6 @@ pub(crate) fn meet(task: &Task, earlier: &Earlier, why_not: &str) -> Option<Seam
                 Err(why) => reasons.push(format!("no {kind}: {why}")),
             }
         }
-        contact.no_bed_room = why_not == NO_BED_ROOM;
         contact.reason = reasons.join("; ");
     }
     if joints.is_empty() {
@@ -84,7 +89,7 @@ fn tenons(
     k: usize,
     contact: &mut Contact,
 ) -> Result<Vec<PlacedJoint>, String> {
-    let way = ways(task.seam, None)[0];
+    let way = task.tails_up();
     let room = way.room(JointKind::Tenon, task.seam, contact, &earlier.taken);
     let LaidTenons { tenons, refused } = lay_tenons(&room, &task.terms[k].rules);
     let mut out = Vec::new();

@@ -37,8 +37,12 @@ pub(crate) fn lay_out(task: &Task) -> Seam {
         return seam;
     }
     let mut contacts = task.contacts.clone();
-    for contact in &mut contacts {
-        contact.reason = if why_not.is_empty() {
+    let tails_up = task.tails_up();
+    for (k, contact) in contacts.iter_mut().enumerate() {
+        contact.no_bed_room = task.no_bed_room(&tails_up, k);
+        contact.reason = if contact.no_bed_room {
+            NO_BED_ROOM.into()
+        } else if why_not.is_empty() {
             "a plain seam was asked for".into()
         } else {
             why_not.clone()
@@ -80,21 +84,14 @@ fn slide(task: &Task, earlier: &Earlier) -> Result<Seam, String> {
     }
     // Where the bed has no room for them below, they are worth a try: each piece
     // takes as many as it has room for.
-    let no_room_below = || {
-        let up = ways(task.seam, None)[0];
-        let kinds = |k: usize| sliding_kinds(&task.terms[k]);
-        (0..task.contacts.len()).any(|k| kinds(k).iter().any(|&kind| !task.bed_takes(kind, &up, k)))
-    };
-    let either = from_above || no_room_below();
+    let tails_up = task.tails_up();
+    let either = from_above || (0..task.contacts.len()).any(|k| task.no_bed_room(&tails_up, k));
     let attempts: Vec<Attempt> = unseen
         .into_par_iter()
         .filter(|way| either || way.tails_point_up)
         .map(|way| attempt(task, earlier, way))
         .collect();
-    let why_not = match attempts.iter().any(|a| !a.no_bed_room.is_empty()) {
-        true => NO_BED_ROOM.to_owned(),
-        false => refusal(&attempts),
-    };
+    let why_not = refusal(&attempts);
     best_of(task, attempts)
         .map(|best| carried_out(task, best))
         .ok_or(why_not)
@@ -139,7 +136,6 @@ pub(crate) fn carried_out(task: &Task, attempt: Attempt) -> Seam {
     let Attempt {
         way,
         joints: laid,
-        no_bed_room,
         refused,
         travel_mm,
         owner,
@@ -169,7 +165,7 @@ pub(crate) fn carried_out(task: &Task, attempt: Attempt) -> Seam {
     let slide_word = direction_word(&way.frame.v);
     for (k, contact) in contacts.iter_mut().enumerate() {
         let refused = || refused.iter().find(|(p, _)| owner[*p] == k);
-        contact.no_bed_room = contact.count == 0 && no_bed_room.contains(&k);
+        contact.no_bed_room = contact.count == 0 && task.no_bed_room(&way, k);
         contact.reason = if contact.count > 0 {
             let why = match (contact.joint, task.terms[k].choice.is_auto()) {
                 (JointKind::Dovetail, true) => format!(

@@ -3,10 +3,11 @@ use planner::{Printer, Side, Terms};
 use solid::{Bounds, Vector};
 
 use crate::Contact;
+use crate::attempt::sliding_kinds;
 use crate::bed_room::BedRoom;
 use crate::cells::SeamPlane;
 use crate::earlier::Obstacle;
-use crate::way::Way;
+use crate::way::{Way, ways};
 
 /// What the layout of a seam's joints starts from.
 pub(crate) struct Task<'a> {
@@ -43,6 +44,17 @@ impl Task<'_> {
             || self
                 .room
                 .takes(kind, &terms.rules, &self.contacts[contact], toward)
+    }
+
+    /// Whether that is so of no kind that slides and that a contact may have.
+    pub(crate) fn no_bed_room(&self, way: &Way, contact: usize) -> bool {
+        let kinds = sliding_kinds(&self.terms[contact]);
+        !kinds.is_empty() && !kinds.iter().any(|&kind| self.bed_takes(kind, way, contact))
+    }
+
+    /// The way with tails from below, along any of the seam's axes.
+    pub(crate) fn tails_up(&self) -> Way {
+        ways(self.seam, None)[0]
     }
 
     /// How far any joint of the seam reaches.

@@ -41,10 +41,11 @@ const ROOM_MM: f64 = 3.0;
 
 /// Plans a split and carries it out. The planner only guesses at joints from
 /// sections. Where a contact turns out to get none, or only keys although the
-/// bed has room for tails, or a piece with its joints does not fit, other plans are carried out too: with seams
-/// that are not staggered, with none where the faults were, with more room on
-/// the bed. The one with the fewest pieces is taken, a contact without a joint
-/// counted as three quarters of a piece and a key as a quarter.
+/// bed has room for tails, or a piece with its joints does not fit, other plans
+/// are carried out too: with seams that are not staggered, with none where the
+/// faults were, with more room on the bed. The one with the fewest pieces is
+/// taken, a contact without a joint counted as three quarters of a piece and a
+/// key as a quarter, or all keys of a contact where the bed has no room.
 ///
 /// # Errors
 ///
