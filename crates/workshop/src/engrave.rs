@@ -2,11 +2,12 @@
 //! seam and the way home, cut into faces that nobody sees once the furniture
 //! stands.
 
-use geo::{Area, BooleanOps, BoundingRect, Centroid, Contains};
+use geo::BooleanOps;
 use planner::Plan;
 use rayon::prelude::*;
 use solid::{Frame, KernelError, Outline, Point, Solid, Vector, shrink};
 
+use crate::label_room::{Island, box_at};
 use crate::{Build, Label, Piece, Remark, Seam};
 
 /// Heights of capitals that are tried, the largest first. Smaller ones do not
@@ -16,8 +17,6 @@ const CAPS_MM: [f64; 4] = [10.0, 8.0, 6.5, 5.0];
 const MARGIN_MM: f64 = 1.2;
 /// Sections are taken this far inside and outside a face.
 const BESIDE_MM: f64 = 0.05;
-/// Places along each side of a face at which a label is tried.
-const TRIES: usize = 32;
 
 /// Engraves all pieces but those that are to be left as they are. Pieces of
 /// one shape get one label, that of the first, because they share a file.
@@ -250,17 +249,14 @@ impl<'a> Desk<'a> {
         };
         let runs = [(along, [1, 0]), (across, [0, up])]
             .map(|(run, arrow)| (run, way.is_some().then_some(arrow)));
-        let islands: Vec<&geo::Polygon<f64>> = {
-            let mut all: Vec<_> = free.iter().collect();
-            all.sort_by(|a, b| b.unsigned_area().total_cmp(&a.unsigned_area()));
-            all
-        };
+        let mut islands: Vec<Island> = free.iter().map(Island::of).collect();
+        islands.sort_by(|a, b| b.area_mm2.total_cmp(&a.area_mm2));
         for cap_mm in CAPS_MM {
             for (run, arrow) in &runs {
                 let trial = self.label(text, *arrow, face, [0.0; 2], *run, cap_mm);
                 let size = trial.size_mm();
                 for island in &islands {
-                    if let Some(at) = room_in(island, size, *run) {
+                    if let Some(at) = island.room(size, *run) {
                         let label = self.label(text, *arrow, face, at, *run, cap_mm);
                         return Some((label, box_at(at, size, *run)));
                     }
@@ -291,47 +287,4 @@ struct Taken {
     face: usize,
     label: Label,
     room: geo::Polygon<f64>,
-}
-
-/// The rectangle of a size about a place, its width along a run.
-fn box_at(at: [f64; 2], size: [f64; 2], run: [f64; 2]) -> geo::Polygon<f64> {
-    let corner = |x: f64, y: f64| geo::Coord {
-        x: at[0] + x * size[0] / 2.0 * run[0] - y * size[1] / 2.0 * run[1],
-        y: at[1] + x * size[0] / 2.0 * run[1] + y * size[1] / 2.0 * run[0],
-    };
-    let ring = vec![
-        corner(-1.0, -1.0),
-        corner(1.0, -1.0),
-        corner(1.0, 1.0),
-        corner(-1.0, 1.0),
-    ];
-    geo::Polygon::new(geo::LineString::new(ring), Vec::new())
-}
-
-/// The place nearest to an island's middle at which a rectangle lies inside.
-fn room_in(island: &geo::Polygon<f64>, size: [f64; 2], run: [f64; 2]) -> Option<[f64; 2]> {
-    let bounds = island.bounding_rect()?;
-    let half = [
-        (size[0] * run[0].abs() + size[1] * run[1].abs()) / 2.0,
-        (size[0] * run[1].abs() + size[1] * run[0].abs()) / 2.0,
-    ];
-    if 2.0 * half[0] > bounds.width() || 2.0 * half[1] > bounds.height() {
-        return None;
-    }
-    let middle = island.centroid()?;
-    let steps = |low: f64, high: f64| {
-        let count = (((high - low) / 2.0).ceil() as usize).clamp(1, TRIES);
-        (0..=count).map(move |k| low + (high - low) * k as f64 / count as f64)
-    };
-    let mut places: Vec<[f64; 2]> = vec![[middle.x(), middle.y()]];
-    for x in steps(bounds.min().x + half[0], bounds.max().x - half[0]) {
-        for y in steps(bounds.min().y + half[1], bounds.max().y - half[1]) {
-            places.push([x, y]);
-        }
-    }
-    let far = |p: &[f64; 2]| (p[0] - middle.x()).hypot(p[1] - middle.y());
-    places.sort_by(|a, b| far(a).total_cmp(&far(b)));
-    places
-        .into_iter()
-        .find(|&at| island.contains(&box_at(at, size, run)))
 }

@@ -38,6 +38,7 @@ mod faults;
 mod kept_seam;
 mod keys;
 mod label;
+mod label_room;
 mod leftovers;
 mod meeting;
 mod printers;
