@@ -100,6 +100,27 @@ fn the_gap_is_the_clearance_and_shoulders_touch() {
 }
 
 #[test]
+fn a_clearance_too_wide_to_hold_is_what_the_finding_blames() {
+    let (_, bar) = bars().into_iter().next().expect("there are bars");
+    let with = |clearance_mm| Settings {
+        joints: JointRules {
+            clearance_mm,
+            ..JointRules::default()
+        },
+        ..Settings::default()
+    };
+    // Flanks at 15° take up sin 15° of a pull: 0.26 mm of one millimetre.
+    let close = carry_out_and_judge(&bar, halved("dovetail", with(0.2)));
+    assert!(close.errors().is_empty(), "{:#?}", close.errors());
+    let loose = carry_out_and_judge(&bar, halved("dovetail", with(0.4)));
+    let [finding] = loose.errors()[..] else {
+        panic!("one error: {:#?}", loose.errors());
+    };
+    assert_eq!(finding.code, "not-held");
+    assert!(finding.message.contains("make the clearance smaller"));
+}
+
+#[test]
 fn a_key_has_the_clearance_on_both_sides() {
     let (_, bar) = &bars()[0];
     let mut close = Settings::default();

@@ -13,6 +13,10 @@ use crate::{Assembly, Finding, Severity};
 const LOOKS: usize = 8;
 /// How far a held seam is pulled.
 const PULL_MM: f64 = 1.0;
+/// How far it is pulled to tell a loose joint from none: the flanks of tails at
+/// the default angle catch by then at any clearance up to three quarters of a
+/// millimetre.
+const PULL_FURTHER_MM: f64 = 3.0;
 /// Shared volume that is rounding: faces that lie on each other, each rounded
 /// to single precision, over the area where they may.
 const TOUCH_MM: f64 = 2e-4;
@@ -118,6 +122,15 @@ fn shared_volume(assembly: &Assembly, look: &Look) -> Result<(f64, Option<solid:
     Ok((shared.volume_mm3(), at))
 }
 
+/// Whether what comes away when it is pulled is held after all, but loosely.
+fn catches_further_out(assembly: &Assembly, pull: &Look) -> bool {
+    let further = Look {
+        shift: pull.shift * (PULL_FURTHER_MM / PULL_MM),
+        ..*pull
+    };
+    shared_volume(assembly, &further).is_ok_and(|(volume, _)| volume >= BITE_MM3)
+}
+
 /// How much two pieces may seem to share where they only touch: by the area
 /// of the largest face of the box that both lie in.
 fn touch_allowance(assembly: &Assembly, look: &Look) -> f64 {
@@ -170,12 +183,18 @@ fn judged(
         }
         Subject::Pull { seam } if volume < BITE_MM3 => {
             let seam = &assembly.seams[seam].id;
+            let why = if catches_further_out(assembly, look) {
+                "its flanks catch only further out; make the clearance smaller, or the angle of \
+                 the tails larger"
+            } else {
+                "the joint does not hold; choose another joint or move the seam"
+            };
             Finding::new(
                 Severity::Error,
                 "not-held",
                 format!(
                     "{a} comes away from {b} when pulled {PULL_MM} mm along the normal of {seam}: \
-                     the joint does not hold; choose another joint or move the seam"
+                     {why}"
                 ),
             )
             .piece(a)
