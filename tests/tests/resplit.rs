@@ -144,3 +144,46 @@ fn what_can_not_be_is_told() {
     assert!(why.contains("not the model"), "{why}");
     assert!(!Path::new("never").exists());
 }
+
+#[test]
+fn what_is_kept_but_lies_another_way_is_what_its_report_says() {
+    let home = tempfile::tempdir().unwrap();
+    let at = |name: &str| home.path().join(name);
+    let (first, again, third) = (at("a"), at("b"), at("c"));
+    let model = plank_in(home.path());
+    let word = |p: &Path| p.to_str().unwrap().to_owned();
+    let (status, why) = run(&[
+        "split",
+        &word(&model),
+        "--bed",
+        "120x120x300",
+        "--out",
+        &word(&first),
+        "--quiet",
+    ]);
+    assert_eq!(status, Some(0), "{why}");
+    let resplit = |from: &Path, to: &Path, printed: &str| {
+        run(&[
+            "resplit",
+            &word(from),
+            "--bed",
+            "230x230x120",
+            "--printed",
+            printed,
+            "--model",
+            &word(&model),
+            "--out",
+            &word(to),
+            "--quiet",
+        ])
+    };
+    let (status, why) = resplit(&first, &again, "P01");
+    assert_eq!(status, Some(0), "{why}");
+    // It stood upright, and has to lie flat now.
+    assert!(ids(&report(&again), "kept").contains(&"P02".to_owned()));
+    assert_ne!(file_of(&first, "P02"), file_of(&again, "P02"));
+    // A piece is known by its file, labels and all.
+    let (status, why) = resplit(&again, &third, "P02");
+    assert_eq!(status, Some(0), "{why}");
+    assert_eq!(file_of(&again, "P02"), file_of(&third, "P02"));
+}

@@ -11,6 +11,14 @@ use crate::failure::Failure;
 use crate::finish::{self, PieceFile};
 use crate::same_piece::{matched, mostly_shared};
 
+/// An earlier piece whose file stays as it is.
+struct FileKept {
+    /// The earlier piece, by index.
+    piece: usize,
+    /// The new printer that it fits as it lies in the file.
+    printer: Option<usize>,
+}
+
 /// Takes ids, files and placements of unchanged pieces over from the earlier
 /// split, and gives the others ids that were free.
 pub(crate) fn take_over(
@@ -35,11 +43,6 @@ pub(crate) fn take_over(
     let old = &earlier.report.pieces;
     let mut entry = ResplitEntry::default();
     let mut taken: BTreeSet<String> = old.iter().map(|p| p.id.clone()).collect();
-    let mut files: BTreeSet<String> = same
-        .iter()
-        .flatten()
-        .map(|&e| old[e].file.clone())
-        .collect();
     let mut out: Vec<Option<PieceFile>> = vec![None; build.pieces.len()];
 
     // A changed piece is one that is mostly what an earlier one was.
@@ -85,30 +88,47 @@ pub(crate) fn take_over(
         .map(|e| old[e].id.clone())
         .collect();
 
+    // What fits only another way round than it lies in its file gets a file of its
+    // own, with labels of its own.
+    let files_kept: Vec<Option<FileKept>> = same
+        .iter()
+        .map(|e| {
+            let piece = (*e)?;
+            let disk = &earlier.assembly.pieces[piece];
+            let printer = printers
+                .iter()
+                .position(|p| excess_as_it_lies(&disk.as_printed, p) <= 0.0);
+            let is_printed = printed.contains(&old[piece].id);
+            (is_printed || printer.is_some()).then_some(FileKept { piece, printer })
+        })
+        .collect();
     for k in 0..build.pieces.len() {
-        match same[k] {
-            Some(e) => build.pieces[k].labels.clone_from(&old[e].labels),
+        match &files_kept[k] {
+            Some(kept) => build.pieces[k].labels.clone_from(&old[kept.piece].labels),
             // A file with another label does not serve for it.
-            None if build.pieces[k].twin.is_some_and(|t| same[t.of].is_some()) => {
+            None if build.pieces[k]
+                .twin
+                .is_some_and(|t| files_kept[t.of].is_some()) =>
+            {
                 build.pieces[k].twin = None;
             }
             None => {}
         }
     }
-    let leave: Vec<bool> = same.iter().map(Option::is_some).collect();
+    let mut files: BTreeSet<String> = files_kept
+        .iter()
+        .flatten()
+        .map(|kept| old[kept.piece].file.clone())
+        .collect();
+    let leave: Vec<bool> = files_kept.iter().map(Option::is_some).collect();
     finish::label(build, plan, &leave)?;
     let fresh = finish::written(build, format)?;
     for k in 0..build.pieces.len() {
-        let Some(e) = same[k] else { continue };
+        let Some(FileKept { piece: e, printer }) = files_kept[k] else {
+            continue;
+        };
         let disk = &earlier.assembly.pieces[e];
         let is_printed = printed.contains(&old[e].id);
-        let printer = printers
-            .iter()
-            .position(|p| excess_as_it_lies(&disk.as_printed, p) <= 0.0);
-        if !is_printed && printer.is_none() {
-            // It fits another way round: a file of its own, below.
-            continue;
-        }
         let motion = old[e].motion().map(|m| m.inverse());
         let Some(onto_bed) = motion else { continue };
         let piece = &mut build.pieces[k];
