@@ -182,6 +182,30 @@ fn what_is_kept_but_lies_another_way_is_what_its_report_says() {
     // It stood upright, and has to lie flat now.
     assert!(ids(&report(&again), "kept").contains(&"P02".to_owned()));
     assert_ne!(file_of(&first, "P02"), file_of(&again, "P02"));
+    // Its file was that of the first piece, which has another label: its own label
+    // is cut in its own file.
+    let bare = at("bare");
+    let (status, why) = run(&[
+        "split",
+        &word(&model),
+        "--bed",
+        "120x120x300",
+        "--no-labels",
+        "--out",
+        &word(&bare),
+        "--quiet",
+    ]);
+    assert_eq!(status, Some(0), "{why}");
+    let second = |folder: &Path| {
+        let report = report(folder);
+        let pieces = report["pieces"].as_array().unwrap();
+        pieces.iter().find(|p| p["id"] == "P02").unwrap().clone()
+    };
+    let labels = second(&again)["labels"].clone();
+    let labels = labels.as_array().unwrap();
+    assert!(labels[0]["text"].as_str().unwrap().starts_with("P02"));
+    let volume = |folder: &Path| second(folder)["volume_mm3"].as_f64().unwrap();
+    assert!(volume(&again) < volume(&bare) - 5.0);
     // A piece is known by its file, labels and all.
     let (status, why) = resplit(&again, &third, "P02");
     assert_eq!(status, Some(0), "{why}");
