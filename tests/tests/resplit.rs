@@ -14,6 +14,42 @@ fn run(args: &[&str]) -> (Option<i32>, String) {
     )
 }
 
+fn word(path: &Path) -> &str {
+    path.to_str().unwrap()
+}
+
+/// Splits a model, which must go well.
+fn split(model: &Path, bed: &str, out: &Path, more: &[&str]) {
+    let args = [
+        "split",
+        word(model),
+        "--bed",
+        bed,
+        "--out",
+        word(out),
+        "--quiet",
+    ];
+    let (status, why) = run(&[&args, more].concat());
+    assert_eq!(status, Some(0), "{why}");
+}
+
+/// Splits an earlier split again, which must go well.
+fn resplit(model: &Path, from: &Path, bed: &str, out: &Path, more: &[&str]) {
+    let args = [
+        "resplit",
+        word(from),
+        "--bed",
+        bed,
+        "--model",
+        word(model),
+        "--out",
+        word(out),
+        "--quiet",
+    ];
+    let (status, why) = run(&[&args, more].concat());
+    assert_eq!(status, Some(0), "{why}");
+}
+
 fn report(folder: &Path) -> Value {
     serde_json::from_slice(&fs::read(folder.join("report.json")).unwrap()).unwrap()
 }
@@ -41,45 +77,12 @@ fn printed_pieces_stay_to_the_last_byte_up_and_down() {
     let at = |name: &str| home.path().join(name);
     let (first, larger, smaller) = (at("a"), at("b"), at("c"));
     let model = fixture("board.stl");
-    let word = |p: &Path| p.to_str().unwrap().to_owned();
-    let (status, why) = run(&[
-        "split",
-        &word(&model),
-        "--bed",
-        "220x220x250",
-        "--out",
-        &word(&first),
-        "--quiet",
-    ]);
-    assert_eq!(status, Some(0), "{why}");
+    split(&model, "220x220x250", &first, &[]);
     let printed = ["P01", "P04", "P07", "P10"];
-    let (status, why) = run(&[
-        "resplit",
-        &word(&first),
-        "--bed",
-        "300x300x350",
-        "--printed",
-        &printed.join(","),
-        "--model",
-        &word(&model),
-        "--out",
-        &word(&larger),
-        "--quiet",
-    ]);
-    assert_eq!(status, Some(0), "{why}");
+    let named = ["--printed", &printed.join(",")];
+    resplit(&model, &first, "300x300x350", &larger, &named);
     // What was printed is remembered: it need not be said again.
-    let (status, why) = run(&[
-        "resplit",
-        &word(&larger),
-        "--bed",
-        "180x180x180",
-        "--model",
-        &word(&model),
-        "--out",
-        &word(&smaller),
-        "--quiet",
-    ]);
-    assert_eq!(status, Some(0), "{why}");
+    resplit(&model, &larger, "180x180x180", &smaller, &[]);
     for id in printed {
         assert_eq!(file_of(&first, id), file_of(&larger, id));
         assert_eq!(file_of(&first, id), file_of(&smaller, id));
@@ -97,27 +100,19 @@ fn printed_pieces_stay_to_the_last_byte_up_and_down() {
     for id in ids(&up, "kept") {
         assert_eq!(file_of(&first, &id), file_of(&larger, &id), "{id}");
     }
-    assert_eq!(run(&["check", &word(&smaller), "--quiet"]).0, Some(0));
+    assert_eq!(run(&["check", word(&smaller), "--quiet"]).0, Some(0));
 }
 
 #[test]
 fn what_can_not_be_is_told() {
     let home = tempfile::tempdir().unwrap();
-    let first = home.path().join("a").display().to_string();
-    let model = plank_in(home.path()).display().to_string();
-    run(&[
-        "split",
-        &model,
-        "--bed",
-        "220x220x250",
-        "--out",
-        &first,
-        "--quiet",
-    ]);
+    let (first, model) = (home.path().join("a"), plank_in(home.path()));
+    split(&model, "220x220x250", &first, &[]);
+    let (first, model) = (word(&first), word(&model));
     let again = |more: &[&str]| {
         run(&[
             &[
-                "resplit", &first, "--model", &model, "--out", "never", "--quiet",
+                "resplit", first, "--model", model, "--out", "never", "--quiet",
             ],
             more,
         ]
@@ -132,7 +127,7 @@ fn what_can_not_be_is_told() {
     let other = fixture("stool.stl").display().to_string();
     let (status, why) = run(&[
         "resplit",
-        &first,
+        first,
         "--bed",
         "300x300x350",
         "--model",
@@ -151,51 +146,15 @@ fn what_is_kept_but_lies_another_way_is_what_its_report_says() {
     let at = |name: &str| home.path().join(name);
     let (first, again, third) = (at("a"), at("b"), at("c"));
     let model = plank_in(home.path());
-    let word = |p: &Path| p.to_str().unwrap().to_owned();
-    let (status, why) = run(&[
-        "split",
-        &word(&model),
-        "--bed",
-        "120x120x300",
-        "--out",
-        &word(&first),
-        "--quiet",
-    ]);
-    assert_eq!(status, Some(0), "{why}");
-    let resplit = |from: &Path, to: &Path, printed: &str| {
-        run(&[
-            "resplit",
-            &word(from),
-            "--bed",
-            "230x230x120",
-            "--printed",
-            printed,
-            "--model",
-            &word(&model),
-            "--out",
-            &word(to),
-            "--quiet",
-        ])
-    };
-    let (status, why) = resplit(&first, &again, "P01");
-    assert_eq!(status, Some(0), "{why}");
+    split(&model, "120x120x300", &first, &[]);
+    resplit(&model, &first, "230x230x120", &again, &["--printed", "P01"]);
     // It stood upright, and has to lie flat now.
     assert!(ids(&report(&again), "kept").contains(&"P02".to_owned()));
     assert_ne!(file_of(&first, "P02"), file_of(&again, "P02"));
     // Its file was that of the first piece, which has another label: its own label
     // is cut in its own file.
     let bare = at("bare");
-    let (status, why) = run(&[
-        "split",
-        &word(&model),
-        "--bed",
-        "120x120x300",
-        "--no-labels",
-        "--out",
-        &word(&bare),
-        "--quiet",
-    ]);
-    assert_eq!(status, Some(0), "{why}");
+    split(&model, "120x120x300", &bare, &["--no-labels"]);
     let second = |folder: &Path| {
         let report = report(folder);
         let pieces = report["pieces"].as_array().unwrap();
@@ -207,7 +166,6 @@ fn what_is_kept_but_lies_another_way_is_what_its_report_says() {
     let volume = |folder: &Path| second(folder)["volume_mm3"].as_f64().unwrap();
     assert!(volume(&again) < volume(&bare) - 5.0);
     // A piece is known by its file, labels and all.
-    let (status, why) = resplit(&again, &third, "P02");
-    assert_eq!(status, Some(0), "{why}");
+    resplit(&model, &again, "230x230x120", &third, &["--printed", "P02"]);
     assert_eq!(file_of(&again, "P02"), file_of(&third, "P02"));
 }
