@@ -23,7 +23,7 @@ pub struct ThinnestWalls {
     pub made: Option<ThinWall>,
     /// The thinnest that the model had, under the limit.
     pub models: Option<ThinWall>,
-    /// The thinnest of all.
+    /// The thinnest of all: under the limit only where one of the other two is.
     pub thinnest_mm: Option<f64>,
 }
 
@@ -98,14 +98,15 @@ fn of_piece(
                 continue;
             }
             let thickness_mm = hit.distance_mm + INSIDE_MM;
+            // A thousandth for the rounding of files.
+            let is_thin = thickness_mm < limit_mm - 1e-3;
+            if is_thin && !is_broad(piece, own, &start, &normal, limit_mm) {
+                continue;
+            }
             if out.thinnest_mm.is_none_or(|t| thickness_mm < t) {
                 out.thinnest_mm = Some(thickness_mm);
             }
-            // A thousandth for the rounding of files.
-            if thickness_mm >= limit_mm - 1e-3 {
-                continue;
-            }
-            if !is_broad(piece, own, &start, &normal, limit_mm) {
+            if !is_thin {
                 continue;
             }
             let far = start - normal * hit.distance_mm;
@@ -251,6 +252,8 @@ mod tests {
                 .unwrap(),
             )
             .unwrap();
-        assert!(thinnest_walls(&alone(both), 1.2)[0].models.is_none());
+        let walls = thinnest_walls(&alone(both), 1.2)[0];
+        assert!(walls.models.is_none());
+        assert!(walls.thinnest_mm.is_some_and(|t| t >= 1.2));
     }
 }
