@@ -1,5 +1,6 @@
 //! The command line.
 
+mod alike_again;
 mod args;
 mod check;
 mod coupon;

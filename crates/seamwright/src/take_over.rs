@@ -5,6 +5,7 @@ use paperwork::{ResplitEntry, Written};
 use planner::{Placement, Plan, Printer, excess_as_it_lies};
 use workshop::Build;
 
+use crate::alike_again::alike_again;
 use crate::args::PieceFormat;
 use crate::earlier_split::Earlier;
 use crate::failure::Failure;
@@ -103,24 +104,29 @@ pub(crate) fn take_over(
         })
         .collect();
     for k in 0..build.pieces.len() {
-        match &files_kept[k] {
-            Some(kept) => build.pieces[k].labels.clone_from(&old[kept.piece].labels),
-            // A file with another label does not serve for it.
-            None if build.pieces[k]
-                .twin
-                .is_some_and(|t| files_kept[t.of].is_some()) =>
-            {
-                build.pieces[k].twin = None;
-            }
-            None => {}
+        if let Some(kept) = &files_kept[k] {
+            build.pieces[k].labels.clone_from(&old[kept.piece].labels);
         }
     }
+    // A file with the label of another piece does not serve.
+    let served = alike_again(
+        build,
+        |k| files_kept[k].is_some(),
+        |k| {
+            let kept = files_kept[k].as_ref();
+            kept.is_some_and(|f| f.printer.is_some() && old[f.piece].labels.is_empty())
+        },
+    );
     let mut files: BTreeSet<String> = files_kept
         .iter()
         .flatten()
         .map(|kept| old[kept.piece].file.clone())
         .collect();
-    let leave: Vec<bool> = files_kept.iter().map(Option::is_some).collect();
+    let leave: Vec<bool> = files_kept
+        .iter()
+        .zip(&served)
+        .map(|(kept, served)| kept.is_some() || served.is_some())
+        .collect();
     finish::label(build, plan, &leave)?;
     let fresh = finish::written(build, format)?;
     for k in 0..build.pieces.len() {
@@ -153,6 +159,24 @@ pub(crate) fn take_over(
         };
         let first = !out.iter().flatten().any(|(w, _)| w.file == written.file);
         out[k] = Some((written, first.then_some(bytes)));
+    }
+    for k in 0..build.pieces.len() {
+        let Some(twin) = served[k] else { continue };
+        let Some(FileKept { piece: e, printer }) = files_kept[twin.of] else {
+            continue;
+        };
+        let placement = build.pieces[twin.of].placement.clone();
+        let piece = &mut build.pieces[k];
+        piece.placement = placement.map(|placed| Placement {
+            onto_bed: placed.onto_bed * twin.motion.inverse(),
+            ..placed
+        });
+        piece.printer = printer.map_or(piece.printer, |p| earlier.plan.printers.len() + p);
+        let written = Written {
+            file: old[e].file.clone(),
+            as_printed: earlier.assembly.pieces[e].as_printed.clone(),
+        };
+        out[k] = Some((written, None));
     }
     // New files, each named after the first piece that has it.
     let mut named: Vec<(String, String)> = Vec::new();

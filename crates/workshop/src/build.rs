@@ -10,7 +10,7 @@ use crate::cells::{Cell, part};
 use crate::contacts::{BodyFinder, PieceIndex, contacts};
 use crate::earlier::Obstacle;
 use crate::kept_seam::{Kept, kept_seam};
-use crate::keys::keys;
+use crate::keys::{Key, all_keys, shorten};
 use crate::printers::on_printers;
 use crate::seam_layout::lay_out;
 use crate::seam_task::Task;
@@ -252,7 +252,11 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
         }
         solids.extend(cell.bodies);
     }
-    let keys = keys(model, &parted.cells, &parted.seams, &seams)?;
+    let mut keys = all_keys(model, &parted.cells, &parted.seams, &seams)?;
+    let may_change = |key: &Key| !key.solid.bounds().is_some_and(|b| kept.is_printed(&b));
+    if shorten(&mut seams, &keys, &plan.printers, may_change)? {
+        keys = all_keys(model, &parted.cells, &parted.seams, &seams)?;
+    }
     for (k, key) in keys.iter().enumerate() {
         seams[key.seam].contacts[key.contact]
             .keys

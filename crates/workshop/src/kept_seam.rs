@@ -40,7 +40,7 @@ impl Kept {
     }
 
     /// Whether a body, without its joints, is one that must not change.
-    fn is_printed(&self, body: &Bounds) -> bool {
+    pub(crate) fn is_printed(&self, body: &Bounds) -> bool {
         self.printed
             .iter()
             .any(|p| p.contains(&body.min, 0.01) && p.contains(&body.max, 0.01))

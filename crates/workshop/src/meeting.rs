@@ -106,6 +106,7 @@ fn tenons(
             contacts: vec![k],
             way_in: way.frame.n,
             run_mm: tenon.depth_mm,
+            key_longest_mm: None,
         });
     }
     if out.is_empty() {
@@ -179,6 +180,7 @@ pub(crate) fn keys(
             contacts: vec![k],
             way_in: way.frame.v,
             run_mm,
+            key_longest_mm: None,
         });
     }
     if out.is_empty() { Err(why) } else { Ok(out) }

@@ -63,6 +63,9 @@ pub(crate) struct PlacedJoint {
     pub(crate) way_in: Vector,
     /// How far.
     pub(crate) run_mm: f64,
+    /// Its keys are cut across into parts no longer than this, so that they fit a
+    /// bed.
+    pub(crate) key_longest_mm: Option<f64>,
 }
 
 /// A direction in words: `+z`, or its numbers where it is along no axis.

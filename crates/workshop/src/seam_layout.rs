@@ -160,6 +160,7 @@ pub(crate) fn carried_out(task: &Task, attempt: Attempt) -> Seam {
             contacts: touched,
             way_in: way.frame.v,
             run_mm,
+            key_longest_mm: None,
         });
     }
     let slide_word = direction_word(&way.frame.v);

@@ -33,6 +33,9 @@ pub struct JointRecord {
     pub way_in: [f64; 3],
     /// How far.
     pub run_mm: f64,
+    /// Its keys are cut across into parts no longer than this.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub key_longest_mm: Option<f64>,
     /// What it is.
     pub shape: JointShape,
 }
@@ -59,6 +62,7 @@ impl Seam {
                     frame: j.frame.rows(),
                     way_in: j.way_in.into(),
                     run_mm: j.run_mm,
+                    key_longest_mm: j.key_longest_mm,
                     shape: j.shape.clone(),
                 })
                 .collect(),
@@ -91,6 +95,7 @@ pub(crate) fn from_record(
             contacts: touched,
             way_in: Vector::from(kept.way_in),
             run_mm: kept.run_mm,
+            key_longest_mm: kept.key_longest_mm,
         });
     }
     for contact in &mut contacts {

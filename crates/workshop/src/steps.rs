@@ -121,7 +121,17 @@ pub(crate) fn steps(seams: &[Seam], bounds: &[Bounds], volumes: &[f64], keys: &[
                 }
             }
         }
-        for (k, key) in keys.iter().enumerate().filter(|(_, key)| key.seam == index) {
+        let mut own: Vec<(usize, &Key)> = keys
+            .iter()
+            .enumerate()
+            .filter(|(_, key)| key.seam == index)
+            .collect();
+        // Of keys that share a joint the one furthest in goes first.
+        own.sort_by(|(_, a), (_, b)| {
+            let end = |k: &Key| k.reach_mm().1;
+            a.joint.cmp(&b.joint).then(end(b).total_cmp(&end(a)))
+        });
+        for (k, key) in own {
             let piece = bounds.len() - keys.len() + k;
             let home = group[seam.contacts[key.contact].pieces[0]];
             steps.push(Step {
