@@ -1,7 +1,7 @@
 use solid::{Bounds, Isometry, RayCaster, Solid, Vector};
 
-use crate::PlannedSeam;
 use crate::part::Part;
+use crate::{PlannedSeam, Spared};
 
 /// What a plan has to go around: pieces that are there already, and the seams
 /// that part them from the rest.
@@ -16,6 +16,17 @@ pub struct Around {
     pub places: Vec<([f64; 3], f64)>,
 }
 
+impl Around {
+    /// The same with no seam across a joint either.
+    pub fn whole_joints(&self) -> Self {
+        let mut out = self.clone();
+        for joint in out.contacts.iter_mut().flat_map(|c| &mut c.joints) {
+            joint.run = None;
+        }
+        out
+    }
+}
+
 /// A contact of a piece that is there already.
 #[derive(Clone, Debug, PartialEq)]
 pub struct KeptContact {
@@ -25,9 +36,9 @@ pub struct KeptContact {
     pub at_mm: f64,
     /// The box about the contact.
     pub bounds: Bounds,
-    /// Boxes about its joints, through which no seam goes; apart where the seams
-    /// that there were go through.
-    pub joints: Vec<Bounds>,
+    /// Boxes about its joints, through which no seam goes unless it goes across;
+    /// apart where the seams that there were go through.
+    pub joints: Vec<Spared>,
     /// How far those reach out of what lies below the seam, and out of what lies
     /// above it.
     pub reach_mm: [f64; 2],
@@ -42,7 +53,7 @@ pub(crate) struct Wall {
     pub(crate) axis: usize,
     pub(crate) at_mm: f64,
     pub(crate) bounds: Bounds,
-    pub(crate) joints: Vec<Bounds>,
+    pub(crate) joints: Vec<Spared>,
     pub(crate) reach_mm: [f64; 2],
     pub(crate) way: usize,
 }
@@ -57,7 +68,7 @@ impl Wall {
 
     /// Whether what ends on the contact takes part in its joints.
     pub(crate) fn joins(&self, part: &Part) -> bool {
-        self.joints.iter().any(|j| self.faces(j, part))
+        self.joints.iter().any(|j| self.faces(&j.bounds, part))
     }
 
     /// Whether a box lies on a part, seen along the axis.
@@ -83,7 +94,7 @@ impl KeptContact {
             axis,
             at_mm,
             bounds: turned(&self.bounds, turn),
-            joints: self.joints.iter().map(|j| turned(j, turn)).collect(),
+            joints: self.joints.iter().map(|j| j.turned(turn)).collect(),
             reach_mm: self.reach_mm,
             way: self.way,
         })

@@ -87,7 +87,7 @@ impl<'a> Candidates<'a> {
         let mut special: Vec<f64> = equal.flat_map(|x| spared(&x)).collect();
         steps = steps.iter().flat_map(spared).collect();
         for b in &self.all.constraints.keep_out {
-            let ends = [b.min[self.all.axis], b.max[self.all.axis]];
+            let ends = [b.bounds.min[self.all.axis], b.bounds.max[self.all.axis]];
             special.extend(ends.iter().flat_map(spared));
         }
         let mut kept = self.forced();

@@ -1,15 +1,15 @@
-use solid::{Bounds, Isometry, Solid};
+use solid::{Isometry, Solid};
 
 use crate::around::{Wall, along_axis};
-use crate::{Around, Settings};
+use crate::{Around, Settings, Spared};
 
 /// What a search may not do, in the coordinates of the model's own axes.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Constraints {
     /// Boxes through which no seam goes.
-    pub(crate) keep_out: Vec<Bounds>,
+    pub(crate) keep_out: Vec<Spared>,
     /// Boxes about joints that are there already: seams keep a rim from them.
-    pub(crate) joints: Vec<Bounds>,
+    pub(crate) joints: Vec<Spared>,
     /// That rim.
     pub(crate) rim_mm: f64,
     /// Pieces that are there already.
@@ -32,20 +32,16 @@ pub(crate) struct Constraints {
 
 /// A piece whose longest side is shorter is one to avoid.
 const SMALLEST_MM: f64 = 40.0;
-/// How far beside a box a seam keeps.
-const BESIDE_MM: f64 = 0.5;
 
 impl Constraints {
     /// The wishes of some settings, and boxes that are to be spared besides.
-    pub(crate) fn of(settings: &Settings, spared: &[Bounds], turn: &Isometry) -> Self {
+    pub(crate) fn of(settings: &Settings, spared: &[Spared], turn: &Isometry) -> Self {
         let wishes = &settings.wishes;
         let (closed, forced) = wishes.on_axes(turn);
-        let mut keep_out = wishes.boxes(turn);
-        keep_out.extend(
-            spared
-                .iter()
-                .filter_map(|b| Bounds::of(b.corners().map(|p| turn * p))),
-        );
+        let wished = wishes.boxes(turn).into_iter().map(Spared::from);
+        let keep_out = wished
+            .chain(spared.iter().map(|s| s.turned(turn)))
+            .collect();
         let mut hidden = [false; 3];
         for side in &settings.hide {
             let d = turn.rotation * side.direction();
@@ -99,9 +95,9 @@ impl Constraints {
         [(u_low, u_high), (v_low, v_high)]: [(f64, f64); 2],
     ) -> bool {
         let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
-        let meets = |o: &Bounds| {
-            o.min[axis] < at_mm
-                && at_mm < o.max[axis]
+        let meets = |s: &Spared| {
+            let o = &s.bounds;
+            s.stops(axis, at_mm)
                 && o.min[b] < u_high
                 && u_low < o.max[b]
                 && o.min[c] < v_high
@@ -116,7 +112,7 @@ impl Constraints {
         self.keep_out.iter().any(meets) || self.joints.iter().any(|j| meets(&j.grown(rim_mm)))
     }
 
-    fn boxes(&self) -> impl Iterator<Item = Bounds> {
+    fn boxes(&self) -> impl Iterator<Item = Spared> {
         let joints = self.joints.iter().map(|j| j.grown(self.rim_mm));
         self.keep_out.iter().copied().chain(joints)
     }
@@ -124,7 +120,7 @@ impl Constraints {
     /// The nearest places to one, below and above, that lie in no box; the
     /// place itself where it lies in none.
     pub(crate) fn beside_boxes(&self, axis: usize, at_mm: f64) -> Vec<f64> {
-        let within = |x: f64| self.boxes().find(|b| b.min[axis] < x && x < b.max[axis]);
+        let within = |x: f64| self.boxes().find(|b| b.stops(axis, x));
         if within(at_mm).is_none() {
             return vec![at_mm];
         }
@@ -132,12 +128,11 @@ impl Constraints {
             .into_iter()
             .filter_map(|up| {
                 let mut x = at_mm;
-                // Each step leaves one box for good.
-                for _ in 0..=self.keep_out.len() + self.joints.len() {
+                // Each step leaves an end of one box for good.
+                for _ in 0..=2 * (self.keep_out.len() + self.joints.len()) {
                     match within(x) {
                         None => return Some(x),
-                        Some(b) if up => x = b.max[axis] + BESIDE_MM,
-                        Some(b) => x = b.min[axis] - BESIDE_MM,
+                        Some(b) => x = b.beside(axis, x, up),
                     }
                 }
                 None

@@ -10,7 +10,7 @@ use crate::least::Least;
 use crate::scarf::{scarf, thickest_mm};
 use crate::square_cuts::{Sought, SquareCuts};
 use crate::stand_in::StandIn;
-use crate::{Around, PlannedSeam, Printer, Region, Settings, Weights};
+use crate::{Around, PlannedSeam, Printer, Region, Settings, Spared, Weights};
 
 /// Where to cut, and what comes of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,7 +81,7 @@ pub fn find_cuts_sparing(
     model: &Solid,
     printers: &[Printer],
     settings: &Settings,
-    spared: &[Bounds],
+    spared: &[Spared],
 ) -> Result<FoundCuts, NoPlan> {
     let stand_in = StandIn::of(model, printers)?;
     let least = Least::of(&stand_in, printers);
@@ -112,7 +112,7 @@ fn whose_fault(
     model: &Solid,
     stand_in: &StandIn,
     settings: &Settings,
-    spared: &[Bounds],
+    spared: &[Spared],
 ) -> Option<NoPlan> {
     settings
         .wishes
@@ -162,7 +162,7 @@ fn cut_up(
     model: &Solid,
     stand_in: &StandIn,
     settings: &Settings,
-    spared: &[Bounds],
+    spared: &[Spared],
     around: &Around,
     enough: usize,
 ) -> Result<(Vec<PlannedSeam>, SquareCuts), NoPlan> {
@@ -178,7 +178,7 @@ fn cut_up(
         if !around.pieces.is_empty() {
             return Ok((square, cuts));
         }
-        let mut spared = spared.to_vec();
+        let mut spared: Vec<Bounds> = spared.iter().map(|s| s.bounds).collect();
         spared.extend(settings.wishes.boxes(&solid::Isometry::identity()));
         let seams = across_what_leans(
             &stand_in.model.moved(&back),

@@ -17,6 +17,7 @@ mod same_piece;
 mod split;
 mod summary;
 mod survey;
+mod take_ids;
 mod take_over;
 
 use std::process::ExitCode;

@@ -2,7 +2,7 @@
 //! printed pieces stay, each with the joints by which it meets its neighbours,
 //! and everything else is one model again.
 
-use planner::{Around, KeptContact, Plan, PlannedSeam, Printer, Region, find_cuts_around};
+use planner::{Around, KeptContact, Plan, PlannedSeam, Printer, Region, Spared, find_cuts_around};
 use solid::{Bounds, Solid};
 
 use crate::bed_room::reaches;
@@ -46,7 +46,11 @@ pub(crate) fn replan_around(
         contacts: kept.iter().map(|k| k.contact.clone()).collect(),
         places: plan.seams.iter().map(|s| (s.normal, s.at_mm)).collect(),
     };
-    let Ok(seams) = find_cuts_around(model, printers, &plan.settings, &around) else {
+    let found = find_cuts_around(model, printers, &plan.settings, &around.whole_joints());
+    // What meets the parts of a joint that was cut across mostly gets fewer joints
+    // of its own, so that is for where nothing else is left.
+    let found = found.or_else(|_| find_cuts_around(model, printers, &plan.settings, &around));
+    let Ok(seams) = found else {
         return Ok(None);
     };
     let Some(records) = records(&seams, &kept, old) else {
@@ -89,19 +93,20 @@ fn kept_joints(old: &Build, printed: &[usize], plan: &Plan) -> Vec<KeptJoints> {
                 ways.push(way);
                 ways.len() - 1
             });
-            let transfers = numbers
-                .iter()
-                .flat_map(|&k| &seam.joints[k].joint.transfers);
+            let spared = numbers.iter().flat_map(|&k| {
+                let placed = &seam.joints[k];
+                let run = placed.shape.run(&placed.frame);
+                let boxes = placed.joint.transfers.iter();
+                let boxes = boxes.flat_map(|t| [t.tail.bounds(), t.socket.bounds()]);
+                let parts = boxes.flatten().flat_map(|b| parted_by_seams(b, plan));
+                parts.map(move |bounds| Spared { bounds, run })
+            });
             out.push(KeptJoints {
                 contact: KeptContact {
                     normal: seam.frame.n.into(),
                     at_mm: seam.frame.n.dot(&seam.frame.origin.coords),
                     bounds,
-                    joints: transfers
-                        .flat_map(|t| [t.tail.bounds(), t.socket.bounds()])
-                        .flatten()
-                        .flat_map(|b| parted_by_seams(b, plan))
-                        .collect(),
+                    joints: spared.collect(),
                     reach_mm: reach_mm(seam, c),
                     way,
                 },

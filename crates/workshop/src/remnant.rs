@@ -11,18 +11,27 @@ use crate::{BuildError, SeamRecord};
 /// A way down the tree: seams, and whether above each.
 pub(crate) type Path = [(usize, bool)];
 
-/// The recorded joints of the seams on a path, each with whether the path goes
-/// to the half that it goes over to.
-pub(crate) fn joints_of(
+/// The records of the seams on a path, each with whether the path goes above it.
+pub(crate) fn joints_on<'a>(
+    records: &'a [SeamRecord],
+    plan: &'a Plan,
+    path: &'a Path,
+) -> impl Iterator<Item = (bool, &'a SeamRecord)> {
+    path.iter().filter_map(|&(index, above)| {
+        let record = records.iter().find(|r| r.id == plan.seams[index].id)?;
+        Some((above, record))
+    })
+}
+
+/// The recorded joints of a seam on a path, each with whether the path goes to
+/// the half that it goes over to.
+fn joints_of(
     records: &[SeamRecord],
     plan: &Plan,
     path: &Path,
 ) -> Result<Vec<(bool, Transfer)>, JointError> {
     let mut out = Vec::new();
-    for &(index, above) in path {
-        let Some(record) = records.iter().find(|r| r.id == plan.seams[index].id) else {
-            continue;
-        };
+    for (above, record) in joints_on(records, plan, path) {
         let own = if above == record.tails_point_up {
             Half::Sockets
         } else {

@@ -9,12 +9,12 @@
 use std::cell::Cell;
 
 use planner::{
-    BadPlan, NoPlan, Node, Plan, PlannedSeam, Printer, Region, find_cuts_sparing, place,
+    BadPlan, NoPlan, Node, Plan, PlannedSeam, Printer, Region, Spared, find_cuts_sparing, place,
 };
 use rayon::prelude::*;
 use solid::{Bounds, Frame, KernelError, Solid};
 
-use crate::remnant::{Path, joints_of, remnant};
+use crate::remnant::{Path, joints_on, remnant};
 use crate::{Build, BuildError, Kept, SeamRecord};
 
 /// A new plan, and which of its seams have their old joints.
@@ -296,14 +296,22 @@ impl Task<'_> {
     fn anew(&self, left: &Solid, region: &Region, path: &Path) -> Result<Branch, NoPlan> {
         let settings = &self.plan.settings;
         let wall = 2.0 * settings.joints.min_wall_mm;
-        let spared: Vec<Bounds> = joints_of(self.records, self.plan, path)
-            .map_err(|e| NoPlan::Kernel(KernelError::from(e.to_string())))?
-            .iter()
-            .flat_map(|(_, t)| [t.tail.bounds(), t.socket.bounds()])
-            .flatten()
-            .map(|b| b.grown(wall))
-            .collect();
-        let found = find_cuts_sparing(left, self.printers, settings, &spared)?;
+        let mut spared = Vec::new();
+        for joint in joints_on(self.records, self.plan, path).flat_map(|(_, r)| &r.joints) {
+            let frame = joint.frame();
+            let made = joint.shape.joint(&frame);
+            let made = made.map_err(|e| NoPlan::Kernel(KernelError::from(e.to_string())))?;
+            let boxes = made.transfers.iter();
+            let boxes = boxes.flat_map(|t| [t.tail.bounds(), t.socket.bounds()]);
+            spared.extend(boxes.flatten().map(|b| Spared {
+                bounds: b.grown(wall),
+                run: joint.shape.run(&frame),
+            }));
+        }
+        let whole: Vec<Spared> = spared.iter().map(|s| s.bounds.into()).collect();
+        // As few joints as may be are cut across.
+        let found = find_cuts_sparing(left, self.printers, settings, &whole)
+            .or_else(|_| find_cuts_sparing(left, self.printers, settings, &spared))?;
         let ids: Vec<(String, String)> = found
             .seams
             .iter()

@@ -37,6 +37,15 @@ pub enum JointShape {
 }
 
 impl JointShape {
+    /// The way that it runs on a frame, so that it may be cut across and each part
+    /// holds; `None` of one that is pushed in.
+    pub(crate) fn run(&self, frame: &Frame) -> Option<Vector> {
+        match self {
+            Self::InLane(_) => Some(frame.v),
+            Self::Tenon(_) => None,
+        }
+    }
+
     /// Its solids on a frame.
     ///
     /// # Errors

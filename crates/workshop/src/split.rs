@@ -2,7 +2,7 @@ use geo::BoundingRect;
 use joinery::JointKind;
 use planner::{
     Certificate, FoundCuts, ModelReference, NoPlan, PLAN_FORMAT, Plan, PlannedSeam, Printer,
-    Settings, Weights, find_cuts_sparing,
+    Settings, Spared, Weights, find_cuts_sparing,
 };
 use solid::{Bounds, Solid};
 
@@ -84,7 +84,7 @@ pub fn split(
     let of_true_beds = found.certificate.clone();
     let mut best = trial.split(found)?;
     let mut fewest = best.certificate.on_lattice;
-    let mut spared: Vec<Bounds> = Vec::new();
+    let mut spared: Vec<Spared> = Vec::new();
     for round in 0..ROUNDS {
         let now = Faults::of(&best.build, |_| false);
         if now.plain + now.misfits == 0 && (keys_wanted || now.keys == 0) {
@@ -133,7 +133,7 @@ impl Trial<'_> {
     fn carried_out(
         &mut self,
         weights: Weights,
-        spared: &[Bounds],
+        spared: &[Spared],
         room_mm: f64,
     ) -> Result<Option<Split>, NoSplit> {
         let printers = self.printers.iter();
@@ -170,7 +170,7 @@ impl Trial<'_> {
 }
 
 /// Boxes about the contacts that got no joint, or keys only.
-fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<Bounds> {
+fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<Spared> {
     let mut out = Vec::new();
     for seam in &build.seams {
         let faulty = |c: &&Contact| {
@@ -182,9 +182,11 @@ fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<Bounds> {
                 continue;
             };
             let corners = [(b.min().x, b.min().y), (b.max().x, b.max().y)];
-            out.extend(Bounds::of(corners.iter().flat_map(|(u, v)| {
-                [-BESIDE_MM, BESIDE_MM].map(|n| seam.frame.place(*u, *v, n))
-            })));
+            let about =
+                Bounds::of(corners.iter().flat_map(|(u, v)| {
+                    [-BESIDE_MM, BESIDE_MM].map(|n| seam.frame.place(*u, *v, n))
+                }));
+            out.extend(about.map(Spared::from));
         }
     }
     out
