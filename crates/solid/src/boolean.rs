@@ -214,3 +214,24 @@ enum Side {
     Below,
     Both,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Point;
+
+    #[test]
+    fn a_result_has_nothing_of_the_order_in_which_its_operands_were_made() {
+        let united = |other_first: bool| {
+            let a = Solid::cuboid(Point::origin(), Point::new(2.0, 1.0, 1.0));
+            let b = Solid::cuboid(Point::new(1.0, 0.5, 0.5), Point::new(3.0, 3.0, 3.0));
+            // The kernel takes each in when it is first used.
+            let first = if other_first { &b } else { &a };
+            first.shifted(Vector::x() * 0.1).union(first).unwrap();
+            a.union(&b).unwrap()
+        };
+        let [one, other] = [false, true].map(united);
+        assert_eq!(one.vertices(), other.vertices());
+        assert_eq!(one.triangles(), other.triangles());
+    }
+}

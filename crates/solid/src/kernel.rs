@@ -17,6 +17,17 @@ pub(crate) struct Kernel(Manifold);
 /// Vertices and triangles, the only thing that passes in and out.
 pub(crate) type Mesh = (Vec<Point>, Vec<[u32; 3]>);
 
+/// The same triangle from its least vertex on.
+fn least_first(&[a, b, c]: &[u32; 3]) -> [u32; 3] {
+    if a < b && a < c {
+        [a, b, c]
+    } else if b < c {
+        [b, c, a]
+    } else {
+        [c, a, b]
+    }
+}
+
 #[derive(Clone, Copy)]
 pub(crate) enum Operation {
     Union,
@@ -68,11 +79,14 @@ impl Kernel {
         for (&from, &target) in out.merge_from_vert.iter().zip(&out.merge_to_vert) {
             to[from as usize] = target as u32;
         }
-        let triangles = out
+        let mut triangles: Vec<[u32; 3]> = out
             .tri_verts
             .chunks_exact(3)
             .map(|t| [to[t[0] as usize], to[t[1] as usize], to[t[2] as usize]])
             .collect();
+        // They come in the order in which the operands were made, which is that of
+        // the threads.
+        triangles.sort_by_key(least_first);
         (vertices, triangles)
     }
 
