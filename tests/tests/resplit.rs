@@ -172,8 +172,8 @@ fn what_is_kept_but_lies_another_way_is_what_its_report_says() {
 }
 
 /// Two halves of a slab with two keys through all of its length, and its split
-/// for a smaller printer around one of them.
-fn keyed_slab(home: &Path, smaller: &str) -> Value {
+/// for a smaller printer around what is printed of it.
+fn keyed_slab(home: &Path, smaller: &str, printed: &str) -> Value {
     let slab = Solid::cuboid(Point::origin(), Point::new(46.0, 328.0, 600.0));
     let model = home.join("slab.stl");
     fs::write(&model, exchange::write_stl(&slab).unwrap()).unwrap();
@@ -181,7 +181,7 @@ fn keyed_slab(home: &Path, smaller: &str) -> Value {
     let keyed = ["--joint", "butterfly", "--hide=+x,-x"];
     let more = [&keyed[..], &["--seam-at", "z=300"]].concat();
     split(&model, "340x340x340", &first, &more);
-    resplit(&model, &first, smaller, &again, &["--printed", "P01"]);
+    resplit(&model, &first, smaller, &again, &["--printed", printed]);
     report(&again)
 }
 
@@ -193,41 +193,63 @@ fn keys_in_order(report: &Value) -> Vec<&str> {
     ids.filter(|id| id.starts_with('K')).collect()
 }
 
+fn errors(report: &Value) -> usize {
+    let findings = report["findings"].as_array().unwrap().iter();
+    findings.filter(|f| f["severity"] == "error").count()
+}
+
 #[test]
-fn keys_too_long_for_the_new_printer_are_cut_and_go_in_furthest_first() {
+fn keys_too_long_for_the_new_printer_are_cut_to_fit() {
     let home = tempfile::tempdir().unwrap();
-    let report = keyed_slab(home.path(), "200x200x250");
-    let pieces = report["pieces"].as_array().unwrap();
-    let size = |id: &str| {
-        let piece = pieces.iter().find(|p| p["id"] == id).unwrap();
-        let size = piece["size_mm"].as_array().unwrap();
-        size.iter().filter_map(Value::as_f64).fold(0.0, f64::max)
-    };
+    let report = keyed_slab(home.path(), "200x200x250", "P01,P02");
     let keys = keys_in_order(&report);
-    assert!(keys.len() >= 4, "{keys:?}");
-    assert!(keys.iter().all(|id| size(id) < 250.0));
-    // A check that everything goes home is in the program itself: it ended well,
-    // which it does not where a key is in another's way.
-    let codes = report["findings"].as_array().unwrap().iter();
-    assert_eq!(codes.filter(|f| f["severity"] == "error").count(), 0);
-    let same = home.path().join("c");
-    let model = home.path().join("slab.stl");
-    let again = home.path().join("b");
-    // Cut keys are what they were when they are cut again.
+    assert_eq!(keys.len(), 4);
+    let pieces = report["pieces"].as_array().unwrap();
+    for piece in pieces
+        .iter()
+        .filter(|p| keys.contains(&p["id"].as_str().unwrap()))
+    {
+        let size = piece["size_mm"].as_array().unwrap().iter();
+        assert!(size.filter_map(Value::as_f64).all(|mm| mm < 165.0));
+    }
+    // The furthest goes in first, or the last would not go in.
+    assert_eq!(errors(&report), 0);
+    // They are what they were when they are cut again.
+    let (model, again) = (home.path().join("slab.stl"), home.path().join("b"));
+    let third = home.path().join("c");
     resplit(
         &model,
         &again,
         "200x200x250",
-        &same,
+        &third,
         &["--printed", keys[0]],
     );
-    assert_eq!(file_of(&again, keys[0]), file_of(&same, keys[0]));
+    assert_eq!(file_of(&again, keys[0]), file_of(&third, keys[0]));
+}
+
+#[test]
+fn what_has_to_be_cut_across_a_printed_joint_is() {
+    let home = tempfile::tempdir().unwrap();
+    let report = keyed_slab(home.path(), "200x200x250", "P01");
+    assert_eq!(errors(&report), 0);
+    let seams = report["seams"].as_array().unwrap();
+    let contacts = seams.iter().flat_map(|s| s["contacts"].as_array().unwrap());
+    // On the printed half stand two now, each held by both keys' parts.
+    let on_it: Vec<&Value> = contacts
+        .filter(|c| c["pieces"].as_array().unwrap().contains(&"P01".into()))
+        .collect();
+    assert_eq!(on_it.len(), 2);
+    assert!(
+        on_it
+            .iter()
+            .all(|c| c["joint"] == "butterfly" && c["count"] == 2)
+    );
 }
 
 #[test]
 fn a_new_key_of_a_kept_shape_is_printed_from_the_kept_file() {
     let home = tempfile::tempdir().unwrap();
-    let report = keyed_slab(home.path(), "200x200x340");
+    let report = keyed_slab(home.path(), "200x200x340", "P01");
     let new = ids(&report, "new");
     let key = new
         .iter()

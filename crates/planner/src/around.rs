@@ -18,6 +18,10 @@ pub struct Around {
 
 impl Around {
     /// The same with no seam across a joint either.
+    ///
+    /// ```
+    /// assert!(planner::Around::default().whole_joints().contacts.is_empty());
+    /// ```
     pub fn whole_joints(&self) -> Self {
         let mut out = self.clone();
         for joint in out.contacts.iter_mut().flat_map(|c| &mut c.joints) {

@@ -95,11 +95,11 @@ fn kept_joints(old: &Build, printed: &[usize], plan: &Plan) -> Vec<KeptJoints> {
             });
             let spared = numbers.iter().flat_map(|&k| {
                 let placed = &seam.joints[k];
-                let run = placed.shape.run(&placed.frame);
-                let boxes = placed.joint.transfers.iter();
-                let boxes = boxes.flat_map(|t| [t.tail.bounds(), t.socket.bounds()]);
-                let parts = boxes.flatten().flat_map(|b| parted_by_seams(b, plan));
-                parts.map(move |bounds| Spared { bounds, run })
+                let whole = placed.shape.spared(&placed.joint, &placed.frame);
+                whole.into_iter().flat_map(|Spared { bounds, run }| {
+                    let parts = parted_by_seams(bounds, plan).into_iter();
+                    parts.map(move |bounds| Spared { bounds, run })
+                })
             });
             out.push(KeptJoints {
                 contact: KeptContact {

@@ -1,6 +1,6 @@
 use joinery::capacity::{MATERIALS, layer_share};
 use joinery::{Half, JointError, JointKind};
-use planner::{BadPlan, DoesNotFit, Placement, Plan, Whole};
+use planner::{BadPlan, DoesNotFit, Placement, Plan};
 use rayon::prelude::*;
 use solid::{Bounds, Isometry, KernelError, Solid, Vector};
 
@@ -15,6 +15,7 @@ use crate::printers::on_printers;
 use crate::seam_layout::lay_out;
 use crate::seam_task::Task;
 use crate::steps::steps;
+use crate::whole::not_whole;
 use crate::{Label, Seam, Step, carve};
 
 /// A plan carried out.
@@ -335,32 +336,6 @@ fn stands_in_air(seam: &str, within: &Bounds, below: &[Cell]) -> Result<(), Buil
         return Err(BuildError::BoxInMaterial { seam });
     }
     Ok(())
-}
-
-/// Less of a part than this in a piece is a chip.
-const CHIP_MM3: f64 = 1.0;
-
-/// Parts that were to be in one piece and are in several, joints not counted.
-fn not_whole(wishes: &[Whole], bare: &[&Solid]) -> Result<Vec<Remark>, KernelError> {
-    let mut out = Vec::new();
-    for wish in wishes {
-        let given = wish.bounds();
-        let part = Solid::cuboid(given.min, given.max);
-        let near = |s: &Solid| s.bounds().is_some_and(|b| b.overlaps(&given, 0.0));
-        let mut pieces = Vec::new();
-        for (k, body) in bare.iter().enumerate().filter(|(_, body)| near(body)) {
-            if body.intersection(&part)?.volume_mm3() > CHIP_MM3 {
-                pieces.push(k);
-            }
-        }
-        if pieces.len() > 1 {
-            out.push(Remark::NotWhole {
-                name: wish.name.clone(),
-                pieces,
-            });
-        }
-    }
-    Ok(out)
 }
 
 /// The directions along which the joints of each piece run, one a contact.

@@ -34,7 +34,8 @@ impl Key {
     /// Itself, cut across into equal parts of at most a length.
     fn divided(self, longest_mm: f64) -> Result<Vec<Self>, KernelError> {
         let (from, to) = self.reach_mm();
-        let parts = ((to - from) / longest_mm).ceil().max(1.0) as usize;
+        let parts = ((to - from) / longest_mm).ceil() as usize;
+        let parts = parts.clamp(1, MOST_PARTS);
         let mut rest = self.solid;
         let mut out = Vec::new();
         for part in 1..parts {
@@ -101,7 +102,7 @@ pub(crate) fn all_keys(
 /// Lengths that differ by less are the same.
 const SAME_LENGTH_MM: f64 = 1e-3;
 /// More parts than this no key is cut into.
-const MOST_PARTS: usize = 16;
+const MOST_PARTS: usize = 32;
 
 /// Has keys that fit no printer, as those of a bed before may, cut into parts
 /// that do; whether there were any. Those of a joint that has a key which must

@@ -52,6 +52,7 @@ mod seam_task;
 mod split;
 mod steps;
 mod way;
+mod whole;
 
 pub use alike::Twin;
 pub use build::{Build, BuildError, Piece, Remark, build, build_upon};

@@ -301,11 +301,10 @@ impl Task<'_> {
             let frame = joint.frame();
             let made = joint.shape.joint(&frame);
             let made = made.map_err(|e| NoPlan::Kernel(KernelError::from(e.to_string())))?;
-            let boxes = made.transfers.iter();
-            let boxes = boxes.flat_map(|t| [t.tail.bounds(), t.socket.bounds()]);
-            spared.extend(boxes.flatten().map(|b| Spared {
-                bounds: b.grown(wall),
-                run: joint.shape.run(&frame),
+            let boxes = joint.shape.spared(&made, &frame).into_iter();
+            spared.extend(boxes.map(|s| Spared {
+                bounds: s.bounds.grown(wall),
+                ..s
             }));
         }
         let whole: Vec<Spared> = spared.iter().map(|s| s.bounds.into()).collect();

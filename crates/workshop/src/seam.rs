@@ -1,7 +1,8 @@
 use joinery::tenon::Tenon;
 use joinery::{Joint, JointError, Sliding};
+use planner::Spared;
 use serde::{Deserialize, Serialize};
-use solid::{Frame, Vector};
+use solid::{Frame, Solid, Vector};
 
 use crate::Contact;
 
@@ -37,13 +38,16 @@ pub enum JointShape {
 }
 
 impl JointShape {
-    /// The way that it runs on a frame, so that it may be cut across and each part
-    /// holds; `None` of one that is pushed in.
-    pub(crate) fn run(&self, frame: &Frame) -> Option<Vector> {
-        match self {
+    /// Boxes about its solids on a frame, for seams to spare. What lies in a lane
+    /// may be cut across, and each part holds; what is pushed in may not.
+    pub(crate) fn spared(&self, joint: &Joint, frame: &Frame) -> Vec<Spared> {
+        let run = match self {
             Self::InLane(_) => Some(frame.v),
             Self::Tenon(_) => None,
-        }
+        };
+        let solids = joint.transfers.iter().flat_map(|t| [&t.tail, &t.socket]);
+        let boxes = solids.filter_map(Solid::bounds);
+        boxes.map(|bounds| Spared { bounds, run }).collect()
     }
 
     /// Its solids on a frame.
