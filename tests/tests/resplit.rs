@@ -249,15 +249,28 @@ fn what_has_to_be_cut_across_a_printed_joint_is() {
 #[test]
 fn a_new_key_of_a_kept_shape_is_printed_from_the_kept_file() {
     let home = tempfile::tempdir().unwrap();
-    let report = keyed_slab(home.path(), "200x200x340", "P01");
+    let report = keyed_slab(home.path(), "200x340x250", "P01");
     let new = ids(&report, "new");
     let key = new
         .iter()
         .find(|id| id.starts_with('K'))
         .expect("a new key");
     let again = home.path().join("b");
-    assert_eq!(file_of(&again, key), file_of(&again, "K01"));
+    assert_eq!(file_of(&again, key), file_of(&home.path().join("a"), "K01"));
     let pieces = report["pieces"].as_array().unwrap();
     let file = |id: &str| pieces.iter().find(|p| p["id"] == id).unwrap()["file"].clone();
     assert_eq!(file(key), file("K01"));
+    // Where one of them is printed, the others are for the new printer.
+    let (model, last) = (home.path().join("slab.stl"), home.path().join("c"));
+    let printed = ["--printed", "P01,K01"];
+    resplit(
+        &model,
+        &home.path().join("a"),
+        "200x340x250",
+        &last,
+        &printed,
+    );
+    let list = fs::read_to_string(last.join("cut-list.csv")).unwrap();
+    let row = list.lines().find(|row| row.starts_with("K01 ")).unwrap();
+    assert!(row.contains(",4,bed-2,"), "{row}");
 }

@@ -30,7 +30,7 @@ pub fn cut_list(report: &Report) -> Result<String, csv::Error> {
         out.write_record([
             alike.join(" "),
             alike.len().to_string(),
-            piece.printer.clone(),
+            report.printer_of(&piece.file).to_owned(),
             w,
             d,
             h,

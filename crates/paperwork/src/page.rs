@@ -244,7 +244,7 @@ fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
                                 td.number { (hours(p.print_min)) }
                                 td.number { (p.thinnest_mm.map_or_else(|| "–".to_owned(), |t| format!("{t:.2}"))) }
                                 td { (report.seams_of(&ids).join(" ")) }
-                                td { (p.printer) }
+                                td { (report.printer_of(&p.file)) }
                             }
                         }
                     }

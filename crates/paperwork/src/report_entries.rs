@@ -61,6 +61,15 @@ impl Report {
             .count()
     }
 
+    /// The printer that a file is for: of the first piece that is still to be
+    /// printed from it, or of those that were.
+    pub fn printer_of(&self, file: &str) -> &str {
+        let of_file = || self.pieces.iter().filter(|p| p.file == file);
+        let open = of_file().find(|p| !p.printed);
+        open.or_else(|| of_file().next())
+            .map_or("", |p| p.printer.as_str())
+    }
+
     /// The ids of the seams that any of some pieces meets.
     pub fn seams_of(&self, pieces: &[&str]) -> Vec<&str> {
         self.seams

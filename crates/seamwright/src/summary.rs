@@ -121,7 +121,7 @@ fn cut_list(report: &Report) -> String {
             format!("{w} × {d} × {h}"),
             format!("{:.0} g", piece.plastic_g),
             format!("{:.1} h", piece.print_min / 60.0),
-            piece.printer.clone(),
+            report.printer_of(&piece.file).to_owned(),
         ]);
     }
     for column in [1, 3, 4] {
