@@ -2,20 +2,20 @@
 //! `docs/planning.md`: `cargo run --release -p whole-program --example
 //! generated-table`; with a family or a model as an argument only that.
 
-use planner::{Printer, Settings};
-use whole_program::{FAMILIES, GENERATED_BEDS, equal_grid_pieces, generated, split_and_judge};
+use planner::{EqualBoxes, Printer, Settings};
+use whole_program::{FAMILIES, GENERATED_BEDS, generated, split_and_judge};
 
 const SEEDS: u64 = 6;
 
 #[derive(Default)]
 struct Sum {
-    grid: usize,
+    boxes: usize,
     with_room: usize,
     pieces: usize,
     keys: usize,
     contacts: usize,
     joined: usize,
-    over_grid: usize,
+    over_boxes: usize,
     over_room: usize,
     points: usize,
     splits: usize,
@@ -28,8 +28,8 @@ fn main() {
     let mut remarks = Vec::new();
     let mut all = Sum::default();
     println!(
-        "| family | equal grid | with room for joints | planned | points apart | no more than \
-         points | more than grid | more than with room | keys | contacts joined | errors |"
+        "| family | equal boxes | with room for joints | planned | points apart | no more than \
+         points | more than boxes | more than with room | keys | contacts joined | errors |"
     );
     println!("|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|");
     for family in FAMILIES {
@@ -47,13 +47,13 @@ fn main() {
         }
         row(family, &sum);
         for (to, from) in [
-            (&mut all.grid, sum.grid),
+            (&mut all.boxes, sum.boxes),
             (&mut all.with_room, sum.with_room),
             (&mut all.pieces, sum.pieces),
             (&mut all.keys, sum.keys),
             (&mut all.contacts, sum.contacts),
             (&mut all.joined, sum.joined),
-            (&mut all.over_grid, sum.over_grid),
+            (&mut all.over_boxes, sum.over_boxes),
             (&mut all.over_room, sum.over_room),
             (&mut all.points, sum.points),
             (&mut all.splits, sum.splits),
@@ -66,9 +66,9 @@ fn main() {
     row("all", &all);
     let less = |of: usize| 100.0 * (1.0 - all.pieces as f64 / of as f64);
     println!(
-        "\n{:.1} % fewer than the equal grid, {:.1} % fewer than with room for joints, {:.1} % more \
+        "\n{:.1} % fewer than equal boxes, {:.1} % fewer than with room for joints, {:.1} % more \
          than points apart.\n",
-        less(all.grid),
+        less(all.boxes),
         less(all.with_room),
         -less(all.points)
     );
@@ -83,8 +83,12 @@ fn one(model: &solid::Solid, bed: [f64; 3], sum: &mut Sum) -> Option<String> {
     let printer = Printer::rectangular("bed-1", w, d, h);
     let settings = Settings::default();
     let joint_mm = settings.joints.growth_of_any_mm(settings.joint.kinds()).0;
-    let grid = equal_grid_pieces(model, bed, 0.0);
-    let with_room = equal_grid_pieces(model, printer.usable_mm(), joint_mm);
+    let boxes = |bed_mm, joint_mm| {
+        let boxes = EqualBoxes::on_bed(model, bed_mm, joint_mm);
+        boxes.expect("a plane cuts a closed solid").pieces
+    };
+    let bare = boxes(bed, 0.0);
+    let with_room = boxes(printer.usable_mm(), joint_mm);
     let judged = match split_and_judge(model, &[printer], &settings) {
         Ok(judged) => judged,
         Err(e) => return Some(e.to_string()),
@@ -98,7 +102,7 @@ fn one(model: &solid::Solid, bed: [f64; 3], sum: &mut Sum) -> Option<String> {
     let pieces = judged.build.pieces.len() - keys;
     let contacts = || judged.build.seams.iter().flat_map(|s| &s.contacts);
     let errors: Vec<&str> = judged.errors().iter().map(|f| f.code.as_ref()).collect();
-    sum.grid += grid;
+    sum.boxes += bare;
     sum.with_room += with_room;
     sum.pieces += pieces;
     sum.keys += keys;
@@ -106,17 +110,22 @@ fn one(model: &solid::Solid, bed: [f64; 3], sum: &mut Sum) -> Option<String> {
     sum.joined += contacts()
         .filter(|c| c.joint != joinery::JointKind::Plain)
         .count();
-    sum.over_grid += usize::from(pieces > grid);
+    sum.over_boxes += usize::from(pieces > bare);
     sum.over_room += usize::from(pieces > with_room);
-    let points = judged.certificate.as_ref().map_or(0, |c| c.lying_square);
+    let certificate = judged.certificate.as_ref();
+    let points = certificate.map_or(0, |c| c.lying_square);
+    let boxes = certificate.and_then(|c| c.equal_boxes.as_ref());
+    let against = boxes.map_or_else(String::new, |b| b.against.join(", "));
     sum.points += points;
     sum.splits += 1;
     sum.as_few += usize::from(pieces <= points);
     sum.errors += errors.len();
     let mut said = Vec::new();
-    if pieces > grid {
+    if pieces > bare {
         said.push(format!(
-            "{pieces} pieces, equal grid {grid}, with room {with_room}, points apart {points}"
+            "{pieces} pieces, equal boxes {bare}, with room {with_room}, points apart {points}; \
+             against the boxes: {}",
+            against
         ));
     }
     if !errors.is_empty() {
@@ -128,13 +137,13 @@ fn one(model: &solid::Solid, bed: [f64; 3], sum: &mut Sum) -> Option<String> {
 fn row(name: &str, s: &Sum) {
     println!(
         "| {name} | {} | {} | {} | {} | {} of {} | {} | {} | {} | {} of {} | {} |",
-        s.grid,
+        s.boxes,
         s.with_room,
         s.pieces,
         s.points,
         s.as_few,
         s.splits,
-        s.over_grid,
+        s.over_boxes,
         s.over_room,
         s.keys,
         s.joined,

@@ -50,6 +50,11 @@ def holds(d, printer):
     return bool((np.sort(d) <= np.sort(printer["usable_mm"])).all())
 
 
+def fits(size, printer):
+    """Whether a box goes on all of a bed, square to it."""
+    return holds(size - 1e-6, dict(printer, usable_mm=printer["bed_mm"]))
+
+
 class Split:
     def __init__(self, model_path, folder):
         self.folder = Path(folder)
@@ -182,9 +187,34 @@ class Split:
             problems.append("fewer pieces are claimed than there are points")
         self.verdict(f"{len(points)} points in the model, no two of which go on one bed lying square", problems)
 
+    def boxes(self):
+        """What the report says that equal boxes along the model's own axes would make."""
+        boxes = (self.report.get("certificate") or {}).get("equal_boxes")
+        if boxes is None:
+            return
+        problems = []
+        turn = np.array(self.report["certificate"]["square_to"])
+        model = kernel64(self.model_mesh).transform(np.hstack([turn, np.zeros((3, 1))]))
+        low, high = np.array(model.bounding_box()).reshape(2, 3)
+        size = (high - low) / boxes["along"]
+        if not any(fits(size, printer) for printer in self.report["printers"]):
+            problems.append(f"boxes of {size.round(2)} mm fit no bed")
+        parts = [model]
+        for axis, count in enumerate(boxes["along"]):
+            for k in range(1, count):
+                parts = [half for part in parts
+                         for half in part.split_by_plane(np.eye(3)[axis], low[axis] + k * size[axis])]
+        bodies = [body for part in parts for body in part.decompose()]
+        # What is smaller is a chip.
+        pieces = sum(body.volume() > 1.0 for body in bodies)
+        if pieces != boxes["pieces"]:
+            problems.append(f"they make {pieces} pieces, reported {boxes['pieces']}")
+        self.verdict(f"{boxes['along']} equal boxes that fit a bed make {boxes['pieces']} pieces", problems)
+
     def run(self):
         self.pieces()
         self.least()
+        self.boxes()
         self.disjoint()
         self.union()
         self.steps()

@@ -2,14 +2,12 @@
 #![deny(missing_docs)]
 
 mod bars;
-mod equal_grid;
 mod furniture;
 mod generated;
 mod judged;
 mod program;
 
 pub use bars::{bars, halved};
-pub use equal_grid::equal_grid_pieces;
 pub use furniture::{bench, board, fine_table, grand_table, side_table, stool, wall_shelf};
 pub use generated::{FAMILIES, GENERATED_BEDS, generated};
 pub use judged::{Judged, carry_out_and_judge, split_and_judge};

@@ -4,9 +4,7 @@ use geo::{Area, BooleanOps};
 use joinery::JointKind;
 use planner::{ModelReference, PLAN_FORMAT, Plan, PlannedSeam, Printer, Region, Settings};
 use solid::{Frame, Outline, Point, Solid, Vector, grow};
-use whole_program::{
-    FAMILIES, GENERATED_BEDS, equal_grid_pieces, generated, side_table, split_and_judge,
-};
+use whole_program::{FAMILIES, GENERATED_BEDS, generated, side_table, split_and_judge};
 
 fn bed() -> Printer {
     Printer::rectangular("bed-1", 220.0, 220.0, 250.0)
@@ -128,18 +126,19 @@ fn blocks_and_plates_have_as_few_pieces_as_points_that_no_bed_holds_together() {
 }
 
 #[test]
-fn never_more_pieces_than_an_equal_grid_with_room_for_the_joints() {
+fn never_more_pieces_than_equal_boxes_with_room_for_the_joints() {
     let settings = Settings::default();
     let joint_mm = settings.joints.growth_of_any_mm(settings.joint.kinds()).0;
     for family in FAMILIES {
         let model = generated(family, 4);
         for [w, d, h] in GENERATED_BEDS {
             let printer = Printer::rectangular("bed-1", w, d, h);
-            let grid = equal_grid_pieces(&model, printer.usable_mm(), joint_mm);
+            let boxes = planner::EqualBoxes::on_bed(&model, printer.usable_mm(), joint_mm);
+            let most = boxes.unwrap().pieces;
             let found = planner::find_cuts(&model, &[printer], &settings).unwrap();
             assert!(
-                found.pieces <= grid,
-                "{family} on {w}: {} of {grid}",
+                found.pieces <= most,
+                "{family} on {w}: {} of {most}",
                 found.pieces
             );
         }

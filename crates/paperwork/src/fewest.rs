@@ -1,4 +1,4 @@
-use planner::Certificate;
+use planner::{Certificate, EqualBoxes};
 
 /// How few pieces there could be, beside how many are planned, in words.
 pub(crate) fn fewest(c: &Certificate, planned: usize) -> String {
@@ -30,10 +30,32 @@ pub(crate) fn fewest(c: &Certificate, planned: usize) -> String {
     if planned < c.lying_square {
         out += "; that this one has fewer comes of pieces that lie turned";
     }
-    out + &format!(
+    out += &format!(
         ". However its pieces lie, none has fewer than {}: {}.",
         c.any_plan, c.why
-    )
+    );
+    if let Some(boxes) = &c.equal_boxes {
+        out += &format!(" {}", beside_boxes(boxes, planned));
+    }
+    out
+}
+
+/// What equal boxes would make, and what is against them where that is less.
+pub fn beside_boxes(boxes: &EqualBoxes, planned: usize) -> String {
+    let along = boxes.along.map(|n| n.to_string()).join(" × ");
+    let EqualBoxes {
+        pieces, against, ..
+    } = boxes;
+    let mut out =
+        format!("Equal boxes ({along}), with no joints and all of the bed, would be {pieces}");
+    if *pieces < planned {
+        out += "; against that: ";
+        out += &match against.as_slice() {
+            [] => "joints that found no room when that was carried out".to_owned(),
+            some => some.join(", "),
+        };
+    }
+    out + "."
 }
 
 #[cfg(test)]
@@ -58,6 +80,29 @@ mod tests {
             fewest(&certificate(), 5),
             "5 pieces planned. Of all plans of right-through cuts at the 20 places that were considered none has fewer than 5. However it is cut, no split into pieces that lie square on the bed has fewer than 4: so many points of the model lie so far apart that no two go on one bed. However its pieces lie, none has fewer than 3: it has 3 bodies, and a piece is one."
         );
+    }
+
+    #[test]
+    fn says_what_is_against_fewer_boxes() {
+        let boxes = |pieces, against: &[&str]| EqualBoxes {
+            along: [2, 1, 3],
+            pieces,
+            against: against.iter().map(|s| (*s).to_owned()).collect(),
+        };
+        let mut certificate = certificate();
+        certificate.equal_boxes = Some(boxes(7, &[]));
+        let said = fewest(&certificate, 5);
+        assert!(said.ends_with(
+            ". Equal boxes (2 × 1 × 3), with no joints and all of the bed, would be 7."
+        ));
+        certificate.equal_boxes = Some(boxes(
+            4,
+            &["the margin of the bed", "slivers (weight sliver)"],
+        ));
+        let said = fewest(&certificate, 5);
+        assert!(said.ends_with(
+            "all of the bed, would be 4; against that: the margin of the bed, slivers (weight sliver)."
+        ));
     }
 
     #[test]

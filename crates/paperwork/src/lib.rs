@@ -25,6 +25,7 @@ mod view;
 
 pub use colours::piece_colours;
 pub use cut_list::cut_list;
+pub use fewest::beside_boxes;
 pub use folder::{FolderError, OutputFolder};
 pub use joint_drawing::{SeamDrawing, joint_drawing, seam_drawings};
 pub use page::{NoPage, page};

@@ -119,13 +119,11 @@ fn document(report: &Report, pictures: &Pictures, view: Markup) -> Markup {
 
 /// How many pieces there are, keys counted apart.
 fn pieces_and_keys(report: &Report) -> String {
-    let contacts = report.seams.iter().flat_map(|s| &s.contacts);
-    let keys: usize = contacts.map(|c| c.keys.len()).sum();
-    let pieces = report.pieces.len().saturating_sub(keys);
-    match keys {
+    let pieces = report.pieces_cut();
+    match report.keys() {
         0 => pieces.to_string(),
         1 => format!("{pieces} and 1 key"),
-        _ => format!("{pieces} and {keys} keys"),
+        keys => format!("{pieces} and {keys} keys"),
     }
 }
 
@@ -146,7 +144,7 @@ fn glance(report: &Report, pictures: &Pictures) -> Markup {
                 figure { img src=(pictures.apart) alt="The pieces drawn apart"; figcaption { "Apart" } }
             }
             @if let Some(certificate) = &report.certificate {
-                p { (fewest(certificate, report.pieces.iter().filter(|p| p.id.starts_with('P')).count())) }
+                p { (fewest(certificate, report.pieces_cut())) }
             }
             dl.facts {
                 (fact("Size", &format!("{:.0} × {:.0} × {:.0} mm", size[0], size[1], size[2])))

@@ -44,6 +44,17 @@ pub struct Report {
 }
 
 impl Report {
+    /// How many pieces are keys.
+    pub fn keys(&self) -> usize {
+        let contacts = self.seams.iter().flat_map(|s| &s.contacts);
+        contacts.map(|c| c.keys.len()).sum()
+    }
+
+    /// How many pieces the model was cut into: all but the keys.
+    pub fn pieces_cut(&self) -> usize {
+        self.pieces.len().saturating_sub(self.keys())
+    }
+
     /// The ids of all pieces that a file is printed for.
     pub fn alike(&self, file: &str) -> Vec<&str> {
         self.pieces

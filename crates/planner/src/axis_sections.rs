@@ -120,6 +120,20 @@ impl<'a> AxisSections<'a> {
     pub(crate) fn cut(&self, at_mm: f64) -> Vec<Cut> {
         self.profiler.cuts(&[at_mm])
     }
+
+    /// What cuts at some places meet, in rising order; those flush with a panel
+    /// are known as such.
+    pub(crate) fn cuts(&self, places_mm: &[f64]) -> Vec<Cut> {
+        let near = |a: f64, b: f64| (a - b).abs() < 1e-6;
+        let flush = |at: f64| self.flush.iter().find(|c| near(c.at_mm, at));
+        let (panels, others): (Vec<f64>, Vec<f64>) =
+            places_mm.iter().partition(|at| flush(**at).is_some());
+        let panels = panels.into_iter().filter_map(flush).cloned();
+        let mut cuts: Vec<Cut> = panels.chain(self.profiler.cuts(&others)).collect();
+        cuts.sort_by(|a, b| a.at_mm.total_cmp(&b.at_mm));
+        cuts.dedup_by(|a, b| near(a.at_mm, b.at_mm));
+        cuts
+    }
 }
 
 /// Cuts flush with the faces that look along an axis, those with the largest

@@ -1,5 +1,6 @@
 use serde::{Deserialize, Serialize};
 
+use crate::EqualBoxes;
 use crate::least::Least;
 use crate::square_cuts::SquareCuts;
 
@@ -37,6 +38,10 @@ pub struct Certificate {
     /// than any on the lattice.
     #[serde(default)]
     pub branches: usize,
+    /// What equal boxes would make, with no joint and all of the bed, where
+    /// that was asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub equal_boxes: Option<EqualBoxes>,
 }
 
 impl Certificate {
@@ -52,6 +57,7 @@ impl Certificate {
             places: 0,
             left_out: 0,
             branches: 0,
+            equal_boxes: None,
         }
     }
 
@@ -66,6 +72,7 @@ impl Certificate {
             places: found.places,
             left_out: found.left_out,
             branches: found.branches,
+            equal_boxes: None,
         }
     }
 }

@@ -204,6 +204,23 @@ fn cut_up(
     Ok((tilted, cuts))
 }
 
+/// Whether keys may hold what has no room for tails.
+pub(crate) fn keys(settings: &Settings) -> bool {
+    settings.scarf_deg == 0.0 && settings.joint.kinds().contains(&JointKind::Butterfly)
+}
+
+/// What is minded and how much: what has a tilted end cannot stand on it.
+pub(crate) fn weights_for(settings: &Settings) -> Weights {
+    Weights {
+        wobble: if settings.scarf_deg > 0.0 {
+            LIE_DOWN
+        } else {
+            settings.weights.wobble
+        },
+        ..settings.weights
+    }
+}
+
 /// The cheapest square cuts of what stands in for the model. Pieces are counted
 /// longer by `reach`, forward and back, at every seam.
 fn best_cuts(
@@ -213,22 +230,13 @@ fn best_cuts(
     constraints: &Constraints,
     enough: usize,
 ) -> Result<SquareCuts, NoPlan> {
-    // What has a tilted end cannot stand on it.
-    let weights = Weights {
-        wobble: if settings.scarf_deg > 0.0 {
-            LIE_DOWN
-        } else {
-            settings.weights.wobble
-        },
-        ..settings.weights
-    };
     let sought = Sought {
         model: &stand_in.model,
         printers: &stand_in.printers,
         rules: &settings.joints,
         reach_mm: reach,
-        keys: settings.scarf_deg == 0.0 && settings.joint.kinds().contains(&JointKind::Butterfly),
-        weights,
+        keys: keys(settings),
+        weights: weights_for(settings),
         profile: settings.print,
         constraints,
         enough,

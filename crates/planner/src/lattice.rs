@@ -4,6 +4,7 @@ use solid::{Bounds, KernelError, Outline, RayCaster, Solid, area_within, shared}
 
 use crate::around::Owners;
 use crate::box_range::BoxRange;
+use crate::boxes::boxes;
 use crate::constraints::Constraints;
 use crate::part::Part;
 use crate::reach::{Owner, Reach, fan};
@@ -63,7 +64,8 @@ impl Lattice {
         constraints: &Constraints,
     ) -> Result<Self, KernelError> {
         let counts = [0, 1, 2].map(|k| cuts[k].len() + 1);
-        let solids = boxes(model, &cuts)?;
+        let places = cuts.each_ref().map(|c| c.iter().map(|c| c.at_mm).collect());
+        let solids = boxes(model, &places)?;
         let fan = fan();
         let bodies: Vec<Vec<Solid>> = solids
             .into_par_iter()
@@ -271,46 +273,4 @@ fn clipped([a, b]: &Segment, [low, high]: [[f64; 2]; 2]) -> Option<Segment> {
     }
     let at = |t: f64| [0, 1].map(|k| a[k] + (b[k] - a[k]) * t);
     (from < to).then(|| [at(from), at(to)])
-}
-
-/// The model cut at every candidate: slabs, then columns, then boxes.
-fn boxes(model: &Solid, cuts: &[Vec<Cut>; 3]) -> Result<Vec<Solid>, KernelError> {
-    let mut parts = vec![model.clone()];
-    for (axis, places) in cuts.iter().enumerate() {
-        let places: Vec<f64> = places.iter().map(|c| c.at_mm).collect();
-        let slabs: Vec<Vec<Solid>> = parts
-            .par_iter()
-            .map(|part| {
-                let mut out = vec![Solid::empty(); places.len() + 1];
-                slabbed(part, axis, &places, &mut out)?;
-                Ok(out)
-            })
-            .collect::<Result<_, KernelError>>()?;
-        parts = slabs.into_iter().flatten().collect();
-    }
-    Ok(parts)
-}
-
-/// Cuts at the middle place first, so that each cut meets half of the rest.
-fn slabbed(
-    part: &Solid,
-    axis: usize,
-    places: &[f64],
-    out: &mut [Solid],
-) -> Result<(), KernelError> {
-    if part.is_empty() {
-        return Ok(());
-    }
-    if places.is_empty() {
-        out[0] = part.clone();
-        return Ok(());
-    }
-    let middle = places.len() / 2;
-    let (above, below) = part.cut(&across(axis, places[middle]))?;
-    let (low, high) = out.split_at_mut(middle + 1);
-    let (a, b) = rayon::join(
-        || slabbed(&below, axis, &places[..middle], low),
-        || slabbed(&above, axis, &places[middle + 1..], high),
-    );
-    a.and(b)
 }

@@ -8,12 +8,14 @@
 //! ```
 #![deny(missing_docs)]
 
+mod against;
 mod apart;
 mod around;
 mod axes;
 mod axis_sections;
 mod bed_fit;
 mod box_range;
+mod boxes;
 mod branches;
 mod candidates;
 mod certificate;
@@ -22,6 +24,7 @@ mod connected;
 mod constraints;
 mod crossing;
 mod cut_tree;
+mod equal_boxes;
 mod find_cuts;
 mod flat_fit;
 mod independent_set;
@@ -63,6 +66,7 @@ pub use bed_fit::{
 };
 pub use certificate::Certificate;
 pub use choice::JointChoice;
+pub use equal_boxes::EqualBoxes;
 pub use find_cuts::{FoundCuts, NoPlan, find_cuts, find_cuts_around, find_cuts_sparing};
 pub use flat_fit::rectangle_fits;
 pub use piece_cost::PLAIN_CONTACT;

@@ -2,7 +2,7 @@ use std::path::Path;
 
 use comfy_table::{CellAlignment, Table, presets};
 use inspection::{Finding, Severity};
-use paperwork::Report;
+use paperwork::{Report, beside_boxes};
 
 /// How many findings of one severity are listed before the rest is counted.
 const LISTED: usize = 12;
@@ -53,6 +53,9 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
                 n => format!(" {n} branches were then searched by themselves."),
             },
         ));
+        if let Some(boxes) = &c.equal_boxes {
+            out.push_str(&format!("{}\n", beside_boxes(boxes, report.pieces_cut())));
+        }
     }
     if let Some(again) = &report.resplit {
         let mut table = Table::new();

@@ -1,8 +1,8 @@
 use geo::BoundingRect;
 use joinery::JointKind;
 use planner::{
-    Certificate, FoundCuts, ModelReference, NoPlan, PLAN_FORMAT, Plan, PlannedSeam, Printer,
-    Settings, Spared, Weights, find_cuts_sparing,
+    Certificate, EqualBoxes, FoundCuts, ModelReference, NoPlan, PLAN_FORMAT, Plan, PlannedSeam,
+    Printer, Settings, Spared, Weights, find_cuts_sparing,
 };
 use solid::{Bounds, Solid};
 
@@ -111,9 +111,23 @@ pub fn split(
         places: best.certificate.places,
         left_out: best.certificate.left_out,
         branches: best.certificate.branches,
+        equal_boxes: Some(equal_boxes(model, &best)?),
         ..of_true_beds
     };
     Ok(best)
+}
+
+/// The pieces of equal boxes beside those of a split, and what is against them.
+fn equal_boxes(model: &Solid, split: &Split) -> Result<EqualBoxes, NoSplit> {
+    let Plan {
+        printers,
+        settings,
+        seams,
+        ..
+    } = &split.plan;
+    let pieces = split.build.pieces.iter().filter(|p| p.cell.is_some());
+    let beside = (seams.as_slice(), pieces.count());
+    EqualBoxes::beside(model, printers, settings, beside).map_err(|e| NoSplit::Plan(e.into()))
 }
 
 /// Plans that are carried out for one model.

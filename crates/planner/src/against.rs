@@ -1,0 +1,261 @@
+//! What is against a split into equal boxes that has fewer pieces than a plan.
+//!
+//! Everything that a plan minds and equal boxes do not is given up, on a lattice
+//! of the places of both. Then one after the other is minded again, unless that
+//! costs a piece: what is left given up is a set of which nothing can be missed
+//! (the deletion filter of Chinneck & Dravnieks 1991, *Locating minimal
+//! infeasible constraint sets in linear programs*).
+
+use std::fmt;
+
+use solid::{KernelError, Solid};
+
+use crate::around::along_axis;
+use crate::axis_sections::AxisSections;
+use crate::box_range::BoxRange;
+use crate::constraints::Constraints;
+use crate::crossing::Crossings;
+use crate::equal_boxes::EqualBoxes;
+use crate::find_cuts::{keys, weights_for};
+use crate::lattice::Lattice;
+use crate::piece_cost::{MISFIT, PieceCost};
+use crate::seam_cost::{Scale, SeamCost};
+use crate::search::Question;
+use crate::stand_in::StandIn;
+use crate::table::Table;
+use crate::{PlannedSeam, Printer, Settings, Weights};
+
+/// What a plan minds.
+#[derive(Clone, Copy)]
+enum Minded {
+    Weight(&'static str, fn(&mut Weights) -> &mut f64),
+    JointRoom,
+    Margin,
+    Wishes,
+}
+
+use Minded::{JointRoom, Margin, Weight, Wishes};
+
+/// All that is minded; what comes first is least worth telling, and so is minded
+/// again first.
+const ALL: [Minded; 20] = [
+    Weight("how long pieces print (weight print_hour)", |w| {
+        &mut w.print_hour
+    }),
+    Weight(
+        "seams in the middle of the model's length (weight mid_span)",
+        |w| &mut w.mid_span,
+    ),
+    Weight("how large the seams are (weight area)", |w| &mut w.area),
+    Weight("how unequal the pieces are (weight unequal)", |w| {
+        &mut w.unequal
+    }),
+    Weight("what each seam costs (weight seam)", |w| &mut w.seam),
+    Weight("seams that can bear little (weight weak)", |w| &mut w.weak),
+    Weight("four corners that meet (weight four_corners)", |w| {
+        &mut w.four_corners
+    }),
+    Weight("seams flush with a panel (weight housed)", |w| {
+        &mut w.housed
+    }),
+    Weight("seams that show on a hidden side (weight shown)", |w| {
+        &mut w.shown
+    }),
+    Weight("slivers (weight sliver)", |w| &mut w.sliver),
+    Weight(
+        "pieces that stand unsteadily on the bed (weight wobble)",
+        |w| &mut w.wobble,
+    ),
+    Weight("feather edges (weight feather)", |w| &mut w.feather),
+    Weight(
+        "keys where the bed has no room for tails (weight keyed)",
+        |w| &mut w.keyed,
+    ),
+    Weight(
+        "what hangs over as pieces lie on the bed (weight support)",
+        |w| &mut w.support,
+    ),
+    Weight("seams that run along boards (weight shallow)", |w| {
+        &mut w.shallow
+    }),
+    Weight("seams too narrow for a joint (weight roomless)", |w| {
+        &mut w.roomless
+    }),
+    Weight(
+        "seams without material a joint deep on both sides (weight unsound)",
+        |w| &mut w.unsound,
+    ),
+    JointRoom,
+    Margin,
+    Wishes,
+];
+
+/// A plan's places and those of equal boxes, and what plans on them mind.
+struct Places<'a> {
+    settings: &'a Settings,
+    stand_in: &'a StandIn,
+    /// With no margin.
+    bare: Vec<Printer>,
+    wished: Constraints,
+    free: Constraints,
+    /// Around what was wished, and without.
+    lattices: [Lattice; 2],
+    scale: Scale,
+}
+
+impl EqualBoxes {
+    /// The fewest pieces that equal boxes make on any of some printers, with no
+    /// joint and all of the bed, beside a plan for those; where that has more
+    /// pieces, what is against the boxes.
+    ///
+    /// # Errors
+    ///
+    /// When the kernel refuses the model.
+    pub fn beside(
+        model: &Solid,
+        printers: &[Printer],
+        settings: &Settings,
+        (seams, pieces): (&[PlannedSeam], usize),
+    ) -> Result<Self, KernelError> {
+        let stand_in = StandIn::of(model, printers)?;
+        let mut out = Self::of(&stand_in, printers)?;
+        if out.pieces < pieces {
+            out.against = out.against_it(&stand_in, printers, settings, seams)?;
+        }
+        Ok(out)
+    }
+
+    fn against_it(
+        &self,
+        stand_in: &StandIn,
+        printers: &[Printer],
+        settings: &Settings,
+        seams: &[PlannedSeam],
+    ) -> Result<Vec<String>, KernelError> {
+        let Some(places) = Places::of(self, stand_in, printers, settings, seams)? else {
+            return Ok(Vec::new());
+        };
+        let mut given_up = [true; ALL.len()];
+        if places.pieces_without(&given_up) > self.pieces {
+            return Ok(vec!["how pieces can lie on a bed".to_owned()]);
+        }
+        for k in 0..ALL.len() {
+            given_up[k] = false;
+            given_up[k] = places.pieces_without(&given_up) > self.pieces;
+        }
+        let left = ALL.iter().zip(given_up).filter(|(_, given_up)| *given_up);
+        Ok(left.map(|(minded, _)| minded.to_string()).collect())
+    }
+}
+
+impl<'a> Places<'a> {
+    /// `None` where the model is nothing.
+    fn of(
+        equal: &EqualBoxes,
+        stand_in: &'a StandIn,
+        printers: &[Printer],
+        settings: &'a Settings,
+        seams: &[PlannedSeam],
+    ) -> Result<Option<Self>, KernelError> {
+        let model = &stand_in.model;
+        let Some(bounds) = model.bounds() else {
+            return Ok(None);
+        };
+        let mut places_mm = equal.places_mm(&bounds);
+        for seam in seams {
+            let place = along_axis(seam.normal, seam.at_mm, &stand_in.turn);
+            if let Some((axis, at_mm)) = place {
+                places_mm[axis].push(at_mm);
+            }
+        }
+        let kinds = settings.joint.kinds();
+        let reach = (settings.joints.growth_of_any_mm(kinds), keys(settings));
+        let wished = Constraints::of(settings, &[], &stand_in.turn);
+        let free = Constraints::default();
+        let along = [0, 1, 2].map(|axis| {
+            let model = (model, &bounds);
+            let printers = &stand_in.printers;
+            AxisSections::along(axis, model, printers, &settings.joints, reach, &free)
+        });
+        let sections = along.iter().flatten();
+        let scale = Scale {
+            largest_mm2: sections.map(AxisSections::largest_mm2).fold(1.0, f64::max),
+            bounds,
+        };
+        let cuts = [0, 1, 2].map(|axis| match &along[axis] {
+            Some(sections) => sections.cuts(&places_mm[axis]),
+            None => Vec::new(),
+        });
+        let mut open = cuts.clone();
+        for axis in (0..3).filter(|&axis| wished.closed[axis]) {
+            open[axis].clear();
+        }
+        let lattices = [
+            Lattice::over(model, open, &wished)?,
+            Lattice::over(model, cuts, &free)?,
+        ];
+        let bare = printers.iter().cloned();
+        let bare = bare
+            .map(|p| Printer {
+                margin_mm: 0.0,
+                ..p
+            })
+            .collect();
+        Ok(Some(Self {
+            settings,
+            stand_in,
+            bare,
+            wished,
+            free,
+            lattices,
+            scale,
+        }))
+    }
+
+    /// How many pieces the cheapest plan has that does not mind some things.
+    fn pieces_without(&self, given_up: &[bool; ALL.len()]) -> usize {
+        let settings = self.settings;
+        let mut weights = weights_for(settings);
+        let mut reach_mm = settings.joints.growth_of_any_mm(settings.joint.kinds());
+        let mut printers = &self.stand_in.printers;
+        let (mut constraints, mut lattice) = (&self.wished, &self.lattices[0]);
+        for (minded, _) in ALL.iter().zip(given_up).filter(|(_, given_up)| **given_up) {
+            match minded {
+                Weight(_, weight) => *weight(&mut weights) = 0.0,
+                JointRoom => reach_mm = (0.0, 0.0),
+                Margin => printers = &self.bare,
+                Wishes => (constraints, lattice) = (&self.free, &self.lattices[1]),
+            }
+        }
+        let question = Question::new(
+            lattice,
+            PieceCost::new(
+                lattice,
+                printers,
+                (reach_mm, keys(settings)),
+                (weights, settings.print),
+                constraints,
+            ),
+            SeamCost::new(lattice, weights, self.scale, constraints),
+            &constraints.forced,
+        );
+        let domain = BoxRange::all(lattice.counts());
+        let crossings = Crossings::weighing(weights.four_corners);
+        let best = Table::solve(&question, domain, &crossings).of(domain);
+        match best.cost < MISFIT {
+            true => usize::from(best.pieces),
+            false => usize::MAX,
+        }
+    }
+}
+
+impl fmt::Display for Minded {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Weight(words, _) => words,
+            JointRoom => "the room that joints take on the bed",
+            Margin => "the margin of the bed",
+            Wishes => "what was wished",
+        })
+    }
+}
