@@ -44,6 +44,11 @@ fn the_side_table_splits_soundly_and_checks_from_disk() {
         "{}",
         String::from_utf8_lossy(&run.stderr)
     );
+    let said = String::from_utf8_lossy(&run.stdout);
+    insta::assert_snapshot!(
+        "side-table",
+        said.replace(out.to_str().unwrap(), "side-table-pieces")
+    );
     let names: Vec<String> = files(&out).into_iter().map(|f| f.0).collect();
     for name in [
         "plan.toml",
@@ -326,4 +331,18 @@ fn help_reads_as_it_should() {
     };
     insta::assert_snapshot!("help", help(&[]));
     insta::assert_snapshot!("help-split", help(&["split"]));
+}
+
+#[test]
+fn joints_read_as_they_should() {
+    let joints = |thickness: &str| {
+        let out = seamwright()
+            .args(["joints", "--thickness", thickness])
+            .output()
+            .unwrap();
+        String::from_utf8(out.stdout).unwrap()
+    };
+    insta::assert_snapshot!("joints-18", joints("18"));
+    // Too thin for tenons.
+    insta::assert_snapshot!("joints-4", joints("4"));
 }

@@ -1,11 +1,12 @@
 use std::process::ExitCode;
 
-use comfy_table::{Table, presets};
+use comfy_table::{CellAlignment, ColumnConstraint};
 use joinery::capacity::MATERIALS;
 use joinery::{JointKind, JointRules, Laid, SeamFace, lay_sliding, lay_tenons};
 
 use crate::args::JointsArgs;
 use crate::failure::Failure;
+use crate::ruled_table::ruled_table;
 
 /// Length of the edge that the table is for.
 const EDGE_MM: f64 = 200.0;
@@ -20,45 +21,62 @@ pub(crate) fn run(args: &JointsArgs) -> Result<ExitCode, Failure> {
     let rules = JointRules::default();
     let edge = solid::rectangle([0.0, 0.0], [EDGE_MM, thickness]);
     let face = SeamFace::across_prism(&edge);
-    let mut table = Table::new();
-    table.load_style(presets::UTF8_HORIZONTAL_ONLY);
+    let mut table = ruled_table();
     table.set_header([
         "joint",
         "count",
         "width",
         "depth",
         "taper",
-        "seats within",
-        "holds",
-        "pull, estimate",
+        "slack",
+        "held by",
+        "pull, N",
+        "gives first",
     ]);
+    let mut without = Vec::new();
     for kind in JointKind::ALL {
         let row = match kind {
             JointKind::Plain => continue,
             JointKind::Tenon => tenon_row(&edge, &rules),
             _ => sliding_row(kind, lay_sliding(kind, &face, &rules)),
         };
-        table.add_row(std::iter::once(kind.id().to_owned()).chain(row));
+        match row {
+            Ok(row) => {
+                table.add_row(std::iter::once(kind.id().to_owned()).chain(row));
+            }
+            Err(why) => without.push(format!("No {}: {why}.", kind.id())),
+        }
     }
-    println!("An edge {EDGE_MM} mm long and {thickness} mm thick, in mm:\n{table}");
+    if let Some(names) = table.column_mut(0) {
+        names.set_constraint(ColumnConstraint::ContentWidth);
+    }
+    for column in [1, 2, 3, 4, 5, 7] {
+        if let Some(column) = table.column_mut(column) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    println!("An edge {EDGE_MM} mm long and {thickness} mm thick, in mm:");
+    if !table.is_empty() {
+        println!("{table}");
+    }
+    for why in without {
+        println!("{why}");
+    }
     let m = &MATERIALS[0];
     println!(
-        "Pull: along the normal of the seam, for the whole edge; an estimate for comparing joints \
-         and no load\nrating: solid {} of {} MPa (from memory), slow, at room temperature, profile \
-         in the layer plane. Plastics creep\nand soften with heat: test before trusting, and \
-         anchor what can tip.",
+        "Slack: how far along the slide it moves before it is tight. Pull: along the normal of the \
+         seam,\nfor the whole edge; an estimate for comparing joints and no load rating: solid {} \
+         of {} MPa (from\nmemory), slow, at room temperature, profile in the layer plane. \
+         Plastics creep and soften with\nheat: test before trusting, and anchor what can tip.",
         m.name, m.tensile_mpa
     );
     Ok(ExitCode::SUCCESS)
 }
 
-fn sliding_row(kind: JointKind, laid: Laid) -> Vec<String> {
+/// What there is to tell of a kind of joint, or why there is none.
+fn sliding_row(kind: JointKind, laid: Laid) -> Result<Vec<String>, String> {
     let Some((_, first)) = laid.joints.first() else {
-        let why = laid
-            .refused
-            .first()
-            .map_or_else(String::new, |(_, why)| why.to_string());
-        return vec!["none".into(), why];
+        return Err(reason(laid.refused.first()));
     };
     let count: usize = laid.joints.iter().map(|(_, j)| j.count()).sum();
     let pull: Option<f64> = laid
@@ -67,7 +85,8 @@ fn sliding_row(kind: JointKind, laid: Laid) -> Vec<String> {
         .map(|(_, j)| j.estimate(&MATERIALS[0]).map(|e| e.pull_n))
         .sum();
     let weakest = first.estimate(&MATERIALS[0]).map(|e| e.weakest.words());
-    vec![
+    let none = || "–".to_owned();
+    Ok(vec![
         count.to_string(),
         format!("{:.1}", first.width_mm),
         format!("{:.1}", first.main.depth_mm),
@@ -75,36 +94,30 @@ fn sliding_row(kind: JointKind, laid: Laid) -> Vec<String> {
         first
             .main
             .seat_slack_mm()
-            .map_or_else(|| "–".into(), |s| format!("{s:.1}")),
-        if kind.locks() {
-            "by its shape"
-        } else {
-            "sideways only"
-        }
-        .into(),
-        match (pull, weakest) {
-            (Some(n), Some(w)) => format!("{n:.0} N, {w}"),
-            _ => "–".into(),
-        },
-    ]
+            .map_or_else(none, |s| format!("{s:.1}")),
+        if kind.locks() { "shape" } else { "nothing" }.into(),
+        pull.map_or_else(none, |n| format!("{n:.0}")),
+        weakest.map_or_else(none, str::to_owned),
+    ])
 }
 
-fn tenon_row(edge: &solid::Outline, rules: &JointRules) -> Vec<String> {
+fn reason<P, R: ToString>(refused: Option<&(P, R)>) -> String {
+    refused.map_or_else(|| "it finds no room".to_owned(), |(_, why)| why.to_string())
+}
+
+fn tenon_row(edge: &solid::Outline, rules: &JointRules) -> Result<Vec<String>, String> {
     let laid = lay_tenons(edge, rules);
     let Some((_, first)) = laid.tenons.first() else {
-        let why = laid
-            .refused
-            .first()
-            .map_or_else(String::new, |(_, why)| why.to_string());
-        return vec!["none".into(), why];
+        return Err(reason(laid.refused.first()));
     };
-    vec![
+    Ok(vec![
         laid.tenons.len().to_string(),
         format!("{:.1} × {:.1}", first.foot_mm[0], first.foot_mm[1]),
         format!("{:.1}", first.depth_mm),
         format!("{:.2}°", first.taper.to_degrees()),
         "–".into(),
-        "by friction only".into(),
+        "friction".into(),
         "–".into(),
-    ]
+        "–".into(),
+    ])
 }

@@ -13,6 +13,7 @@ mod printers;
 mod progress;
 mod report;
 mod resplit;
+mod ruled_table;
 mod same_piece;
 mod split;
 mod summary;

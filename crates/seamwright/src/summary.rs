@@ -1,8 +1,10 @@
 use std::path::Path;
 
-use comfy_table::{CellAlignment, Table, presets};
+use comfy_table::CellAlignment;
 use inspection::{Finding, Severity};
 use paperwork::{Report, beside_boxes};
+
+use crate::ruled_table::ruled_table;
 
 /// How many findings of one severity are listed before the rest is counted.
 const LISTED: usize = 12;
@@ -11,8 +13,7 @@ const LISTED: usize = 12;
 /// look next.
 pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String {
     let count = |s: Severity| report.findings.iter().filter(|f| f.severity == s).count();
-    let mut table = Table::new();
-    table.load_style(presets::UTF8_HORIZONTAL_ONLY);
+    let mut table = ruled_table();
     table.set_header(["pieces", "seams", "steps", "errors", "warnings", "notes"]);
     table.add_row(
         [
@@ -58,9 +59,7 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
         }
     }
     if let Some(again) = &report.resplit {
-        let mut table = Table::new();
-        table.load_style(presets::UTF8_HORIZONTAL_ONLY);
-        table.set_content_arrangement(comfy_table::ContentArrangement::Dynamic);
+        let mut table = ruled_table();
         table.set_header(["of the earlier split", "count", "pieces"]);
         for (what, ids) in again.rows() {
             table.add_row([what, &ids.len().to_string(), &ids.join(" ")]);
@@ -97,9 +96,7 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
 
 /// A row a shape: what to print, how often, how large, how long.
 fn cut_list(report: &Report) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::UTF8_HORIZONTAL_ONLY);
-    table.set_content_arrangement(comfy_table::ContentArrangement::Dynamic);
+    let mut table = ruled_table();
     table.set_header([
         "pieces",
         "times",
