@@ -342,3 +342,27 @@ fn a_seam_leaves_no_skin_on_a_slat_beside_a_narrow_gap() {
     let judged = split_and_judge(&model, &[printer], &Settings::default()).unwrap();
     assert!(judged.errors().is_empty(), "{:?}", judged.errors());
 }
+
+#[test]
+fn a_model_of_very_many_beds_is_cut_by_parts() {
+    // Three bars that meet in a corner: no lattice has room for the places that
+    // all of them need at once.
+    let bar = |axis: usize, length: f64| {
+        let mut end = Point::new(40.0, 40.0, 40.0);
+        end[axis] = length;
+        Solid::cuboid(Point::origin(), end)
+    };
+    let lengths = [7600.0, 6400.0, 6700.0];
+    let bars = bar(0, lengths[0]).union(&bar(1, lengths[1])).unwrap();
+    let corner = bars.union(&bar(2, lengths[2])).unwrap();
+    let found = planner::find_cuts(&corner, &[bed()], &Settings::default()).unwrap();
+    assert!(found.certificate.beds_a_part > 0);
+    // A bar lies upright or from corner to corner of the bed.
+    let least: usize = lengths.iter().map(|l| fewest(*l, 266.0, 8.0)).sum();
+    assert!(
+        (least..=least + least / 5).contains(&found.pieces),
+        "{} pieces, {least} would do",
+        found.pieces
+    );
+    assert!(found.certificate.on_lattice <= found.pieces);
+}

@@ -67,6 +67,48 @@ fn bad_input_is_refused_with_a_reason() {
     refused(home.path(), &BED, 3, "");
 }
 
+/// A block's file, its sides so many times as long.
+fn block_in(home: &Path, times: f64) -> std::path::PathBuf {
+    let path = home.join(format!("block-{times}.stl"));
+    let end = solid::Point::new(600.0, 400.0, 450.0) * times;
+    let block = solid::Solid::cuboid(solid::Point::origin(), end);
+    fs::write(&path, exchange::write_stl(&block).unwrap()).unwrap();
+    path
+}
+
+#[test]
+fn numbers_that_are_no_millimetres_are_noticed() {
+    let home = tempfile::tempdir().unwrap();
+    let metres = block_in(home.path(), 0.001);
+    refused(&metres, &BED, 3, "--unit mm, cm, m or in");
+    refused(
+        &block_in(home.path(), 1000.0),
+        &BED,
+        3,
+        "600000.000 mm long",
+    );
+    // A small model is not refused, but asked about.
+    let inches = block_in(home.path(), 1.0 / 25.4);
+    let said = |unit: &str| {
+        let out = home.path().join(unit);
+        let run = run_split(
+            &inches,
+            &[
+                "--bed",
+                "300x300x350",
+                "--unit",
+                unit,
+                "--out",
+                out.to_str().unwrap(),
+            ],
+        );
+        assert_eq!(run.status.code(), Some(0));
+        String::from_utf8_lossy(&run.stdout).into_owned()
+    };
+    assert!(said("mm").contains("warning small-model: the model is 23.6 mm long"));
+    assert!(!said("in").contains("small-model"));
+}
+
 #[test]
 fn bad_usage_is_refused_with_a_reason() {
     let board = fixture("board.stl");

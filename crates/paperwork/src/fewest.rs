@@ -2,11 +2,16 @@ use planner::{Certificate, EqualBoxes};
 
 /// How few pieces there could be, beside how many are planned, in words.
 pub(crate) fn fewest(c: &Certificate, planned: usize) -> String {
-    let mut out = format!(
-        "{planned} pieces planned. Of all plans of right-through cuts at the {} places that were \
-         considered",
-        c.places
-    );
+    let mut out = format!("{planned} pieces planned. ");
+    out += &match c.beds_a_part {
+        0 => "Of all plans of right-through cuts".to_owned(),
+        beds => format!(
+            "The model is so many beds large that it was first cut into parts of up to {beds} \
+             beds along each side, and these one by one. Of all plans of right-through cuts that \
+             make those parts"
+        ),
+    };
+    out += &format!(" at the {} places that were considered", c.places);
     if c.left_out > 0 {
         out += &format!(
             " ({} less important ones were left out, so that the search stays quick)",
@@ -102,6 +107,16 @@ mod tests {
         let said = fewest(&certificate, 5);
         assert!(said.ends_with(
             "all of the bed, would be 4; against that: the margin of the bed, slivers (weight sliver)."
+        ));
+    }
+
+    #[test]
+    fn tells_of_parts() {
+        let mut certificate = certificate();
+        certificate.beds_a_part = 2;
+        let said = fewest(&certificate, 5);
+        assert!(said.starts_with(
+            "5 pieces planned. The model is so many beds large that it was first cut into parts of up to 2 beds along each side, and these one by one. Of all plans of right-through cuts that make those parts at the 20 places that were considered none has fewer than 5."
         ));
     }
 

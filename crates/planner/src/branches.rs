@@ -7,7 +7,7 @@
 //! them, as a beam search would, found nothing better on the two fixtures on
 //! which it was tried.
 
-use solid::{KernelError, Solid};
+use solid::{Bounds, KernelError, Solid};
 
 use crate::box_range::BoxRange;
 use crate::candidates::{Candidates, thinned};
@@ -15,6 +15,7 @@ use crate::crossing::Crossings;
 use crate::cut_tree::CutTree;
 use crate::lattice::Lattice;
 use crate::part::Part;
+use crate::piece_cost::MISFIT;
 use crate::seam_cost::Scale;
 use crate::section_profile::Cut;
 use crate::square_cuts::{Sections, Sought, chosen};
@@ -26,6 +27,8 @@ const LEAST_PIECES: usize = 6;
 /// A branch is left as it is unless this is saved, so that branches that are
 /// alike stay so.
 const LEAST_GAIN: f64 = 0.3;
+/// Bodies lie apart where there is this much air between them.
+const LEAST_GAP_MM: f64 = 5.0;
 /// So much of the model is kept beyond the walls of a branch, for what meets
 /// there.
 const SKIN_MM: f64 = 1.0;
@@ -40,26 +43,99 @@ impl Sought<'_> {
         tree: CutTree,
     ) -> Result<(CutTree, usize), KernelError> {
         let crossings = Crossings::weighing(self.weights.four_corners);
-        let mut branching = Branching {
-            sought: self,
-            along,
-            scale,
-            solved: 0,
-        };
-        let tree = branching.both_sides(tree, Part::WHOLE, self.model, &crossings)?;
+        let mut branching = Branching::new(self, along, scale);
+        let tree =
+            branching.both_sides(tree, Part::WHOLE, self.model, &crossings, Branching::branch)?;
         Ok((tree, branching.solved))
     }
 }
 
-struct Branching<'a> {
+/// How a branch is solved: that of the plan so far, the part of space that it
+/// divides, what the model has there.
+type Solve<'a> =
+    fn(&mut Branching<'a>, CutTree, Part, &Solid, &Crossings) -> Result<CutTree, KernelError>;
+
+/// Solves branches on lattices of their own.
+pub(crate) struct Branching<'a> {
     sought: &'a Sought<'a>,
     along: &'a Sections<'a>,
     scale: Scale,
-    /// Branches solved on lattices of their own.
-    solved: usize,
+    /// How many were.
+    pub(crate) solved: usize,
+    /// How many places their lattices had.
+    pub(crate) places: usize,
+    /// The fewest pieces of any plans of all parts of a plan, together.
+    pub(crate) fewest: usize,
 }
 
-impl Branching<'_> {
+impl<'a> Branching<'a> {
+    pub(crate) fn new(sought: &'a Sought<'a>, along: &'a Sections<'a>, scale: Scale) -> Self {
+        Self {
+            sought,
+            along,
+            scale,
+            solved: 0,
+            places: 0,
+            fewest: 0,
+        }
+    }
+
+    /// A plan whose leaves are parts of several beds, each of them solved.
+    pub(crate) fn each_part(
+        &mut self,
+        tree: CutTree,
+        model: &Solid,
+    ) -> Result<CutTree, KernelError> {
+        let crossings = Crossings::weighing(self.sought.weights.four_corners);
+        self.part(tree, Part::WHOLE, model, &crossings)
+    }
+
+    fn part(
+        &mut self,
+        tree: CutTree,
+        part: Part,
+        model: &Solid,
+        crossings: &Crossings,
+    ) -> Result<CutTree, KernelError> {
+        let model = part.of(model, SKIN_MM)?;
+        let tree = match tree {
+            CutTree::Left { .. } => match self.through_thin_air(part, &model) {
+                Some(apart) => apart,
+                None => {
+                    let (tree, fewest) = self.on_own_lattice(&tree, part, &model, crossings)?;
+                    self.fewest += fewest;
+                    return Ok(tree);
+                }
+            },
+            cut => cut,
+        };
+        self.both_sides(tree, part, &model, crossings, Self::part)
+    }
+
+    /// A part of several bodies, cut where a gap lies between them: they have
+    /// nothing to do with each other, and would crowd one lattice.
+    fn through_thin_air(&self, part: Part, model: &Solid) -> Option<CutTree> {
+        let bodies = model.bodies();
+        let boxes: Vec<Bounds> = bodies.iter().filter_map(Solid::bounds).collect();
+        (0..3).find_map(|axis| {
+            let at_mm = gap(boxes.iter().map(|b| part.within(b)), axis)?;
+            let cut = self.along[axis].as_ref()?.cut(at_mm).pop()?;
+            let unsolved = || {
+                Box::new(CutTree::Left {
+                    pieces: Vec::new(),
+                    cost: MISFIT,
+                })
+            };
+            Some(CutTree::Cut {
+                axis,
+                cut: Box::new(cut),
+                cost: 0.0,
+                below: unsolved(),
+                above: unsolved(),
+            })
+        })
+    }
+
     /// A branch, solved anew unless it is too small for that to gain anything.
     fn branch(
         &mut self,
@@ -72,22 +148,23 @@ impl Branching<'_> {
             return Ok(tree);
         }
         let model = part.of(model, SKIN_MM)?;
-        self.solved += 1;
-        let own = self.on_own_lattice(&tree, part, &model, crossings)?;
+        let (own, _) = self.on_own_lattice(&tree, part, &model, crossings)?;
         let best = if own.cost() < tree.cost() - LEAST_GAIN {
             own
         } else {
             tree
         };
-        self.both_sides(best, part, &model, crossings)
+        self.both_sides(best, part, &model, crossings, Self::branch)
     }
 
+    /// What lies on either side of a plan's first cut, solved by `solve`.
     fn both_sides(
         &mut self,
         tree: CutTree,
         part: Part,
         model: &Solid,
         crossings: &Crossings,
+        solve: Solve<'a>,
     ) -> Result<CutTree, KernelError> {
         let CutTree::Cut {
             axis,
@@ -100,9 +177,9 @@ impl Branching<'_> {
             return Ok(tree);
         };
         let (low, high) = part.divided(axis, cut.at_mm);
-        let below = self.branch(*below, low, model, crossings)?;
+        let below = solve(self, *below, low, model, crossings)?;
         let ending = below.endings(axis, &cut, low);
-        let above = self.branch(*above, high, model, &crossings.with(ending))?;
+        let above = solve(self, *above, high, model, &crossings.with(ending))?;
         Ok(CutTree::Cut {
             axis,
             cut,
@@ -112,16 +189,19 @@ impl Branching<'_> {
         })
     }
 
+    /// The best plan of a branch on a lattice of its own, and the fewest pieces
+    /// of any.
     fn on_own_lattice(
-        &self,
+        &mut self,
         tree: &CutTree,
         part: Part,
         model: &Solid,
         crossings: &Crossings,
-    ) -> Result<CutTree, KernelError> {
+    ) -> Result<(CutTree, usize), KernelError> {
         let Some(bounds) = model.bounds() else {
-            return Ok(tree.clone());
+            return Ok((tree.clone(), tree.pieces()));
         };
+        self.solved += 1;
         let bounds = part.within(&bounds);
         let chosen = chosen(tree);
         let ranked = [0, 1, 2].map(|k| match &self.along[k] {
@@ -144,9 +224,9 @@ impl Branching<'_> {
             }
             *inner = [low, std::mem::take(inner), high].concat();
         }
+        self.places += cuts.iter().map(Vec::len).sum::<usize>();
         let lattice = Lattice::over(model, cuts, self.sought.constraints)?;
-        let (tree, _) = self.sought.on(&lattice, self.scale, domain, crossings);
-        Ok(tree)
+        Ok(self.sought.on(&lattice, self.scale, domain, crossings))
     }
 
     /// The cut at a wall.
@@ -156,4 +236,20 @@ impl Branching<'_> {
             _ => Vec::new(),
         }
     }
+}
+
+/// The middle of the widest gap between some boxes along an axis.
+fn gap(boxes: impl Iterator<Item = Bounds>, axis: usize) -> Option<f64> {
+    let mut ends: Vec<(f64, f64)> = boxes.map(|b| (b.min[axis], b.max[axis])).collect();
+    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut reached = ends.first()?.1;
+    let mut widest: Option<(f64, f64)> = None;
+    for (low, high) in ends {
+        let width = low - reached;
+        if width > LEAST_GAP_MM && widest.is_none_or(|w| width > w.0) {
+            widest = Some((width, (low + reached) / 2.0));
+        }
+        reached = reached.max(high);
+    }
+    widest.map(|w| w.1)
 }

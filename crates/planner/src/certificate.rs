@@ -38,10 +38,19 @@ pub struct Certificate {
     /// than any on the lattice.
     #[serde(default)]
     pub branches: usize,
+    /// How many beds large the parts were along each side into which a model of
+    /// very many beds was cut first; 0 where all of it was searched at once. What
+    /// is said of the places holds for plans that make those first cuts.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub beds_a_part: usize,
     /// What equal boxes would make, with no joint and all of the bed, where
     /// that was asked.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub equal_boxes: Option<EqualBoxes>,
+}
+
+fn is_zero(beds: &usize) -> bool {
+    *beds == 0
 }
 
 impl Certificate {
@@ -57,6 +66,7 @@ impl Certificate {
             places: 0,
             left_out: 0,
             branches: 0,
+            beds_a_part: 0,
             equal_boxes: None,
         }
     }
@@ -72,6 +82,7 @@ impl Certificate {
             places: found.places,
             left_out: found.left_out,
             branches: found.branches,
+            beds_a_part: found.beds_a_part,
             equal_boxes: None,
         }
     }

@@ -40,10 +40,10 @@ pub enum NoPlan {
     /// A seam of a piece that is there already is square to none of the axes.
     #[error("a seam of a printed piece is square to none of the model's axes")]
     Askew,
-    /// However it is cut, something is left that does not fit.
+    /// No way to cut it was found that leaves nothing that does not fit.
     #[error(
-        "no cut leaves pieces that fit a bed of {bed}: a joint reaches {reach_mm} mm past its \
-         seam, and every place to cut was tried; use a larger bed or smaller joints"
+        "no way was found to cut it into pieces that fit a bed of {bed}, where a joint reaches \
+         {reach_mm} mm past its seam; use a larger bed or smaller joints"
     )]
     TooSmall {
         /// The printer's sizes.

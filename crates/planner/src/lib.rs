@@ -17,6 +17,7 @@ mod bed_fit;
 mod box_range;
 mod boxes;
 mod branches;
+mod by_parts;
 mod candidates;
 mod certificate;
 mod choice;

@@ -17,7 +17,7 @@ use crate::table::Table;
 use crate::{PrintProfile, Printer, Weights};
 
 /// The most ranges of boxes that a search looks at.
-const RANGES: usize = 1_250_000;
+pub(crate) const RANGES: usize = 1_250_000;
 /// The most where the model is heavy, so that it takes long to cut into boxes.
 const HEAVY_RANGES: usize = 250_000;
 /// The most that one looks at among places that were left out before, and how
@@ -69,6 +69,9 @@ pub(crate) struct SquareCuts {
     pub(crate) left_out: usize,
     /// Branches that were solved on lattices of their own.
     pub(crate) branches: usize,
+    /// How many beds large the parts were into which it was cut first; 0 where
+    /// there was a lattice over all of the model.
+    pub(crate) beds_a_part: usize,
 }
 
 /// The sections along each axis that may be cut.
@@ -128,7 +131,10 @@ impl Sought<'_> {
             best = self.thinned(&coarse, scale, MANY_RANGES)?;
         }
         if best.tree.cost() >= MISFIT {
-            return Ok(None);
+            if best.left_out == 0 {
+                return Ok(None);
+            }
+            return self.by_parts(&along, scale);
         }
         let large = best.left_out > 0 && best.tree.pieces() > LARGE;
         if best.tree.pieces() > self.enough || large {
@@ -243,7 +249,7 @@ impl Sought<'_> {
 
     /// The best plan on as many places, the most important first, as leave no
     /// more ranges than `most`.
-    fn thinned(
+    pub(crate) fn thinned(
         &self,
         ranked: &[Vec<Cut>; 3],
         scale: Scale,
@@ -262,6 +268,7 @@ impl Sought<'_> {
             places,
             left_out: count(ranked) - places,
             branches: 0,
+            beds_a_part: 0,
             lattice,
         })
     }

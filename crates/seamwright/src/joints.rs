@@ -6,7 +6,7 @@ use joinery::{JointKind, JointRules, Laid, SeamFace, lay_sliding, lay_tenons};
 
 use crate::args::JointsArgs;
 use crate::failure::Failure;
-use crate::ruled_table::ruled_table;
+use crate::table;
 
 /// Length of the edge that the table is for.
 const EDGE_MM: f64 = 200.0;
@@ -21,7 +21,7 @@ pub(crate) fn run(args: &JointsArgs) -> Result<ExitCode, Failure> {
     let rules = JointRules::default();
     let edge = solid::rectangle([0.0, 0.0], [EDGE_MM, thickness]);
     let face = SeamFace::across_prism(&edge);
-    let mut table = ruled_table();
+    let mut table = table::ruled();
     table.set_header([
         "joint",
         "count",

@@ -13,11 +13,12 @@ mod printers;
 mod progress;
 mod report;
 mod resplit;
-mod ruled_table;
+
 mod same_piece;
 mod split;
 mod summary;
 mod survey;
+mod table;
 mod take_ids;
 mod take_over;
 

@@ -18,6 +18,10 @@ pub(crate) struct Model {
 
 /// Longer than any furniture.
 const TOO_LARGE_MM: f64 = 100_000.0;
+/// Shorter than anything worth printing: most likely the numbers are metres.
+const TOO_SMALL_MM: f64 = 5.0;
+/// Shorter than most furniture: the numbers may be inches or centimetres.
+const SMALL_MM: f64 = 100.0;
 
 pub(crate) fn read(path: &Path, unit: LengthUnit) -> Result<Model, Failure> {
     let bytes = std::fs::read(path).map_err(|e| {
@@ -62,11 +66,21 @@ pub(crate) fn read(path: &Path, unit: LengthUnit) -> Result<Model, Failure> {
         solid
     };
     let size = solid.bounds().map_or(0.0, |b| b.size_mm().max());
-    if !(0.1..=TOO_LARGE_MM).contains(&size) {
+    if !(TOO_SMALL_MM..=TOO_LARGE_MM).contains(&size) {
         return Err(Failure::input(
             path,
             format!("the model is {size:.3} mm long"),
             "Say what its numbers stand for with --unit mm, cm, m or in.",
+        ));
+    }
+    if size < SMALL_MM && unit == LengthUnit::Millimetre {
+        notes.push(Finding::new(
+            Severity::Warning,
+            "small-model",
+            format!(
+                "the model is {size:.1} mm long; if its numbers are not millimetres, say with \
+                 --unit what they are"
+            ),
         ));
     }
     Ok(Model {

@@ -4,7 +4,7 @@ use comfy_table::CellAlignment;
 use inspection::{Finding, Severity};
 use paperwork::{Report, beside_boxes};
 
-use crate::ruled_table::ruled_table;
+use crate::table;
 
 /// How many findings of one severity are listed before the rest is counted.
 const LISTED: usize = 12;
@@ -13,7 +13,7 @@ const LISTED: usize = 12;
 /// look next.
 pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String {
     let count = |s: Severity| report.findings.iter().filter(|f| f.severity == s).count();
-    let mut table = ruled_table();
+    let mut table = table::ruled();
     table.set_header(["pieces", "seams", "steps", "errors", "warnings", "notes"]);
     table.add_row(
         [
@@ -40,7 +40,7 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
     if let Some(c) = &report.certificate {
         out.push_str(&format!(
             "Fewest pieces: {} at the {} places considered{}; however it is cut, {} if all lie \
-             square on the bed, {} if they may lie anyhow.{}\n",
+             square on the bed, {} if they may lie anyhow.{}{}\n",
             c.on_lattice,
             c.places,
             match c.left_out {
@@ -53,13 +53,17 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
                 0 => String::new(),
                 n => format!(" {n} branches were then searched by themselves."),
             },
+            match c.beds_a_part {
+                0 => String::new(),
+                n => format!(" It was cut into parts of up to {n} beds a side first."),
+            },
         ));
         if let Some(boxes) = &c.equal_boxes {
             out.push_str(&format!("{}\n", beside_boxes(boxes, report.pieces_cut())));
         }
     }
     if let Some(again) = &report.resplit {
-        let mut table = ruled_table();
+        let mut table = table::ruled();
         table.set_header(["of the earlier split", "count", "pieces"]);
         for (what, ids) in again.rows() {
             table.add_row([what, &ids.len().to_string(), &ids.join(" ")]);
@@ -96,7 +100,7 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
 
 /// A row a shape: what to print, how often, how large, how long.
 fn cut_list(report: &Report) -> String {
-    let mut table = ruled_table();
+    let mut table = table::ruled();
     table.set_header([
         "pieces",
         "times",

@@ -1,12 +1,12 @@
 use std::process::ExitCode;
 
-use comfy_table::{Table, presets};
 use planner::{Certificate, FoundCuts, Settings};
 use solid::Vector;
 
 use crate::args::SurveyArgs;
 use crate::failure::Failure;
 use crate::model_file;
+use crate::table;
 
 pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     let model = model_file::read(&args.model, args.unit)?;
@@ -51,8 +51,7 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
         println!("{value:#}");
         return Ok(ExitCode::SUCCESS);
     }
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
+    let mut table = table::plain();
     table.add_row(["model", &model.name]);
     table.add_row([
         "size",
