@@ -203,7 +203,8 @@ class Split:
         for axis, count in enumerate(boxes["along"]):
             for k in range(1, count):
                 parts = [half for part in parts
-                         for half in part.split_by_plane(np.eye(3)[axis], low[axis] + k * size[axis])]
+                         for half in part.split_by_plane(np.eye(3)[axis], low[axis] + k * size[axis])
+                         if not half.is_empty()]
         bodies = [body for part in parts for body in part.decompose()]
         # What is smaller is a chip.
         pieces = sum(body.volume() > 1.0 for body in bodies)
