@@ -5,7 +5,7 @@ use geo::{Area, BoundingRect};
 use joinery::JointKind;
 use planner::{PlannedContact, Printer, RuleChanges, Settings};
 use solid::{Frame, Point, Solid, Vector};
-use whole_program::{Judged, board, carry_out_and_judge, halved, split_and_judge};
+use whole_program::{Judged, board, carry_out_and_judge, generated, halved, split_and_judge};
 
 fn printer() -> Vec<Printer> {
     vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)]
@@ -86,6 +86,46 @@ fn a_scarf_runs_longer_by_one_over_the_sine() {
         assert!(run > 18.0 / angle.sin() - 0.5, "{run}");
         assert!(seam.contacts.iter().all(|c| c.taper.to_degrees() < 0.51));
     }
+}
+
+/// Generated furniture with its seams tilted.
+fn tilted(family: &str, seed: u64, scarf_deg: f64, joint: &str) -> Judged {
+    let settings = Settings {
+        scarf_deg,
+        joint: joint.parse().unwrap(),
+        ..Settings::default()
+    };
+    split_and_judge(&generated(family, seed), &printer(), &settings).unwrap()
+}
+
+#[test]
+fn fingers_of_both_halves_come_in_on_a_tilted_seam() {
+    // Their sockets began where the other half's material does, and on some
+    // slats a film was left across their mouths.
+    for seed in [2, 4] {
+        let judged = tilted("slatted", seed, 20.0, "wedge-fingers,dovetail");
+        sound(&judged);
+        let rows = judged.build.seams.iter().filter(|s| {
+            let tilted = s.frame.n.iter().filter(|x| x.abs() > 0.1).count() > 1;
+            tilted
+                && s.contacts
+                    .iter()
+                    .any(|c| c.joint == JointKind::WedgeFingers)
+        });
+        assert!(rows.count() > 0);
+    }
+}
+
+#[test]
+fn slats_that_slide_past_each_other_go_in_the_furthest_first() {
+    // Boxes about what a tilted seam parts overlap.
+    sound(&tilted("slatted", 1, 45.0, "auto"));
+}
+
+#[test]
+fn a_seam_beside_a_bar_that_crosses_stays_square() {
+    // The bar lies between the places that were looked at.
+    sound(&tilted("trellis", 4, 45.0, "auto"));
 }
 
 #[test]

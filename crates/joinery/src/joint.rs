@@ -24,6 +24,10 @@ pub struct Transfer {
     /// What the other half loses: the tail grown by the clearance, with
     /// relief.
     pub socket: Solid,
+    /// The same carried past the seam, where the socket ends on it: the half that
+    /// loses loses this before it gains tails of its own, or films of no thickness
+    /// are left where a seam that is tilted is rounded.
+    pub mouth: Option<Solid>,
 }
 
 /// One joint: the main tail first, then what holds the walls beside it.
@@ -41,6 +45,7 @@ impl Joint {
                 to: Half::Tails,
                 tail,
                 socket,
+                mouth: None,
             }],
         }
     }

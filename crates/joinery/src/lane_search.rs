@@ -288,6 +288,7 @@ fn lane_into(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Option<Lan
         return None;
     }
     let blind = stop_short || home.1 - longest.1 > slack || !own_ends[1];
+    let mut through = home.1;
     if both_ways {
         // What comes the other way enters where the tail leaves.
         let behind = carrying.touched(u - half, u + half, 0.0);
@@ -297,11 +298,18 @@ fn lane_into(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Option<Lan
         if blind || closed {
             return None;
         }
+        // Where faces lean against the seam, the half that carries the tails ends
+        // elsewhere, and what comes the other way must be free there too.
+        let middle = (longest.0 + longest.1) / 2.0;
+        for own in behind.iter().filter(|m| m.0 <= middle && middle <= m.1) {
+            from = from.min(own.0);
+            through = through.max(own.1);
+        }
     }
     let to = if blind {
         longest.1 - size.wall_mm - stop_relief_mm
     } else {
-        home.1
+        through
     };
     let in_the_way = |t: &(f64, f64)| t.0 < to && from < t.1;
     let (low, high) = (u - size.width_mm / 2.0, u + size.width_mm / 2.0);

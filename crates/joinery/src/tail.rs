@@ -47,6 +47,14 @@ pub struct Tail {
     pub rules: JointRules,
 }
 
+/// Whose profile: see [`Transfer`].
+#[derive(Clone, Copy, PartialEq)]
+enum Profile {
+    Tail,
+    Socket,
+    Mouth,
+}
+
 impl Tail {
     /// A dovetail (braced or not) or a tongue of a given size in a lane,
     /// tapered by the rules.
@@ -128,12 +136,18 @@ impl Tail {
         } else {
             (self.lane.to_mm + OVERRUN_MM, self.lane.to_mm + OVERRUN_MM)
         };
-        let tail = |v: f64| (v, self.profile(v, false));
-        let socket = |v: f64| (v, self.profile(v, true));
+        let solid = |what: Profile, end: f64| {
+            along_slide(seam, &[start, end].map(|v| (v, self.profile(v, what))))
+        };
+        let mouth = match self.crest {
+            Crest::Round => Some(solid(Profile::Mouth, socket_end)?),
+            Crest::Flat | Crest::Double => None,
+        };
         Ok(Transfer {
             to,
-            tail: along_slide(seam, &[tail(start), tail(tail_end)])?,
-            socket: along_slide(seam, &[socket(start), socket(socket_end)])?,
+            tail: solid(Profile::Tail, tail_end)?,
+            socket: solid(Profile::Socket, socket_end)?,
+            mouth,
         })
     }
 
@@ -163,9 +177,10 @@ impl Tail {
         (share * r.convex_radius_mm, share * r.concave_radius_mm)
     }
 
-    /// The profile of tail or socket at `v` in `(n, u)`, counter-clockwise.
-    fn profile(&self, v_mm: f64, socket: bool) -> Ring {
+    /// A profile at `v` in `(n, u)`, counter-clockwise.
+    fn profile(&self, v_mm: f64, what: Profile) -> Ring {
         let r = &self.rules;
+        let socket = what != Profile::Tail;
         let grown = if socket {
             self.clearance_across_mm()
         } else {
@@ -186,7 +201,11 @@ impl Tail {
                 let depth = self.depth_mm + if socket { r.clearance_mm } else { 0.0 };
                 // A socket ends at the seam: beyond it the next finger of
                 // its own half begins, which it must not shave.
-                self.round(half_neck, depth, if socket { 0.0 } else { r.root_mm })
+                let root = match what {
+                    Profile::Socket => 0.0,
+                    Profile::Tail | Profile::Mouth => r.root_mm,
+                };
+                self.round(half_neck, depth, root)
             }
         };
         ring.into_iter()

@@ -15,8 +15,10 @@ use crate::{PlannedSeam, Printer, Region, RuleChanges, place};
 const THICKEST_MM: f64 = 60.0;
 /// What is less long than this many thicknesses is no board.
 const LEAST_ASPECT: f64 = 1.5;
-/// How far beside the seam the section must stay as it is, in thicknesses.
+/// How far beside the seam the section must stay as it is, in thicknesses: it is
+/// looked at in this many places on either side.
 const STEADY: f64 = 1.0;
+const STEADY_PLACES: u32 = 6;
 /// By how much of its area it may differ.
 const UNSTEADY: f64 = 0.02;
 /// Lean of the flanks of what slides along a scarf.
@@ -139,9 +141,11 @@ fn tilt(model: &Solid, seams: &[PlannedSeam], seam: &PlannedSeam) -> Option<Tilt
         })
     });
     let middle = all.centroid();
-    // Where something stands on the board, a tilted seam would run into it.
-    let steady = [-1.0, 1.0].into_iter().all(|side| {
-        let beside = frame.raised(side * STEADY * thickness_mm);
+    // Where something stands on the board or crosses it, a tilted seam would run
+    // into it.
+    let places = (1..=STEADY_PLACES).map(|k| f64::from(k) / f64::from(STEADY_PLACES));
+    let steady = places.flat_map(|at| [-at, at]).all(|at| {
+        let beside = frame.raised(at * STEADY * thickness_mm);
         let there = within(&model.section(&beside), &frame, seams, &seam.cuts);
         section.xor(&there).unsigned_area() < UNSTEADY * section.unsigned_area()
     });

@@ -280,7 +280,15 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
     let volumes: Vec<f64> = solids.par_iter().map(Solid::volume_mm3).collect();
     let mut bounds = bare_bounds.clone();
     bounds.extend(keys.iter().filter_map(|k| k.solid.bounds()));
-    let steps = steps(&seams, &bounds, &volumes, &keys);
+    let goes_between = |seam: usize, a: usize, b: usize| {
+        let plane = &parted.seams[seam];
+        let (Some(a), Some(b)) = (index.cell(a), index.cell(b)) else {
+            return false;
+        };
+        let sides = |x: &usize, y: &usize| plane.below.contains(x) && plane.above.contains(y);
+        plan.seams[plane.index].within_mm.is_none() && (sides(&a, &b) || sides(&b, &a))
+    };
+    let steps = steps(&seams, &bounds, &volumes, &keys, goes_between);
     let twins = twins(&solids);
     let runs = runs(&seams, solids.len());
     let laid = on_printers(&solids, &twins, &runs, plan);

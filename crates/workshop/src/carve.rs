@@ -1,9 +1,10 @@
-use joinery::Half;
+use joinery::{Half, Transfer};
 use rayon::prelude::*;
 use solid::{KernelError, Solid};
 
 use crate::Seam;
 use crate::cells::{Cell, SeamPlane};
+use crate::jointed::jointed;
 
 /// A cell's content with its joints: one solid for each of its bodies, and
 /// what came loose.
@@ -45,7 +46,7 @@ fn region(
     planes: &[SeamPlane],
     seams: &[Seam],
 ) -> Result<Solid, KernelError> {
-    let (mut gained, mut lost): (Vec<Solid>, Vec<Solid>) = (Vec::new(), Vec::new());
+    let (mut gained, mut lost): (Vec<Solid>, Vec<&Transfer>) = (Vec::new(), Vec::new());
     let own = cells[c].region.bounds();
     for (plane, seam) in planes.iter().zip(seams) {
         let below = plane.below.contains(&c);
@@ -60,7 +61,7 @@ fn region(
         for placed in &seam.joints {
             for transfer in &placed.joint.transfers {
                 if transfer.to != own_half {
-                    lost.push(transfer.socket.clone());
+                    lost.push(transfer);
                     continue;
                 }
                 for &k in &placed.contacts {
@@ -73,21 +74,11 @@ fn region(
             }
         }
     }
-    let mut region = cells[c].region.clone();
-    if !gained.is_empty() {
-        region = region.union(&Solid::union_of(&gained)?)?;
-    }
-    let near: Vec<&Solid> = lost
-        .iter()
-        .filter(|s| match (s.bounds(), own) {
-            (Some(a), Some(b)) => a.overlaps(&b, 0.0),
-            _ => false,
-        })
-        .collect();
-    if !near.is_empty() {
-        region = region.difference(&Solid::union_of(near)?)?;
-    }
-    Ok(region)
+    lost.retain(|t| match (t.socket.bounds(), own) {
+        (Some(a), Some(b)) => a.overlaps(&b, 0.0),
+        _ => false,
+    });
+    jointed(cells[c].region.clone(), &gained, &lost)
 }
 
 /// The part of a tail that stands over one contact: all of it, unless the

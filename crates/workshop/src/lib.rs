@@ -35,6 +35,7 @@ mod contacts;
 mod earlier;
 mod engrave;
 mod faults;
+mod jointed;
 mod kept_seam;
 mod keys;
 mod label;

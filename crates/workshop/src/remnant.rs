@@ -6,6 +6,7 @@ use planner::Plan;
 use solid::{KernelError, Solid};
 
 use crate::cells::RIM_MM;
+use crate::jointed::jointed;
 use crate::{BuildError, SeamRecord};
 
 /// A way down the tree: seams, and whether above each.
@@ -77,15 +78,9 @@ pub(crate) fn remnant(
             if gains && near(&transfer.tail) {
                 gained.push(within(transfer.tail, Some(step.0))?);
             } else if !gains && near(&transfer.socket) {
-                lost.push(transfer.socket);
+                lost.push(transfer);
             }
         }
     }
-    if !gained.is_empty() {
-        region = region.union(&Solid::union_of(&gained)?)?;
-    }
-    if !lost.is_empty() {
-        region = region.difference(&Solid::union_of(&lost)?)?;
-    }
-    Ok(model.intersection(&region)?)
+    Ok(model.intersection(&jointed(region, &gained, &lost)?)?)
 }

@@ -24,8 +24,16 @@ const AFTER_KEY_MM: f64 = 2.0;
 /// Reads the assembly order off the tree: seams nearest the leaves first. At
 /// each seam the sub-assemblies that touch there are put together one at a
 /// time, the largest standing still, each by the seam's slide; then its keys
-/// are dropped in. Keys stand after all other pieces.
-pub(crate) fn steps(seams: &[Seam], bounds: &[Bounds], volumes: &[f64], keys: &[Key]) -> Vec<Step> {
+/// are dropped in. Keys stand after all other pieces. `parted` tells of a seam
+/// and two pieces whether it goes right through between them: then they can not
+/// meet as it closes, whatever their boxes do.
+pub(crate) fn steps(
+    seams: &[Seam],
+    bounds: &[Bounds],
+    volumes: &[f64],
+    keys: &[Key],
+    parted: impl Fn(usize, usize, usize) -> bool,
+) -> Vec<Step> {
     let mut group: Vec<usize> = (0..bounds.len()).collect();
     let mut steps = Vec::new();
     // Seams stand before those that hang from them.
@@ -87,8 +95,9 @@ pub(crate) fn steps(seams: &[Seam], bounds: &[Bounds], volumes: &[f64], keys: &[
                     };
                     let swept = bounds[i].joined(&start);
                     others.iter().all(|&j| {
-                        // Pieces across the seam share only its plane.
-                        bounds[i].overlaps(&bounds[j], 0.05) || !swept.overlaps(&bounds[j], 0.05)
+                        parted(index, i, j)
+                            || bounds[i].overlaps(&bounds[j], 0.05)
+                            || !swept.overlaps(&bounds[j], 0.05)
                     })
                 })
             };
