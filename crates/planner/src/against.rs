@@ -28,7 +28,8 @@ use crate::{PlannedSeam, Printer, Settings, Weights};
 /// What a plan minds.
 #[derive(Clone, Copy)]
 enum Minded {
-    Weight(&'static str, fn(&mut Weights) -> &mut f64),
+    /// A weight's name, what it is for, and where it stands.
+    Weight(&'static str, &'static str, fn(&mut Weights) -> &mut f64),
     JointRoom,
     Margin,
     Wishes,
@@ -39,50 +40,41 @@ use Minded::{JointRoom, Margin, Weight, Wishes};
 /// All that is minded; what comes first is least worth telling, and so is minded
 /// again first.
 const ALL: [Minded; 20] = [
-    Weight("how long pieces print (weight print_hour)", |w| {
-        &mut w.print_hour
-    }),
+    Weight("print_hour", "how long pieces print", |w| &mut w.print_hour),
     Weight(
-        "seams in the middle of the model's length (weight mid_span)",
+        "mid_span",
+        "seams in the middle of the model's length",
         |w| &mut w.mid_span,
     ),
-    Weight("how large the seams are (weight area)", |w| &mut w.area),
-    Weight("how unequal the pieces are (weight unequal)", |w| {
-        &mut w.unequal
-    }),
-    Weight("what each seam costs (weight seam)", |w| &mut w.seam),
-    Weight("seams that can bear little (weight weak)", |w| &mut w.weak),
-    Weight("four corners that meet (weight four_corners)", |w| {
+    Weight("area", "how large the seams are", |w| &mut w.area),
+    Weight("unequal", "how unequal the pieces are", |w| &mut w.unequal),
+    Weight("seam", "what each seam costs", |w| &mut w.seam),
+    Weight("weak", "seams that can bear little", |w| &mut w.weak),
+    Weight("four_corners", "four corners that meet", |w| {
         &mut w.four_corners
     }),
-    Weight("seams flush with a panel (weight housed)", |w| {
-        &mut w.housed
-    }),
-    Weight("seams that show on a hidden side (weight shown)", |w| {
+    Weight("housed", "seams flush with a panel", |w| &mut w.housed),
+    Weight("shown", "seams that show on a hidden side", |w| {
         &mut w.shown
     }),
-    Weight("slivers (weight sliver)", |w| &mut w.sliver),
-    Weight(
-        "pieces that stand unsteadily on the bed (weight wobble)",
-        |w| &mut w.wobble,
-    ),
-    Weight("feather edges (weight feather)", |w| &mut w.feather),
-    Weight(
-        "keys where the bed has no room for tails (weight keyed)",
-        |w| &mut w.keyed,
-    ),
-    Weight(
-        "what hangs over as pieces lie on the bed (weight support)",
-        |w| &mut w.support,
-    ),
-    Weight("seams that run along boards (weight shallow)", |w| {
-        &mut w.shallow
+    Weight("sliver", "slivers", |w| &mut w.sliver),
+    Weight("wobble", "pieces that stand unsteadily on the bed", |w| {
+        &mut w.wobble
     }),
-    Weight("seams too narrow for a joint (weight roomless)", |w| {
+    Weight("feather", "feather edges", |w| &mut w.feather),
+    Weight("keyed", "keys where the bed has no room for tails", |w| {
+        &mut w.keyed
+    }),
+    Weight("support", "what hangs over as pieces lie on the bed", |w| {
+        &mut w.support
+    }),
+    Weight("shallow", "seams that run along boards", |w| &mut w.shallow),
+    Weight("roomless", "seams too narrow for a joint", |w| {
         &mut w.roomless
     }),
     Weight(
-        "seams without material a joint deep on both sides (weight unsound)",
+        "unsound",
+        "seams without material a joint deep on both sides",
         |w| &mut w.unsound,
     ),
     JointRoom,
@@ -221,7 +213,7 @@ impl<'a> Places<'a> {
         let (mut constraints, mut lattice) = (&self.wished, &self.lattices[0]);
         for (minded, _) in ALL.iter().zip(given_up).filter(|(_, given_up)| **given_up) {
             match minded {
-                Weight(_, weight) => *weight(&mut weights) = 0.0,
+                Weight(.., weight) => *weight(&mut weights) = 0.0,
                 JointRoom => reach_mm = (0.0, 0.0),
                 Margin => printers = &self.bare,
                 Wishes => (constraints, lattice) = (&self.free, &self.lattices[1]),
@@ -251,11 +243,11 @@ impl<'a> Places<'a> {
 
 impl fmt::Display for Minded {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Weight(words, _) => words,
-            JointRoom => "the room that joints take on the bed",
-            Margin => "the margin of the bed",
-            Wishes => "what was wished",
-        })
+        match self {
+            Weight(name, words, _) => write!(f, "{words} (weight {name})"),
+            JointRoom => f.write_str("the room that joints take on the bed"),
+            Margin => f.write_str("the margin of the bed"),
+            Wishes => f.write_str("what was wished"),
+        }
     }
 }
