@@ -293,7 +293,10 @@ fn lane_into(scans: &Scans, size: &TailSize, u: f64, way: &Wanted) -> Option<Lan
         // What comes the other way enters where the tail leaves.
         let behind = carrying.touched(u - half, u + half, 0.0);
         let closed = behind.iter().any(|m| {
-            m.1 > longest.1 + slack && m.0 < longest.1 + travel || m.0 < from - slack && m.1 > from
+            let another = m.0 > longest.1;
+            let in_the_way = another && m.0 < longest.1 + travel;
+            let ahead = !another && m.1 > longest.1 + slack;
+            in_the_way || ahead || m.0 < from - slack && m.1 > from
         });
         if blind || closed {
             return None;

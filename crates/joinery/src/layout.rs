@@ -297,6 +297,24 @@ mod tests {
     }
 
     #[test]
+    fn what_comes_the_other_way_needs_a_free_way_in() {
+        let room = rectangle([0.0, 0.0], [200.0, 18.0]);
+        for kind in [JointKind::WedgeFingers, JointKind::BracedDovetail] {
+            let with_rail = |gap: f64| {
+                let rail = rectangle([0.0, 18.0 + gap], [200.0, 33.0 + gap]);
+                let face = SeamFace {
+                    carrying: room.union(&rail),
+                    ..SeamFace::across_prism(&room)
+                };
+                lay_sliding(kind, &face, &JointRules::default())
+            };
+            // The slide is 20 mm, whatever the width of a row.
+            assert_eq!(with_rail(15.0).refused, [(0, NoRoom::FarEndClosed)]);
+            assert!(!with_rail(25.0).joints.is_empty());
+        }
+    }
+
+    #[test]
     fn islands_further_apart_than_the_slide_are_joined_each_by_itself() {
         let room =
             rectangle([0.0, 0.0], [200.0, 18.0]).union(&rectangle([0.0, 300.0], [200.0, 318.0]));
