@@ -2,7 +2,9 @@
 //! `docs/planning.md`: `cargo run --release -p whole-program --example
 //! generated-table`; with a family or a model as an argument only that.
 
-use planner::{EqualBoxes, Printer, Settings};
+use design::Settings;
+use planner::EqualBoxes;
+use printing::Printer;
 use whole_program::{FAMILIES, GENERATED_BEDS, generated, split_and_judge};
 
 const SEEDS: u64 = 6;
@@ -28,7 +30,7 @@ fn main() {
     let mut remarks = Vec::new();
     let mut all = Sum::default();
     println!(
-        "| family | equal boxes | with room for joints | planned | points apart | no more than \
+        "| family | equal boxes | with room for joints | planned | separated points | no more than \
          points | more than boxes | more than with room | keys | contacts joined | errors |"
     );
     println!("|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|");
@@ -67,7 +69,7 @@ fn main() {
     let less = |of: usize| 100.0 * (1.0 - all.pieces as f64 / of as f64);
     println!(
         "\n{:.1} % fewer than equal boxes, {:.1} % fewer than with room for joints, {:.1} % more \
-         than points apart.\n",
+         than separated points.\n",
         less(all.boxes),
         less(all.with_room),
         -less(all.points)
@@ -101,15 +103,13 @@ fn one(model: &solid::Solid, bed: [f64; 3], sum: &mut Sum) -> Option<String> {
         .count();
     let pieces = judged.build.pieces.len() - keys;
     let contacts = || judged.build.seams.iter().flat_map(|s| &s.contacts);
-    let errors: Vec<&str> = judged.errors().iter().map(|f| f.code.as_ref()).collect();
+    let errors: Vec<&str> = judged.errors().iter().map(|f| f.code.word()).collect();
     sum.boxes += bare;
     sum.with_room += with_room;
     sum.pieces += pieces;
     sum.keys += keys;
     sum.contacts += contacts().count();
-    sum.joined += contacts()
-        .filter(|c| c.joint != joinery::JointKind::Plain)
-        .count();
+    sum.joined += contacts().filter(|c| c.is_joined()).count();
     sum.over_boxes += usize::from(pieces > bare);
     sum.over_room += usize::from(pieces > with_room);
     let certificate = judged.certificate.as_ref();
@@ -123,7 +123,7 @@ fn one(model: &solid::Solid, bed: [f64; 3], sum: &mut Sum) -> Option<String> {
     let mut said = Vec::new();
     if pieces > bare {
         said.push(format!(
-            "{pieces} pieces, equal boxes {bare}, with room {with_room}, points apart {points}; \
+            "{pieces} pieces, equal boxes {bare}, with room {with_room}, separated points {points}; \
              against the boxes: {}",
             against
         ));

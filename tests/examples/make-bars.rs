@@ -3,7 +3,7 @@
 
 use std::path::PathBuf;
 
-use planner::Settings;
+use design::Settings;
 use whole_program::{bars, halved};
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {

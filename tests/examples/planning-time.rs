@@ -4,9 +4,10 @@
 
 use std::time::Instant;
 
-use planner::{Printer, Settings, find_cuts};
+use design::Settings;
+use printing::Printer;
 use solid::Solid;
-use whole_program::{fine_table, grand_table};
+use whole_program::{fine_table, found, grand_table};
 
 /// The least time in seconds of three runs, and what the last gave.
 fn least<T>(what: impl Fn() -> T) -> (f64, T) {
@@ -33,7 +34,7 @@ fn main() {
             Solid::from_triangles(soup).expect("it is closed")
         });
         let (planning, _) =
-            least(|| find_cuts(&solid, &printers, &Settings::default()).expect("a plan"));
+            least(|| found(&solid, &printers, &Settings::default()).expect("a plan"));
         println!(
             "| {name} | {} | {reading:.3} | {planning:.2} | {:.2} |",
             solid.triangles().len(),

@@ -2,33 +2,65 @@
 //! scratch, as a table: with every third piece printed, and with the first third
 //! of them, as they come off the printer in the order of their ids.
 
-use planner::{ModelReference, Plan, Printer, Settings};
+use std::collections::BTreeSet;
+
+use design::{ModelReference, PieceEntry, PieceId, Plan, Settings, rows};
+use exchange::PieceFormat;
+use printing::Printer;
+use resplit::{Earlier, EarlierPiece, resplit};
 use solid::Solid;
-use whole_program::{bench, board, side_table, stool, wall_shelf};
-use workshop::{Build, Kept, Remark, build_upon, resplit, split};
+use whole_program::{bench, board, found, side_table, stool, wall_shelf};
+use workshop::{Build, split, written};
 
 fn printer(w: f64, d: f64, h: f64) -> Printer {
     Printer::rectangular("bed-1", w, d, h)
 }
 
-/// The indices of pieces that lie where given pieces lie.
-fn again(now: &Build, was: &Build, printed: &[usize]) -> Vec<usize> {
-    let same = |a: &Solid, b: &Solid| match (a.bounds(), b.bounds()) {
-        (Some(a), Some(b)) => (a.min - b.min).norm() < 1e-3 && (a.max - b.max).norm() < 1e-3,
-        _ => false,
-    };
-    let is_printed = |k: &usize| {
-        let own = &now.pieces[*k].solid;
-        printed.iter().any(|&p| same(own, &was.pieces[p].solid))
-    };
-    (0..now.pieces.len()).filter(is_printed).collect()
+/// A split as if it had been written and read back, some pieces printed.
+fn earlier(plan: &Plan, build: &Build, printed: &[usize]) -> Earlier {
+    let files = written(build, PieceFormat::Stl).expect("pieces can be written");
+    let pieces = build.pieces.iter().zip(files).map(|(piece, file)| {
+        let in_place = piece.onto_bed().inverse();
+        let placed = piece.placement.as_ref().expect("it fits");
+        EarlierPiece {
+            entry: PieceEntry {
+                id: piece.id.clone(),
+                file: file.written.file.clone(),
+                printed: false,
+                printer: plan.printer(piece.printer).name.clone(),
+                triangles: 0,
+                volume_mm3: 0.0,
+                size_mm: placed.size_mm,
+                thinnest_mm: None,
+                placement: rows(&in_place),
+                overhang_mm2: 0.0,
+                slenderness: 0.0,
+                joints_across: 0,
+                labels: Vec::new(),
+                plastic_g: 0.0,
+                print_min: 0.0,
+            },
+            in_place: file.written.as_printed.moved(&in_place),
+            as_printed: file.written.as_printed,
+            bytes: Vec::new(),
+            printer: piece.printer,
+        }
+    });
+    Earlier {
+        plan: plan.clone(),
+        records: build.seams.iter().map(workshop::Seam::record).collect(),
+        pieces: pieces.collect(),
+        printed: printed
+            .iter()
+            .map(|&k| build.pieces[k].id.clone())
+            .collect(),
+    }
 }
 
 /// What is left of the model without the printed pieces, none of them with
 /// joints, planned as if nothing were there.
 fn from_scratch(model: &Solid, plan: &Plan, printed: &[usize], printer: &Printer) -> usize {
-    let tree = plan.tree().expect("a plan is a tree");
-    let parted = workshop::cells::part(model, plan, &tree).expect("a model is parted");
+    let parted = workshop::cells::part(model, plan).expect("a model is parted");
     let bodies: Vec<Solid> = parted.cells.into_iter().flat_map(|c| c.bodies).collect();
     let unprinted: Vec<Solid> = (0..bodies.len())
         .filter(|k| !printed.contains(k))
@@ -37,7 +69,7 @@ fn from_scratch(model: &Solid, plan: &Plan, printed: &[usize], printer: &Printer
     let rest = Solid::union_of(&unprinted).expect("pieces join");
     let printers = std::slice::from_ref(printer);
     let planned = |body: &Solid| {
-        let found = planner::find_cuts(body, printers, &Settings::default());
+        let found = found(body, printers, &Settings::default());
         found.expect("the rest finds a plan").pieces
     };
     rest.bodies().iter().map(planned).sum()
@@ -46,11 +78,11 @@ fn from_scratch(model: &Solid, plan: &Plan, printed: &[usize], printer: &Printer
 /// Pieces other than keys, keys, and contacts without a joint.
 fn counts(build: &Build) -> [usize; 3] {
     let keys = build.pieces.iter().filter(|p| p.cell.is_none()).count();
-    let plain = |r: &&Remark| matches!(r, Remark::PlainContact { .. });
+    let contacts = build.seams.iter().flat_map(|s| &s.contacts);
     [
         build.pieces.len() - keys,
         keys,
-        build.remarks.iter().filter(plain).count(),
+        contacts.filter(|c| !c.is_joined()).count(),
     ]
 }
 
@@ -90,31 +122,24 @@ fn table(printed: impl Fn(usize) -> Vec<usize>) {
         .expect("a fixture splits");
         // Keys come after all other pieces.
         let [pieces, ..] = counts(&first.build);
-        let printed = printed(pieces);
+        let mut known = printed(pieces);
         let (mut plan, mut build): (Plan, Build) = (first.plan, first.build);
-        let mut known = printed;
         for (to, bed) in &beds {
             let scratch = from_scratch(&model, &plan, &known, bed);
-            let found = resplit(&model, &plan, &build, &known, std::slice::from_ref(bed));
-            let found = found.expect("a re-split");
-            let best = found.into_iter().next().expect("one way");
-            let now = again(&best.build, &build, &known);
+            let earlier = earlier(&plan, &build, &known);
+            let found = resplit(&model, &earlier, std::slice::from_ref(bed));
+            let best = found.expect("a re-split").into_iter().next();
+            let best = best.expect("one way").taken_over(&earlier);
+            let best = best.expect("pieces are taken over");
+            let kept: BTreeSet<&PieceId> = best.entry.printed.iter().collect();
+            known = (0..best.build.pieces.len())
+                .filter(|&k| kept.contains(&best.build.pieces[k].id))
+                .collect();
             let [pieces, keys, plain] = counts(&best.build);
-            let (printed, unprinted) = (now.len(), pieces - now.len());
+            let (printed, unprinted) = (known.len(), pieces - known.len());
             all = [all[0] + unprinted, all[1] + scratch];
             println!("| {name} | {to} | {printed} | {unprinted} | {scratch} | {keys} | {plain} |");
-            let everything = Kept {
-                records: best
-                    .build
-                    .seams
-                    .iter()
-                    .map(workshop::Seam::record)
-                    .collect(),
-                printed: model.bounds().into_iter().collect(),
-            };
-            build = build_upon(&model, &best.plan, &everything).expect("as it was");
-            plan = best.plan;
-            known = now;
+            (plan, build) = (best.plan, best.build);
         }
     }
     println!(

@@ -1,6 +1,7 @@
-use planner::{
-    JointChoice, ModelReference, PLAN_FORMAT, Plan, PlannedSeam, Printer, Region, Settings,
-};
+//! Bars, one for each kind of contact.
+
+use design::{Draft, JointChoice, ModelReference, Plan, PlannedSeam, Settings};
+use printing::Printer;
 use solid::{Frame, Point, Ring, Solid, Vector};
 
 /// Bars 160 mm long along x, by the contact that a cut across gives.
@@ -47,12 +48,18 @@ pub fn bars() -> Vec<(&'static str, Solid)> {
 /// The plan that cuts a bar in the middle and joins it one way.
 pub fn halved(joint: &str, settings: Settings) -> Plan {
     let joint: JointChoice = joint.parse().expect("a joint's name");
-    Plan {
-        format: PLAN_FORMAT.into(),
-        version: 1,
-        model: ModelReference::default(),
-        settings: Settings { joint, ..settings },
-        printers: vec![Printer::rectangular("bed-1", 700.0, 700.0, 700.0)],
-        seams: vec![PlannedSeam::at("S1", Region::Whole, [1.0, 0.0, 0.0], 0.0)],
-    }
+    let seam = PlannedSeam::at([1.0, 0.0, 0.0], 0.0);
+    let printer = Printer::rectangular("bed-1", 700.0, 700.0, 700.0);
+    plan_of(one_seam(seam), Settings { joint, ..settings }, printer)
+}
+
+/// The tree of one seam.
+pub fn one_seam(seam: PlannedSeam) -> Draft {
+    Draft::cut(None, seam, Draft::uncut(), Draft::uncut())
+}
+
+/// The plan of some seams for one printer, for no model in particular.
+pub fn plan_of(tree: Draft, settings: Settings, printer: Printer) -> Plan {
+    let model = ModelReference::default();
+    Plan::new(model, settings, vec![printer], tree.named(1)).expect("a plan that can be")
 }

@@ -1,4 +1,4 @@
-//! Furniture from a seed: twelve families, each of its own build.
+//! Furniture from a seed: twelve families, each built its own way.
 
 use nalgebra::Vector3;
 use rand_pcg::Pcg64Mcg;

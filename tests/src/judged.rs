@@ -1,8 +1,12 @@
-use inspection::{Finding, Limits, Severity, Verdict};
-use paperwork::Written;
-use planner::{Certificate, NoPlan, Plan, Printer, Settings};
+//! Splits judged as the program judges them.
+
+use design::{Plan, Settings};
+use exchange::PieceFormat;
+use inspection::{Finding, Severity, Verdict};
+use planner::{Brief, Certificate, FoundCuts, NoPlan, find_cuts};
+use printing::Printer;
 use solid::Solid;
-use workshop::{Build, NoSplit};
+use workshop::{Build, NoSplit, Written};
 
 /// A split and what the inspection says of it.
 pub struct Judged {
@@ -62,28 +66,26 @@ pub fn carry_out_and_judge(model: &Solid, plan: Plan) -> Judged {
 }
 
 fn judged(plan: Plan, build: Build) -> Judged {
-    let written: Vec<Written> = build
-        .pieces
-        .iter()
-        .map(|piece| {
-            let bytes = exchange::write_stl(&piece.solid.moved(&piece.onto_bed()))
-                .expect("a piece can be written");
-            let soup = exchange::read_stl(&bytes).expect("what was written reads back");
-            Written {
-                file: String::new(),
-                as_printed: Solid::from_triangles(soup).expect("what was written is closed"),
-            }
-        })
-        .collect();
-    let assembly = paperwork::assembly(&plan, &build, &written);
-    let limits = Limits {
-        min_wall_mm: plan.settings.joints.min_wall_mm,
-    };
-    let verdict = inspection::inspect(&assembly, &limits);
+    let files = workshop::written(&build, PieceFormat::Stl).expect("pieces can be written");
+    let written: Vec<Written> = files.into_iter().map(|f| f.written).collect();
+    let (_, verdict) = seamwright::judged(&plan, &build, &written).expect("a build is whole");
     Judged {
         plan,
         build,
         verdict,
         certificate: None,
     }
+}
+
+/// Where to cut a model, with nothing in the way.
+///
+/// # Errors
+///
+/// When no plan exists.
+pub fn found(
+    model: &Solid,
+    printers: &[Printer],
+    settings: &Settings,
+) -> Result<FoundCuts, NoPlan> {
+    find_cuts(&Brief::new(model, printers, settings))
 }

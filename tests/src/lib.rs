@@ -7,8 +7,8 @@ mod generated;
 mod judged;
 mod program;
 
-pub use bars::{bars, halved};
+pub use bars::{bars, halved, one_seam, plan_of};
 pub use furniture::{bench, board, fine_table, grand_table, side_table, stool, wall_shelf};
 pub use generated::{FAMILIES, GENERATED_BEDS, generated};
-pub use judged::{Judged, carry_out_and_judge, split_and_judge};
+pub use judged::{Judged, carry_out_and_judge, found, split_and_judge};
 pub use program::{fixture, plank_in, run_split, seamwright};

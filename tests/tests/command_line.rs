@@ -346,3 +346,43 @@ fn joints_read_as_they_should() {
     // Too thin for tenons.
     insta::assert_snapshot!("joints-4", joints("4"));
 }
+
+#[test]
+fn completions_and_the_manual_page_name_every_command() {
+    let printed = |args: &[&str]| {
+        let run = seamwright().args(args).output().unwrap();
+        assert!(run.status.success());
+        String::from_utf8(run.stdout).unwrap()
+    };
+    let manual = printed(&["manual"]);
+    for shell in ["bash", "zsh", "fish"] {
+        let words = printed(&["completions", shell]);
+        for command in [
+            "split", "resplit", "check", "survey", "report", "coupon", "joints",
+        ] {
+            assert!(words.contains(command), "{shell} has no {command}");
+            assert!(manual.contains(command), "the manual has no {command}");
+        }
+    }
+}
+
+#[test]
+fn the_report_says_what_the_split_is_worth_term_by_term() {
+    let home = tempfile::tempdir().unwrap();
+    let out = home.path().join("out");
+    let place = [
+        "--bed",
+        "220x220x250",
+        "--quiet",
+        "--out",
+        out.to_str().unwrap(),
+    ];
+    assert!(run_split(&plank_in(home.path()), &place).status.success());
+    let report = paperwork::read_report(&out).unwrap();
+    let worth = report.worth.unwrap();
+    assert_eq!(worth.terms()[0].what, "pieces");
+    assert_eq!(worth.terms()[0].amount, report.pieces.len() as f64);
+    assert_eq!(worth.total(), report.pieces.len() as f64);
+    let page = fs::read_to_string(out.join("report.html")).unwrap();
+    assert!(page.contains("What the split is worth"));
+}

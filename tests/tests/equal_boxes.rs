@@ -1,8 +1,11 @@
 //! Plans beside equal boxes, and what is against those.
 
-use planner::{EqualBoxes, Printer, Settings};
+use design::CutTree;
+use design::Settings;
+use planner::EqualBoxes;
+use printing::Printer;
 use solid::{Point, Solid};
-use whole_program::generated;
+use whole_program::{found, generated};
 
 const BED: [f64; 3] = [220.0, 220.0, 250.0];
 
@@ -13,10 +16,10 @@ fn printer([w, d, h]: [f64; 3]) -> [Printer; 1] {
 /// Pieces planned, and the boxes beside them.
 fn beside(model: &Solid, bed: [f64; 3], settings: &Settings) -> (usize, EqualBoxes) {
     let printers = printer(bed);
-    let found = planner::find_cuts(model, &printers, settings).unwrap();
-    let beside = (found.seams.as_slice(), found.pieces);
-    let boxes = EqualBoxes::beside(model, &printers, settings, beside).unwrap();
-    (found.pieces, boxes)
+    let found = found(model, &printers, settings).unwrap();
+    let (tree, pieces) = (found.tree.named(1), found.pieces);
+    let boxes = EqualBoxes::beside(model, &printers, settings, (&tree, pieces)).unwrap();
+    (pieces, boxes)
 }
 
 fn block(x: f64, y: f64, z: f64) -> Solid {
@@ -105,7 +108,13 @@ fn boxes_through_shelves_have_seams_against_them() {
 fn a_round_bed_has_a_square_in_it() {
     let model = block(400.0, 50.0, 50.0);
     let round: Printer = "round300x300".parse().unwrap();
-    let boxes = EqualBoxes::beside(&model, &[round], &Settings::default(), (&[], 9)).unwrap();
+    let boxes = EqualBoxes::beside(
+        &model,
+        &[round],
+        &Settings::default(),
+        (&CutTree::uncut(), 9),
+    )
+    .unwrap();
     // The square in a circle of 300 mm has sides of 212 mm; upright it is 300.
     assert_eq!((boxes.along, boxes.pieces), ([2, 1, 1], 2));
 }

@@ -1,7 +1,8 @@
 //! Every joint on every kind of contact, measured in the finished triangles.
 
+use design::Settings;
+use inspection::Code;
 use joinery::{Half, JointKind, JointRules, Lane, Sliding, TailSize};
-use planner::Settings;
 use solid::{Frame, Point, RayCaster, Solid, Vector};
 use whole_program::{bars, carry_out_and_judge, halved};
 
@@ -22,7 +23,7 @@ fn every_joint_on_every_contact_is_sound() {
             let errors = judged.errors();
             assert!(errors.is_empty(), "{joint} on {name}: {errors:#?}");
             let contact = &judged.build.seams[0].contacts[0];
-            assert_eq!(contact.joint.id(), joint, "{name}: {}", contact.reason);
+            assert_eq!(contact.joint().id(), joint, "{name}: {:?}", contact.joining);
         }
     }
 }
@@ -116,7 +117,7 @@ fn a_clearance_too_wide_to_hold_is_what_the_finding_blames() {
     let [finding] = loose.errors()[..] else {
         panic!("one error: {:#?}", loose.errors());
     };
-    assert_eq!(finding.code, "not-held");
+    assert_eq!(finding.code, Code::NotHeld);
     assert!(finding.message.contains("make the clearance smaller"));
 }
 
@@ -128,7 +129,7 @@ fn a_key_has_the_clearance_on_both_sides() {
     let judged = carry_out_and_judge(bar, halved("butterfly", close));
     let pieces = &judged.build.pieces;
     let mut sides = [Vec::new(), Vec::new()];
-    for &key in &judged.build.seams[0].contacts[0].keys {
+    for &key in judged.build.seams[0].contacts[0].keys() {
         for (k, side) in sides.iter_mut().enumerate() {
             side.extend(gaps(&pieces[key].solid, &pieces[k].solid, |p, n| {
                 let depth = if k == 0 { -p.x } else { p.x };

@@ -30,7 +30,7 @@ fn labels_read_right_way_round_as_deep_and_wide_as_stated() {
     let report = paperwork::read_report(&out).unwrap();
     let assembly = paperwork::read_back(&out, &report).unwrap();
     let mut with_id = 0;
-    for (entry, piece) in report.pieces.iter().zip(&assembly.pieces) {
+    for (entry, piece) in report.pieces.iter().zip(assembly.pieces()) {
         let caster = RayCaster::new(&piece.in_place).unwrap();
         for label in &entry.labels {
             let frame = label.frame();
@@ -42,12 +42,12 @@ fn labels_read_right_way_round_as_deep_and_wide_as_stated() {
                 let hit = caster.first_entry(&from, &-frame.n, 5.0).unwrap();
                 hit.distance_mm - 0.3
             };
-            assert!(depth(0.0, label.size_mm()[1] / 2.0 + 0.3).abs() < 2e-3);
+            assert!(depth(0.0, workshop::label_size_mm(label)[1] / 2.0 + 0.3).abs() < 2e-3);
             if label.text.starts_with('P') {
                 with_id += 1;
                 // The stem of the P is its left side over its whole height;
                 // to the lower right of it there is nothing.
-                let [width, _] = label.size_mm();
+                let [width, _] = workshop::label_size_mm(label);
                 let stem = -width / 2.0 + label.stroke_mm / 2.0;
                 for share in [-0.45, -0.2, 0.1, 0.45] {
                     let y = share * label.cap_mm;
@@ -72,7 +72,10 @@ fn labels_read_right_way_round_as_deep_and_wide_as_stated() {
     // the seam's id and point opposite ways.
     for label in report.pieces.iter().flat_map(|p| &p.labels) {
         let Some(way) = label.way() else { continue };
-        let seam = report.seams.iter().find(|s| label.text.ends_with(&s.id));
+        let seam = report
+            .seams
+            .iter()
+            .find(|s| label.text.ends_with(s.id.as_str()));
         let slide = Vector::from(seam.unwrap().slide);
         assert!(slide.dot(&way).abs() > 0.99, "{}", label.text);
     }
@@ -108,7 +111,11 @@ fn without_labels_nothing_is_engraved() {
         .flat_map(|p| &p.labels)
         .map(|l| {
             let middle = l.frame().raised(-l.depth_mm / 2.0);
-            l.groove().unwrap().section(&middle).unsigned_area() * l.depth_mm
+            workshop::groove(l)
+                .unwrap()
+                .section(&middle)
+                .unsigned_area()
+                * l.depth_mm
         })
         .sum();
     assert!(

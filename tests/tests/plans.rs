@@ -1,10 +1,15 @@
 //! Where cuts go, on furniture and on blocks whose best plan is known.
 
+use design::{PlannedSeam, PrinterId, SeamSide, Settings};
 use geo::{Area, BooleanOps};
 use joinery::JointKind;
-use planner::{ModelReference, PLAN_FORMAT, Plan, PlannedSeam, Printer, Region, Settings};
+use planner::Certificate;
+use printing::Printer;
 use solid::{Frame, Outline, Point, Solid, Vector, grow};
-use whole_program::{FAMILIES, GENERATED_BEDS, generated, side_table, split_and_judge};
+use whole_program::{
+    FAMILIES, GENERATED_BEDS, found, generated, one_seam, plan_of, side_table, split_and_judge,
+};
+use workshop::{Joining, NoJoint, WhyJoint};
 
 fn bed() -> Printer {
     Printer::rectangular("bed-1", 220.0, 220.0, 250.0)
@@ -17,8 +22,10 @@ fn the_side_table_has_like_legs_and_a_staggered_top() {
     let pieces = &judged.build.pieces;
     // The legs are one shape, counted four times.
     let alike = |k: usize| {
-        let twins = pieces.iter().filter(|p| p.twin.is_some_and(|t| t.of == k));
-        1 + twins.count()
+        let like = pieces
+            .iter()
+            .filter(|p| p.congruent.is_some_and(|t| t.of == k));
+        1 + like.count()
     };
     let most = (0..pieces.len()).map(alike).max();
     assert_eq!(most, Some(4));
@@ -49,6 +56,10 @@ fn the_side_table_has_like_legs_and_a_staggered_top() {
     }
 }
 
+fn certificate(found: &planner::FoundCuts) -> &Certificate {
+    found.certificate.as_ref().expect("nothing is fixed")
+}
+
 /// The fewest pieces of a bar by arithmetic: each but the last gives up what a
 /// joint reaches past its seam, which is nothing where keys hold it.
 fn fewest(length: f64, usable: f64, joint: f64) -> usize {
@@ -74,7 +85,7 @@ fn blocks_and_plates_have_as_few_pieces_as_the_arithmetic_allows() {
         // where it is short.
         let block = Solid::cuboid(Point::origin(), Point::new(150.0, 160.0, length));
         for (settings, joint) in [(&tails, joint), (&keys_too, 0.0)] {
-            let found = planner::find_cuts(&block, &[bed()], settings).unwrap();
+            let found = found(&block, &[bed()], settings).unwrap();
             let least = fewest(length, 250.0, joint);
             assert_eq!(found.pieces, least, "block of {length} mm, {joint}");
         }
@@ -85,8 +96,12 @@ fn blocks_and_plates_have_as_few_pieces_as_the_arithmetic_allows() {
         let usable = 216.0 * 2f64.sqrt() - 18.0;
         let least = fewest(length, usable, joint);
         let plate = Solid::cuboid(Point::origin(), Point::new(200.0, length, 18.0));
-        let found = planner::find_cuts(&plate, &[bed()], &tails).unwrap();
-        assert_eq!(found.certificate.on_lattice, least, "plate of {length} mm");
+        let found = found(&plate, &[bed()], &tails).unwrap();
+        assert_eq!(
+            certificate(&found).on_lattice,
+            least,
+            "plate of {length} mm"
+        );
     }
 }
 
@@ -95,7 +110,7 @@ fn blocks_and_plates_have_as_few_pieces_as_points_that_no_bed_holds_together() {
     let on = |size: [f64; 3], [w, d, h]: [f64; 3]| {
         let model = Solid::cuboid(Point::origin(), Point::from(size));
         let printer = Printer::rectangular("bed-1", w, d, h);
-        planner::find_cuts(&model, &[printer], &Settings::default()).unwrap()
+        found(&model, &[printer], &Settings::default()).unwrap()
     };
     let [small, middling, large] = GENERATED_BEDS;
     // Thick in all directions: to turn them on the bed gains nothing.
@@ -107,7 +122,8 @@ fn blocks_and_plates_have_as_few_pieces_as_points_that_no_bed_holds_together() {
         let found = on(block, bed);
         assert_eq!(found.pieces, pieces, "{block:?} on {bed:?}");
         assert_eq!(
-            found.certificate.lying_square, pieces,
+            certificate(&found).lying_square,
+            pieces,
             "{block:?} on {bed:?}"
         );
     }
@@ -119,9 +135,9 @@ fn blocks_and_plates_have_as_few_pieces_as_points_that_no_bed_holds_together() {
         ([800.0, 300.0, 24.0], middling),
     ] {
         let found = on(plate, bed);
-        let square = found.certificate.lying_square;
+        let square = certificate(&found).lying_square;
         assert!(found.pieces <= square, "{plate:?} on {bed:?}");
-        assert!(found.certificate.any_plan <= found.pieces);
+        assert!(certificate(&found).any_plan <= found.pieces);
     }
 }
 
@@ -135,7 +151,7 @@ fn never_more_pieces_than_equal_boxes_with_room_for_the_joints() {
             let printer = Printer::rectangular("bed-1", w, d, h);
             let boxes = planner::EqualBoxes::on_bed(&model, printer.usable_mm(), joint_mm);
             let most = boxes.unwrap().pieces;
-            let found = planner::find_cuts(&model, &[printer], &settings).unwrap();
+            let found = found(&model, &[printer], &settings).unwrap();
             assert!(
                 found.pieces <= most,
                 "{family} on {w}: {} of {most}",
@@ -156,12 +172,13 @@ fn bounds_are_of_the_true_beds_whichever_plan_is_carried_out() {
         ..Settings::default()
     };
     let judged = split_and_judge(&model, std::slice::from_ref(&bed), &settings).unwrap();
-    let found = planner::find_cuts(&model, &[bed], &settings).unwrap();
-    assert_ne!(judged.plan.seams, found.seams);
-    let certificate = judged.certificate.unwrap();
-    assert_eq!(certificate.lying_square, found.certificate.lying_square);
-    assert_eq!(certificate.apart_mm, found.certificate.apart_mm);
-    assert_eq!(certificate.any_plan, found.certificate.any_plan);
+    let found = found(&model, &[bed], &settings).unwrap();
+    assert_ne!(*judged.plan.tree(), found.tree.clone().named(1));
+    assert_eq!(judged.plan.found().unwrap().less_room_mm, 3.0);
+    let carried_out = judged.certificate.unwrap();
+    assert_eq!(carried_out.lying_square, certificate(&found).lying_square);
+    assert_eq!(carried_out.apart_mm, certificate(&found).apart_mm);
+    assert_eq!(carried_out.any_plan, certificate(&found).any_plan);
 }
 
 #[test]
@@ -194,14 +211,16 @@ fn keys_hold_what_just_fits_the_bed() {
     let (pieces, keys, contacts) = split(|_| {});
     assert_eq!((pieces, contacts.len()), (2, 1));
     assert!(keys > 1, "{keys} keys");
-    assert_eq!(contacts[0].joint, JointKind::Butterfly);
-    assert!(contacts[0].no_bed_room);
+    assert_eq!(contacts[0].joint(), JointKind::Butterfly);
+    assert!(contacts[0].no_bed_room());
+    let Joining::Joined(joined) = &contacts[0].joining else {
+        panic!("keys hold it");
+    };
+    let no_slide = Some(Box::new(NoJoint::NoBedRoom));
     assert!(
-        contacts[0]
-            .reason
-            .contains("the bed has no room for a tail"),
-        "{}",
-        contacts[0].reason
+        matches!(&joined.why, WhyJoint::Meeting { no_slide: why, .. } if *why == no_slide),
+        "{:?}",
+        joined.why
     );
     // Where keys are dear, or there are none, a piece more has room for tails.
     let dear = split(|s| s.weights.keyed = 2.0);
@@ -212,17 +231,11 @@ fn keys_hold_what_just_fits_the_bed() {
 
 #[test]
 fn pieces_get_tails_only_as_far_as_the_bed_takes_them() {
-    // A plan of one's own that leaves no room for tails: two halves and keys
+    // A plan by hand that leaves no room for tails: two halves and keys
     // rather than a piece that does not fit.
     let (block, printer) = two_bedfuls();
-    let plan = Plan {
-        format: PLAN_FORMAT.into(),
-        version: 1,
-        model: ModelReference::default(),
-        settings: Settings::default(),
-        printers: vec![printer],
-        seams: vec![PlannedSeam::at("S1", Region::Whole, [1.0, 0.0, 0.0], 219.0)],
-    };
+    let halves = one_seam(PlannedSeam::at([1.0, 0.0, 0.0], 219.0));
+    let plan = plan_of(halves, Settings::default(), printer);
     let build = workshop::build(&block, &plan).unwrap();
     assert!(build.pieces.iter().all(|p| p.placement.is_ok()));
     assert!(build.pieces.iter().any(|p| p.cell.is_none()));
@@ -231,37 +244,30 @@ fn pieces_get_tails_only_as_far_as_the_bed_takes_them() {
     let build = workshop::build(&shorter, &plan).unwrap();
     assert!(build.pieces.iter().all(|p| p.placement.is_ok()));
     assert!(build.pieces.iter().all(|p| p.cell.is_some()));
-    assert!(!build.seams[0].tails_point_up);
+    assert_eq!(build.seams[0].tails_on, SeamSide::Above);
 }
 
 #[test]
-fn branches_of_a_large_plan_find_places_of_their_own() {
+fn branches_of_a_large_plan_find_their_own_places() {
     let model = whole_program::bench();
     let printer = Printer::rectangular("bed-1", 100.0, 100.0, 100.0);
     let settings = Settings::default();
-    let found = planner::find_cuts(&model, std::slice::from_ref(&printer), &settings).unwrap();
-    assert!(found.certificate.branches > 0);
+    let found = found(&model, std::slice::from_ref(&printer), &settings).unwrap();
+    assert!(certificate(&found).branches > 0);
     assert!(
-        found.pieces < found.certificate.on_lattice,
+        found.pieces < certificate(&found).on_lattice,
         "{} and {} on the lattice",
         found.pieces,
-        found.certificate.on_lattice
+        certificate(&found).on_lattice
     );
     // The tree with its branches parts the bench into so many bodies, and each
     // fits the bed.
-    let plan = Plan {
-        format: PLAN_FORMAT.into(),
-        version: 1,
-        model: ModelReference::default(),
-        settings,
-        printers: vec![printer.clone()],
-        seams: found.seams,
-    };
-    let parted = workshop::cells::part(&model, &plan, &plan.tree().unwrap()).unwrap();
+    let plan = plan_of(found.tree, settings, printer.clone());
+    let parted = workshop::cells::part(&model, &plan).unwrap();
     let bodies: Vec<&Solid> = parted.cells.iter().flat_map(|c| &c.bodies).collect();
     assert_eq!(bodies.len(), found.pieces);
     for body in &bodies {
-        assert!(planner::place(body, &printer).is_ok());
+        assert!(printing::place(body, &printer).is_ok());
     }
     let volume: f64 = bodies.iter().map(|b| b.volume_mm3()).sum();
     assert!((volume / model.volume_mm3() - 1.0).abs() < 1e-9);
@@ -272,7 +278,11 @@ fn two_like_printers_share_the_work() {
     let two = ["bed-1", "bed-2"].map(|n| Printer::rectangular(n, 220.0, 220.0, 250.0));
     let judged = split_and_judge(&whole_program::bench(), &two, &Settings::default()).unwrap();
     let plastic = |printer: usize| -> f64 {
-        let own = judged.build.pieces.iter().filter(|p| p.printer == printer);
+        let own = judged
+            .build
+            .pieces
+            .iter()
+            .filter(|p| p.printer == PrinterId::at(printer));
         own.map(|p| p.solid.volume_mm3()).sum()
     };
     let share = plastic(0) / (plastic(0) + plastic(1));
@@ -304,34 +314,33 @@ fn splayed_legs_are_cut_square_to_themselves() {
     let model = generated("leaning", 2);
     let judged = split_and_judge(&model, &[bed()], &Settings::default()).unwrap();
     assert!(judged.errors().is_empty());
-    let across: Vec<_> = judged
-        .plan
-        .seams
-        .iter()
-        .filter(|s| s.within_mm.is_some())
-        .collect();
+    let tree = judged.plan.tree();
+    let across = tree.seams().filter(|s| tree.seam(*s).within_mm.is_some());
+    let across: Vec<_> = across.collect();
     assert_eq!(across.len(), 4);
     // Legs across from each other are one shape, joints and all.
     let pieces = &judged.build.pieces;
-    let twins = pieces.iter().filter(|p| p.twin.is_some());
-    assert_eq!(twins.count(), 2);
+    let like = pieces.iter().filter(|p| p.congruent.is_some());
+    assert_eq!(like.count(), 2);
     for seam in across {
         // A round leg's section is a circle there, and nowhere else: the
         // polygon of 48 corners on which the generator builds it.
-        let frame = seam.frame();
-        let built = judged.build.seams.iter().find(|s| s.id == seam.id).unwrap();
+        let frame = tree.seam(seam).frame();
+        let mut seams = judged.build.seams.iter();
+        let built = seams.find(|s| s.planned == seam).unwrap();
         let [contact] = &built.contacts[..] else {
-            panic!("{} joins one leg", seam.id)
+            panic!("{} joins one leg", built.id)
         };
-        let area = contact.outline.unsigned_area();
-        let corners = contact.outline.0[0].exterior();
-        let middle = geo::Centroid::centroid(&contact.outline).unwrap();
+        let outline = &contact.contact.outline;
+        let area = outline.unsigned_area();
+        let corners = outline.0[0].exterior();
+        let middle = geo::Centroid::centroid(outline).unwrap();
         let reach = |c: &geo::Coord| (c.x - middle.x()).hypot(c.y - middle.y());
         let furthest = corners.0.iter().map(reach).fold(0.0, f64::max);
         let circle = 24.0 * furthest * furthest * (std::f64::consts::TAU / 48.0).sin();
         assert!((area / circle - 1.0).abs() < 0.02, "{area} of {circle}");
         assert!(frame.n.z > 0.9 && frame.n.z < 0.999);
-        assert!(contact.count > 0);
+        assert!(contact.is_joined());
     }
 }
 
@@ -355,8 +364,8 @@ fn a_model_of_very_many_beds_is_cut_by_parts() {
     let lengths = [7600.0, 6400.0, 6700.0];
     let bars = bar(0, lengths[0]).union(&bar(1, lengths[1])).unwrap();
     let corner = bars.union(&bar(2, lengths[2])).unwrap();
-    let found = planner::find_cuts(&corner, &[bed()], &Settings::default()).unwrap();
-    assert!(found.certificate.beds_a_part > 0);
+    let found = found(&corner, &[bed()], &Settings::default()).unwrap();
+    assert!(certificate(&found).beds_a_part > 0);
     // A bar lies upright or from corner to corner of the bed.
     let least: usize = lengths.iter().map(|l| fewest(*l, 266.0, 8.0)).sum();
     assert!(
@@ -364,5 +373,5 @@ fn a_model_of_very_many_beds_is_cut_by_parts() {
         "{} pieces, {least} would do",
         found.pieces
     );
-    assert!(found.certificate.on_lattice <= found.pieces);
+    assert!(certificate(&found).on_lattice <= found.pieces);
 }

@@ -1,6 +1,8 @@
 //! What every split promises, on random boxes with random holes and beds.
 
-use planner::{NoPlan, Printer, Settings};
+use design::Settings;
+use planner::NoPlan;
+use printing::Printer;
 use proptest::prelude::*;
 use solid::{Point, Solid};
 use whole_program::split_and_judge;
@@ -63,8 +65,7 @@ proptest! {
                 prop_assert_eq!(judged.build.steps.len() + bodies, judged.build.pieces.len());
 
                 // Before any joint the cells hold the model to the last drop.
-                let tree = judged.plan.tree().unwrap();
-                let parted = workshop::cells::part(&model, &judged.plan, &tree).unwrap();
+                let parted = workshop::cells::part(&model, &judged.plan).unwrap();
                 let parts: f64 =
                     parted.cells.iter().flat_map(|c| &c.bodies).map(Solid::volume_mm3).sum();
                 prop_assert!((parts / model.volume_mm3() - 1.0).abs() < 1e-9);

@@ -161,3 +161,154 @@ fn bad_plans_are_refused_with_a_reason() {
         refused(&plank, &["--plan", path.to_str().unwrap()], 3, says);
     }
 }
+
+#[test]
+fn plans_of_earlier_versions_are_read() {
+    for plan in ["stool/plan.toml", "side-table/plan.toml", "no-model.toml"] {
+        let path = fixture("earlier").join(plan);
+        let plan = design::Plan::from_toml(&fs::read_to_string(path).unwrap()).unwrap();
+        assert_eq!(plan.settings().material.density_g_cm3, 1.24);
+        assert_eq!(plan.model().unit, exchange::LengthUnit::Millimetre);
+    }
+}
+
+#[test]
+fn a_flat_box_is_refused_and_no_panic() {
+    let board = fixture("board.stl");
+    for wish in ["--whole=a=0,0,0:0,50,18", "--keep-out=0,0,0:100,50,0"] {
+        refused(&board, &[&BED[..], &[wish]].concat(), 2, "is a flat box");
+    }
+}
+
+/// A folder of a split plank.
+fn split_plank(home: &Path) -> std::path::PathBuf {
+    let out = home.join("planks");
+    let run = run_split(
+        &plank_in(home),
+        &[&BED[..], &["--out", out.to_str().unwrap(), "--quiet"]].concat(),
+    );
+    assert!(run.status.success());
+    out
+}
+
+/// What a command says of a folder one of whose files was changed.
+fn said_of_changed(command: &[&str], file: &str, from: &str, to: &str) -> (Option<i32>, String) {
+    let home = tempfile::tempdir().unwrap();
+    let folder = split_plank(home.path());
+    let path = folder.join(file);
+    let text = fs::read_to_string(&path).unwrap();
+    assert!(text.contains(from), "{from} is not in {file}");
+    fs::write(&path, text.replacen(from, to, 1)).unwrap();
+    let run = seamwright()
+        .current_dir(home.path())
+        .args([command[0], "planks"])
+        .args(&command[1..])
+        .output()
+        .unwrap();
+    let said = String::from_utf8_lossy(&run.stderr).into_owned();
+    assert!(!said.contains("panicked"), "{said}");
+    (run.status.code(), said)
+}
+
+#[test]
+fn what_stands_in_a_folder_is_not_taken_on_trust() {
+    let again = ["resplit", "--bed", "180x180x180"];
+    for (command, file, from, to, says) in [
+        (
+            &again[..],
+            "plan.toml",
+            "unit = \"mm\"",
+            "unit = \"mn\"",
+            "'mn' is not a unit",
+        ),
+        (
+            &again,
+            "plan.toml",
+            "margin_mm = 2.0",
+            "margin_mm = -40.0",
+            "a margin of -40 mm",
+        ),
+        (
+            &again,
+            "joints.json",
+            "\"depth_mm\":8.0",
+            "\"depth_mm\":-8.0",
+            "tail.depth_mm",
+        ),
+        (
+            &again,
+            "joints.json",
+            "\"taper\":0.0",
+            "\"taper\":9.0",
+            "tail.taper",
+        ),
+        (
+            &["check"],
+            "report.json",
+            "\"printer\": \"bed-1\"",
+            "\"printer\": \"bed-9\"",
+            "'bed-9'",
+        ),
+        (
+            &["check"],
+            "report.json",
+            "\"file\": \"pieces/",
+            "\"file\": \"../pieces/",
+            "out of the folder",
+        ),
+        (
+            &["check"],
+            "report.json",
+            "\"id\": \"P01\"",
+            "\"id\": \"=1+1\"",
+            "is no id",
+        ),
+    ] {
+        let (code, said) = said_of_changed(command, file, from, to);
+        assert_eq!(code, Some(3), "{file}: {said}");
+        assert!(said.contains(says), "'{says}' is not in: {said}");
+    }
+}
+
+#[test]
+fn a_wrong_value_in_a_printers_file_is_said_of_the_file() {
+    let home = tempfile::tempdir().unwrap();
+    let plank = plank_in(home.path());
+    for (entry, says) in [
+        ("margin_mm = -40", "a margin of -40 mm"),
+        ("print = { layer_mm = 0 }", "print.layer_mm"),
+        ("clearance_mm = 7", "clearance_mm"),
+        ("margin = 3", "unknown field"),
+    ] {
+        let text = format!("[[printer]]\nname = \"small\"\nbed = \"220x220x250\"\n{entry}\n");
+        fs::write(home.path().join("printers.toml"), text).unwrap();
+        let run = seamwright()
+            .current_dir(home.path())
+            .args(["split", plank.to_str().unwrap(), "--bed", "small"])
+            .output()
+            .unwrap();
+        let said = String::from_utf8_lossy(&run.stderr).into_owned();
+        assert_eq!(run.status.code(), Some(3), "{said}");
+        assert!(
+            said.contains("printers.toml") && said.contains(says),
+            "{said}"
+        );
+    }
+}
+
+#[test]
+fn a_folder_that_cannot_be_written_is_exit_4_and_changes_nothing() {
+    let home = tempfile::tempdir().unwrap();
+    let plank = plank_in(home.path());
+    let file = home.path().join("file");
+    fs::write(&file, "mine").unwrap();
+    let out = file.join("below");
+    let run = run_split(
+        &plank,
+        &[&BED[..], &["--out", out.to_str().unwrap()]].concat(),
+    );
+    let said = String::from_utf8_lossy(&run.stderr).into_owned();
+    assert_eq!(run.status.code(), Some(4), "{said}");
+    assert_eq!(fs::read_to_string(&file).unwrap(), "mine");
+    assert_eq!(fs::read_dir(home.path()).unwrap().count(), 2);
+}

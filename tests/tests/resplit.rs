@@ -274,3 +274,28 @@ fn a_new_key_of_a_kept_shape_is_printed_from_the_kept_file() {
     let row = list.lines().find(|row| row.starts_with("K01 ")).unwrap();
     assert!(row.contains(",4,bed-2,"), "{row}");
 }
+
+/// Folders that an earlier version wrote, a third of their pieces printed.
+#[test]
+fn what_an_earlier_version_printed_stays_to_the_last_byte() {
+    for model in ["stool", "side-table"] {
+        let home = tempfile::tempdir().unwrap();
+        let from = fixture("earlier").join(model);
+        let again = home.path().join("again");
+        let source = fixture(&format!("{model}.stl"));
+        resplit(&source, &from, "300x300x350", &again, &[]);
+        let before = report(&from);
+        let printed: Vec<&str> = before["pieces"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(|p| p["printed"] == true)
+            .map(|p| p["id"].as_str().unwrap())
+            .collect();
+        assert!(printed.len() >= 3);
+        assert_eq!(ids(&report(&again), "printed"), printed);
+        for id in printed {
+            assert_eq!(file_of(&from, id), file_of(&again, id), "{model} {id}");
+        }
+    }
+}

@@ -1,11 +1,14 @@
 //! What a maker may ask for of joints: hidden sides, scarfs, terms of a seam's
 //! or a contact's own, keys.
 
+use design::{PieceId, PlannedContact, PlannedSeam, RuleChanges, Settings};
 use geo::{Area, BoundingRect};
 use joinery::JointKind;
-use planner::{PlannedContact, Printer, RuleChanges, Settings};
+use printing::Printer;
 use solid::{Frame, Point, Solid, Vector};
-use whole_program::{Judged, board, carry_out_and_judge, generated, halved, split_and_judge};
+use whole_program::{
+    Judged, board, carry_out_and_judge, generated, halved, one_seam, plan_of, split_and_judge,
+};
 
 fn printer() -> Vec<Printer> {
     vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)]
@@ -53,7 +56,7 @@ fn a_hidden_side_shows_no_joint() {
                 .seams
                 .iter()
                 .flat_map(|s| &s.contacts)
-                .all(|c| c.count > 0)
+                .all(|c| c.is_joined())
         );
     }
     assert!(showing(&hidden, 0.1) > 0, "stopped, not left out");
@@ -84,7 +87,8 @@ fn a_scarf_runs_longer_by_one_over_the_sine() {
         assert!(slide_through);
         let run = seam.travel_mm - 2.0;
         assert!(run > 18.0 / angle.sin() - 0.5, "{run}");
-        assert!(seam.contacts.iter().all(|c| c.taper.to_degrees() < 0.51));
+        let taper = |c: &workshop::SeamContact| c.figures().map_or(0.0, |f| f.taper.to_degrees());
+        assert!(seam.contacts.iter().all(|c| taper(c) < 0.51));
     }
 }
 
@@ -110,7 +114,7 @@ fn fingers_of_both_halves_come_in_on_a_tilted_seam() {
             tilted
                 && s.contacts
                     .iter()
-                    .any(|c| c.joint == JointKind::WedgeFingers)
+                    .any(|c| c.joint() == JointKind::WedgeFingers)
         });
         assert!(rows.count() > 0);
     }
@@ -131,25 +135,39 @@ fn a_seam_beside_a_bar_that_crosses_stays_square() {
 #[test]
 fn a_contact_may_have_terms_of_its_own() {
     let plate = Solid::cuboid(Point::new(-80.0, 0.0, 0.0), Point::new(80.0, 200.0, 18.0));
-    let mut plan = halved("dovetail", Settings::default());
-    plan.seams[0].joints = RuleChanges::one("tail_width_mm", 8.0);
-    let judged = carry_out_and_judge(&plate, plan.clone());
-    sound(&judged);
-    assert_eq!(judged.build.seams[0].contacts[0].width_mm, 8.0);
-    plan.seams[0].contacts = vec![PlannedContact {
-        pieces: ["P02".into(), "P01".into()],
+    let halves = |contacts: Vec<PlannedContact>| {
+        let seam = PlannedSeam {
+            joints: RuleChanges::one("tail_width_mm", 8.0),
+            contacts,
+            ..PlannedSeam::at([1.0, 0.0, 0.0], 0.0)
+        };
+        let settings = Settings {
+            joint: "dovetail".parse().unwrap(),
+            ..Settings::default()
+        };
+        let printer = Printer::rectangular("bed-1", 700.0, 700.0, 700.0);
+        plan_of(one_seam(seam), settings, printer)
+    };
+    let own = |pieces: [usize; 2]| PlannedContact {
+        pieces: pieces.map(|k| PieceId::cut(k, 2)),
         joint: Some("braced-dovetail".parse().unwrap()),
         joints: RuleChanges::one("clearance_mm", 0.2),
-    }];
-    let judged = carry_out_and_judge(&plate, plan.clone());
+    };
+    let figures = |judged: &Judged| {
+        let contact = &judged.build.seams[0].contacts[0];
+        contact.figures().unwrap().clone()
+    };
+    let judged = carry_out_and_judge(&plate, halves(vec![]));
     sound(&judged);
-    let contact = &judged.build.seams[0].contacts[0];
-    assert_eq!(contact.joint, JointKind::BracedDovetail);
-    let slack = contact.seat_slack_mm.unwrap();
-    assert!((slack - 0.2 / contact.taper.sin()).abs() < 1e-9);
+    assert_eq!(figures(&judged).width_mm, 8.0);
+    let judged = carry_out_and_judge(&plate, halves(vec![own([2, 1])]));
+    sound(&judged);
+    let joint = figures(&judged);
+    assert_eq!(joint.kind, JointKind::BracedDovetail);
+    let slack = joint.seat_slack_mm.unwrap();
+    assert!((slack - 0.2 / joint.taper.sin()).abs() < 1e-9);
 
-    plan.seams[0].contacts[0].pieces = ["P01".into(), "P07".into()];
-    let refused = workshop::build(&plate, &plan).unwrap_err();
+    let refused = workshop::build(&plate, &halves(vec![own([1, 7])])).unwrap_err();
     assert!(refused.to_string().contains("P07"), "{refused}");
 }
 
@@ -159,15 +177,16 @@ fn keys_are_pieces_that_go_in_last_and_hold() {
     let judged = carry_out_and_judge(&plate, halved("butterfly", Settings::default()));
     sound(&judged);
     let contact = &judged.build.seams[0].contacts[0];
-    assert!(contact.keys.len() >= 3, "{}", contact.reason);
-    assert!(contact.count == contact.keys.len());
-    assert_eq!(judged.build.steps.len(), 1 + contact.keys.len());
+    let keys = contact.keys();
+    assert!(keys.len() >= 3, "{:?}", contact.joining);
+    assert_eq!(contact.figures().unwrap().count, keys.len());
+    assert_eq!(judged.build.steps.len(), 1 + keys.len());
     for (k, step) in judged.build.steps.iter().enumerate().skip(1) {
-        assert!(judged.build.pieces[step.moving[0]].id.starts_with('K'));
+        assert!(judged.build.pieces[step.moving[0]].id.is_key());
         assert_eq!(step.onto.len(), 1 + k);
     }
     // Flush with both faces of the plate.
-    for &key in &contact.keys {
+    for &key in keys {
         let bounds = judged.build.pieces[key].solid.bounds().unwrap();
         assert!((bounds.min.z, bounds.max.z) == (0.0, 18.0), "{bounds:?}");
     }

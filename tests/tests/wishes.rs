@@ -1,8 +1,10 @@
 //! What a maker may wish of the cuts: each wish is kept, or names itself.
 
-use planner::{Axis, NoPlan, Printer, SeamAt, Settings, Whole, Wishes, find_cuts};
+use design::{Axis, ModelReference, Plan, SeamAt, Settings, Whole, Wishes};
+use planner::NoPlan;
+use printing::Printer;
 use solid::{Point, Solid};
-use whole_program::{carry_out_and_judge, plank_in, run_split, split_and_judge};
+use whole_program::{carry_out_and_judge, found, plank_in, run_split, split_and_judge};
 use workshop::Remark;
 
 fn printer() -> Printer {
@@ -25,9 +27,10 @@ fn places(wishes: Wishes) -> Result<Vec<f64>, NoPlan> {
         wishes,
         ..Settings::default()
     };
-    let found = find_cuts(&plank(), &[printer()], &settings)?;
-    assert!(found.seams.iter().all(|s| s.normal == [1.0, 0.0, 0.0]));
-    Ok(found.seams.iter().map(|s| s.at_mm).collect())
+    let tree = found(&plank(), &[printer()], &settings)?.tree;
+    let seams: Vec<_> = tree.seams().map(|s| tree.seam(s)).collect();
+    assert!(seams.iter().all(|s| s.normal == [1.0, 0.0, 0.0]));
+    Ok(seams.iter().map(|s| s.at_mm).collect())
 }
 
 #[test]
@@ -99,8 +102,12 @@ fn a_part_stays_whole_or_its_name_is_told() {
 #[test]
 fn a_plan_of_ones_own_that_parts_what_is_to_be_whole_is_told_so() {
     let judged = split_and_judge(&plank(), &[printer()], &Settings::default()).unwrap();
-    let mut plan = judged.plan;
-    plan.settings.wishes = whole("the plank", [0.0; 3], [600.0, 90.0, 18.0]);
+    let settings = Settings {
+        wishes: whole("the plank", [0.0; 3], [600.0, 90.0, 18.0]),
+        ..Settings::default()
+    };
+    let tree = judged.plan.tree().clone();
+    let plan = Plan::new(ModelReference::default(), settings, vec![printer()], tree).unwrap();
     let build = carry_out_and_judge(&plank(), plan).build;
     let parts = build.remarks.iter().find_map(|r| match r {
         Remark::NotWhole { name, pieces } => Some((name.as_str(), pieces.len())),

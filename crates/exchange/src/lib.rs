@@ -14,16 +14,16 @@
 //! ```
 #![deny(missing_docs)]
 
-mod any_read;
-mod stl_read;
-mod stl_write;
-mod threemf_read;
-mod threemf_write;
+mod format;
+mod model;
+mod stl;
+mod threemf;
 mod unit;
 
-pub use any_read::{ModelReadError, read_triangles};
-pub use stl_read::{ReadError, StlFlavour, flavour, read_stl};
-pub use stl_write::{WriteError, write_stl};
-pub use threemf_read::{ThreemfReadError, is_3mf, read_3mf};
-pub use threemf_write::{Named, ThreemfError, write_3mf};
+pub use format::{ModelReadError, PieceFormat, read_model, read_triangles};
+pub use model::{Model, Part};
+pub use stl::read::{ReadError, StlFlavour, flavour, read_stl};
+pub use stl::write::{WriteError, write_stl};
+pub use threemf::read::{ThreemfReadError, is_3mf, read_3mf};
+pub use threemf::write::{Named, ThreemfError, write_3mf};
 pub use unit::{LengthUnit, UnknownUnit};

@@ -1,4 +1,8 @@
+//! Units of length.
+
 use std::str::FromStr;
+
+use serde::{Deserialize, Serialize};
 
 /// The length that a number in a model file stands for.
 ///
@@ -8,7 +12,8 @@ use std::str::FromStr;
 /// let unit: LengthUnit = "in".parse().unwrap();
 /// assert_eq!(unit.in_mm(), 25.4);
 /// ```
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "&'static str")]
 pub enum LengthUnit {
     /// Millimetre.
     #[default]
@@ -56,5 +61,19 @@ impl FromStr for LengthUnit {
             .into_iter()
             .find(|unit| unit.sign() == word)
             .ok_or_else(|| UnknownUnit(word.to_owned()))
+    }
+}
+
+impl From<LengthUnit> for &'static str {
+    fn from(unit: LengthUnit) -> Self {
+        unit.sign()
+    }
+}
+
+impl TryFrom<String> for LengthUnit {
+    type Error = UnknownUnit;
+
+    fn try_from(word: String) -> Result<Self, UnknownUnit> {
+        word.parse()
     }
 }

@@ -1,9 +1,15 @@
-use crate::{Assembly, Finding, Severity};
+//! Whether pieces stand in their beds.
+
+use design::Assembly;
+use printing::excess_as_it_lies;
+
+use crate::code::Code;
+use crate::finding::Finding;
 
 /// Whether each piece, as it lies, is one body that stands in its bed.
 pub(crate) fn lying(assembly: &Assembly) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for piece in &assembly.pieces {
+    for piece in assembly.pieces() {
         let bodies = piece.as_printed.bodies();
         if bodies.len() != 1 {
             let message = match bodies.len() {
@@ -14,15 +20,13 @@ pub(crate) fn lying(assembly: &Assembly) -> Vec<Finding> {
                 ),
             };
             findings.push(
-                Finding::new(Severity::Error, "several-bodies", message)
+                Finding::new(Code::SeveralBodies, message)
                     .piece(&piece.id)
                     .measured(bodies.len() as f64, 1.0),
             );
         }
-        let Some(printer) = assembly.printers.get(piece.printer) else {
-            continue;
-        };
-        let excess = planner::excess_as_it_lies(&piece.as_printed, printer);
+        let printer = assembly.printer(piece);
+        let excess = excess_as_it_lies(&piece.as_printed, printer);
         if excess > 0.0 {
             let size = piece
                 .as_printed
@@ -31,8 +35,7 @@ pub(crate) fn lying(assembly: &Assembly) -> Vec<Finding> {
             let [x, y, z] = size;
             findings.push(
                 Finding::new(
-                    Severity::Error,
-                    "does-not-fit",
+                    Code::DoesNotFit,
                     format!(
                         "{} is {x:.1} × {y:.1} × {z:.1} mm as it lies and stands {excess:.2} mm \
                          out of the usable bed of {printer}; cut it again or use a larger bed",

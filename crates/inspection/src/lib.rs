@@ -5,29 +5,33 @@
 //! are judged the same way as pieces just made.
 //!
 //! ```
-//! use inspection::{Assembly, Limits, PieceInPlace, inspect};
-//! use planner::Printer;
+//! use design::{Assembly, PieceId, PieceInPlace, PrinterId};
+//! use inspection::{Code, Limits, inspect};
 //! use solid::{Point, Solid};
 //!
 //! let block = Solid::cuboid(Point::origin(), Point::new(300.0, 20.0, 20.0));
-//! let piece = PieceInPlace { id: "P01".into(), in_place: block.clone(), as_printed: block, printer: 0 };
-//! let assembly = Assembly {
-//!     pieces: vec![piece], seams: vec![], steps: vec![],
-//!     printers: vec!["220x220x250".parse().unwrap()],
+//! let piece = PieceInPlace {
+//!     id: PieceId::cut(1, 2),
+//!     in_place: block.clone(),
+//!     as_printed: block,
+//!     printer: PrinterId::at(0),
 //! };
+//! let printers = vec!["220x220x250".parse().unwrap()];
+//! let assembly = Assembly::new(vec![piece], vec![], vec![], printers).unwrap();
 //! let findings = inspect(&assembly, &Limits::default());
-//! assert_eq!(findings.findings[0].code, "does-not-fit");
+//! assert_eq!(findings.findings[0].code, Code::DoesNotFit);
 //! ```
 #![deny(missing_docs)]
 
-mod assembly;
 mod bed;
+mod code;
 mod finding;
+mod hold;
 mod together;
 mod verdict;
 mod wall;
 
-pub use assembly::{Assembly, ContactClaim, PieceInPlace, SeamClaim, StepClaim};
-pub use finding::{Finding, Severity};
+pub use code::{Code, Severity};
+pub use finding::Finding;
 pub use verdict::{Limits, Verdict, inspect};
-pub use wall::{ThinWall, thinnest_walls};
+pub use wall::{ThinWall, ThinnestWalls, thinnest_walls};

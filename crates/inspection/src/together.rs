@@ -3,10 +3,12 @@
 //! Every question is one about the volume that two pieces share in some
 //! position, answered by the boolean kernel.
 
+use design::Assembly;
 use rayon::prelude::*;
-use solid::{Bounds, Vector};
+use solid::{Bounds, Point, Vector};
 
-use crate::{Assembly, Finding, Severity};
+use crate::code::Code;
+use crate::finding::Finding;
 
 /// Points of each step's travel at which it is looked at, the home position
 /// apart.
@@ -39,70 +41,16 @@ enum Subject {
     Pull { seam: usize },
 }
 
+/// Everything that is found of pieces in place, on their way and when pulled.
 pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
-    let bounds: Vec<Option<Bounds>> = assembly
-        .pieces
-        .iter()
-        .map(|p| p.in_place.bounds())
+    let boxes = Boxes::of(assembly);
+    let looks: Vec<Look> = boxes
+        .in_place()
+        .into_iter()
+        .chain(boxes.on_the_way(assembly))
+        .chain(pulled(assembly))
         .collect();
-    let meets = |a: usize, b: usize, shift: &Vector| match (bounds[a], bounds[b]) {
-        (Some(x), Some(y)) => Bounds {
-            min: x.min + shift,
-            max: x.max + shift,
-        }
-        .overlaps(&y, 0.0),
-        _ => false,
-    };
-    let mut looks: Vec<Look> = Vec::new();
-    for a in 0..assembly.pieces.len() {
-        for b in a + 1..assembly.pieces.len() {
-            if meets(a, b, &Vector::zeros()) {
-                looks.push(Look {
-                    pieces: [a, b],
-                    shift: Vector::zeros(),
-                    subject: Subject::InPlace,
-                });
-            }
-        }
-    }
-    for (k, step) in assembly.steps.iter().enumerate() {
-        for i in 1..=LOOKS {
-            let back_mm = step.travel_mm * i as f64 / LOOKS as f64;
-            let shift = -step.direction * back_mm;
-            for &a in &step.moving {
-                for &b in &step.onto {
-                    if meets(a, b, &shift) {
-                        let subject = Subject::Step { step: k, back_mm };
-                        looks.push(Look {
-                            pieces: [a, b],
-                            shift,
-                            subject,
-                        });
-                    }
-                }
-            }
-        }
-    }
-    for (k, seam) in assembly.seams.iter().enumerate() {
-        for contact in seam.contacts.iter().filter(|c| c.joint.locks()) {
-            // A key is in the way of both halves, and they of nothing.
-            let [below, above] = contact.pieces;
-            let pairs = match contact.keys[..] {
-                [] => vec![[below, above]],
-                _ => contact
-                    .keys
-                    .iter()
-                    .flat_map(|&key| [[below, key], [key, above]])
-                    .collect(),
-            };
-            looks.extend(pairs.into_iter().map(|pieces| Look {
-                pieces,
-                shift: -seam.frame.n * PULL_MM,
-                subject: Subject::Pull { seam: k },
-            }));
-        }
-    }
-    let shared: Vec<Result<(f64, Option<solid::Point>), String>> = looks
+    let shared: Vec<Result<(f64, Option<Point>), String>> = looks
         .par_iter()
         .map(|look| shared_volume(assembly, look))
         .collect();
@@ -115,8 +63,94 @@ pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
         .fold(Vec::new(), worst_of_each)
 }
 
-fn shared_volume(assembly: &Assembly, look: &Look) -> Result<(f64, Option<solid::Point>), String> {
-    let [a, b] = look.pieces.map(|i| &assembly.pieces[i].in_place);
+/// The boxes of the pieces: where they do not meet, nothing does.
+struct Boxes(Vec<Option<Bounds>>);
+
+impl Boxes {
+    fn of(assembly: &Assembly) -> Self {
+        let pieces = assembly.pieces().iter();
+        Self(pieces.map(|p| p.in_place.bounds()).collect())
+    }
+
+    /// Whether two boxes meet, the first shifted.
+    fn meet(&self, a: usize, b: usize, shift: &Vector) -> bool {
+        match (self.0[a], self.0[b]) {
+            (Some(x), Some(y)) => Bounds {
+                min: x.min + shift,
+                max: x.max + shift,
+            }
+            .overlaps(&y, 0.0),
+            _ => false,
+        }
+    }
+
+    /// Looks at all pairs in place.
+    fn in_place(&self) -> Vec<Look> {
+        let mut looks = Vec::new();
+        for a in 0..self.0.len() {
+            for b in a + 1..self.0.len() {
+                if self.meet(a, b, &Vector::zeros()) {
+                    looks.push(Look {
+                        pieces: [a, b],
+                        shift: Vector::zeros(),
+                        subject: Subject::InPlace,
+                    });
+                }
+            }
+        }
+        looks
+    }
+
+    /// Looks at each step's travel.
+    fn on_the_way(&self, assembly: &Assembly) -> Vec<Look> {
+        let mut looks = Vec::new();
+        for (k, step) in assembly.steps().iter().enumerate() {
+            let [moving, onto] = [&step.moving, &step.onto].map(|ids| assembly.places(ids));
+            for i in 1..=LOOKS {
+                let back_mm = step.travel_mm * i as f64 / LOOKS as f64;
+                let shift = -Vector::from(step.direction) * back_mm;
+                let pairs = moving
+                    .iter()
+                    .flat_map(|&a| onto.iter().map(move |&b| [a, b]));
+                let near = pairs.filter(|&[a, b]| self.meet(a, b, &shift));
+                looks.extend(near.map(|pieces| Look {
+                    pieces,
+                    shift,
+                    subject: Subject::Step { step: k, back_mm },
+                }));
+            }
+        }
+        looks
+    }
+}
+
+/// Looks at contacts that lock, their halves pulled apart.
+fn pulled(assembly: &Assembly) -> Vec<Look> {
+    let mut looks = Vec::new();
+    for (k, seam) in assembly.seams().iter().enumerate() {
+        for contact in seam.contacts.iter().filter(|c| c.joint.locks()) {
+            // A key is in the way of both halves, and they of nothing.
+            let [below, above] = [0, 1].map(|side| assembly.place(&contact.pieces[side]));
+            let keys = assembly.places(&contact.keys);
+            let pairs = match keys[..] {
+                [] => vec![[below, above]],
+                _ => keys
+                    .iter()
+                    .flat_map(|&key| [[below, key], [key, above]])
+                    .collect(),
+            };
+            looks.extend(pairs.into_iter().map(|pieces| Look {
+                pieces,
+                shift: -Vector::from(seam.normal) * PULL_MM,
+                subject: Subject::Pull { seam: k },
+            }));
+        }
+    }
+    looks
+}
+
+fn shared_volume(assembly: &Assembly, look: &Look) -> Result<(f64, Option<Point>), String> {
+    let [a, b] = look.pieces.map(|i| &assembly.pieces()[i].in_place);
     let shared = (a.shared_when_shifted(&look.shift, b)).map_err(|e| e.to_string())?;
     let at = shared.bounds().map(|b| b.centre());
     Ok((shared.volume_mm3(), at))
@@ -134,7 +168,7 @@ fn catches_further_out(assembly: &Assembly, pull: &Look) -> bool {
 /// How much two pieces may seem to share where they only touch: by the area
 /// of the largest face of the box that both lie in.
 fn touch_allowance(assembly: &Assembly, look: &Look) -> f64 {
-    let [a, b] = look.pieces.map(|i| assembly.pieces[i].in_place.bounds());
+    let [a, b] = look.pieces.map(|i| assembly.pieces()[i].in_place.bounds());
     let (Some(a), Some(b)) = (a, b) else {
         return TOUCH_MM3;
     };
@@ -147,30 +181,28 @@ fn touch_allowance(assembly: &Assembly, look: &Look) -> f64 {
 fn judged(
     assembly: &Assembly,
     look: &Look,
-    shared: Result<(f64, Option<solid::Point>), String>,
+    shared: Result<(f64, Option<Point>), String>,
 ) -> Option<Finding> {
-    let [a, b] = look.pieces.map(|i| assembly.pieces[i].id.as_str());
+    let [a, b] = look.pieces.map(|i| &assembly.pieces()[i].id);
     let (volume, at) = match shared {
         Ok(found) => found,
         Err(why) => {
             let message = format!("{a} and {b} could not be held against each other: {why}");
-            return Some(Finding::new(Severity::Error, "not-judged", message).piece(a));
+            return Some(Finding::new(Code::NotJudged, message).piece(a));
         }
     };
     let limit = touch_allowance(assembly, look);
     let finding = match look.subject {
         Subject::InPlace if volume > limit => Finding::new(
-            Severity::Error,
-            "overlap",
+            Code::Overlap,
             format!("{a} and {b} overlap by {volume:.2} mm³ in place; raise the clearance or move the seam between them"),
         )
         .piece(a)
         .measured(volume, limit),
         Subject::Step { step, back_mm } if volume > limit => {
-            let seam = &assembly.seams[assembly.steps[step].seam].id;
+            let seam = &assembly.steps()[step].seam;
             Finding::new(
-                Severity::Error,
-                "collision",
+                Code::Collision,
                 format!(
                     "step {}: {a} touches {b} {back_mm:.1} mm before it is home ({volume:.2} mm³); \
                      set another slide for {seam} in plan.toml, or move the seam",
@@ -182,7 +214,7 @@ fn judged(
             .measured(volume, limit)
         }
         Subject::Pull { seam } if volume < BITE_MM3 => {
-            let seam = &assembly.seams[seam].id;
+            let seam = &assembly.seams()[seam].id;
             let why = if catches_further_out(assembly, look) {
                 "its flanks catch only further out; make the clearance smaller, or the angle of \
                  the tails larger"
@@ -190,8 +222,7 @@ fn judged(
                 "the joint does not hold; choose another joint or move the seam"
             };
             Finding::new(
-                Severity::Error,
-                "not-held",
+                Code::NotHeld,
                 format!(
                     "{a} comes away from {b} when pulled {PULL_MM} mm along the normal of {seam}: \
                      {why}"
@@ -212,7 +243,10 @@ fn judged(
 /// Keeps one finding for each code and subject: the first.
 fn worst_of_each(mut kept: Vec<Finding>, next: Finding) -> Vec<Finding> {
     let same = |k: &Finding| {
-        k.code == next.code && k.piece == next.piece && k.seam == next.seam && k.code != "overlap"
+        k.code == next.code
+            && k.piece == next.piece
+            && k.seam == next.seam
+            && k.code != Code::Overlap
     };
     if !kept.iter().any(same) {
         kept.push(next);

@@ -1,9 +1,13 @@
-use joinery::JointKind;
+//! Everything judged, and what came out.
+
+use design::Assembly;
 
 use crate::bed::lying;
+use crate::code::{Code, Severity};
+use crate::finding::Finding;
+use crate::hold::seams;
 use crate::together::together;
 use crate::wall::thinnest_walls;
-use crate::{Assembly, Finding, Severity};
 
 /// What pieces are held against.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -49,7 +53,7 @@ pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
         || rayon::join(|| together(assembly), || lying(assembly)),
     );
     let mut findings = lying;
-    for (piece, walls) in assembly.pieces.iter().zip(&walls) {
+    for (piece, walls) in assembly.pieces().iter().zip(&walls) {
         let id = &piece.id;
         if let Some(w) = walls.made {
             let message = format!(
@@ -58,7 +62,7 @@ pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
                 w.thickness_mm, w.places, limits.min_wall_mm
             );
             findings.push(
-                Finding::new(Severity::Error, "thin-wall", message)
+                Finding::new(Code::ThinWall, message)
                     .piece(id)
                     .at(&w.at)
                     .measured(w.thickness_mm, limits.min_wall_mm),
@@ -70,7 +74,7 @@ pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
                 w.thickness_mm, w.places, limits.min_wall_mm
             );
             findings.push(
-                Finding::new(Severity::Warning, "thin-wall-in-model", message)
+                Finding::new(Code::ThinWallInModel, message)
                     .piece(id)
                     .at(&w.at)
                     .measured(w.thickness_mm, limits.min_wall_mm),
@@ -84,58 +88,4 @@ pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
         findings,
         thinnest_mm: walls.into_iter().map(|w| w.thinnest_mm).collect(),
     }
-}
-
-/// What to know of the seams: contacts that nothing holds, and such as only
-/// friction holds.
-fn seams(assembly: &Assembly) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    for seam in &assembly.seams {
-        for contact in &seam.contacts {
-            let [a, b] = contact.pieces.map(|i| assembly.pieces[i].id.as_str());
-            match contact.joint {
-                JointKind::Plain => findings.push(
-                    Finding::new(
-                        Severity::Warning,
-                        "plain-contact",
-                        format!(
-                            "{a} and {b} only meet at {} and nothing holds them there: {}",
-                            seam.id, contact.reason
-                        ),
-                    )
-                    .piece(a)
-                    .seam(&seam.id)
-                    .at(&seam.frame.origin),
-                ),
-                JointKind::Tenon => findings.push(
-                    Finding::new(
-                        Severity::Note,
-                        "friction-only",
-                        format!(
-                            "{a} and {b} are held at {} by the friction of a tapered tenon only: \
-                             they come apart the way they went together",
-                            seam.id
-                        ),
-                    )
-                    .piece(a)
-                    .seam(&seam.id),
-                ),
-                JointKind::Tongue => findings.push(
-                    Finding::new(
-                        Severity::Warning,
-                        "not-locked",
-                        format!(
-                            "{a} and {b} are located at {} by tongue and groove, which does not \
-                             hold them together",
-                            seam.id
-                        ),
-                    )
-                    .piece(a)
-                    .seam(&seam.id),
-                ),
-                _ => {}
-            }
-        }
-    }
-    findings
 }

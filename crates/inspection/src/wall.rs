@@ -1,7 +1,8 @@
+//! The thinnest walls of pieces.
+
+use design::Assembly;
 use rayon::prelude::*;
 use solid::{Point, RayCaster, Solid, Vector};
-
-use crate::Assembly;
 
 /// The thinnest wall of a piece, of one kind.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,21 +47,21 @@ const INSIDE_MM: f64 = 1e-4;
 /// directions.
 pub fn thinnest_walls(assembly: &Assembly, limit_mm: f64) -> Vec<ThinnestWalls> {
     let casters: Vec<Option<RayCaster>> = assembly
-        .pieces
+        .pieces()
         .par_iter()
         .map(|p| RayCaster::new(&p.in_place))
         .collect();
-    (0..assembly.pieces.len())
+    (0..assembly.pieces().len())
         .into_par_iter()
         .map(|k| {
-            let Some(bounds) = assembly.pieces[k].in_place.bounds() else {
+            let Some(bounds) = assembly.pieces()[k].in_place.bounds() else {
                 return ThinnestWalls::default();
             };
             let near = bounds.grown(NEIGHBOUR_MM);
-            let neighbours: Vec<&RayCaster> = (0..assembly.pieces.len())
+            let neighbours: Vec<&RayCaster> = (0..assembly.pieces().len())
                 .filter(|&j| {
                     j != k
-                        && assembly.pieces[j]
+                        && assembly.pieces()[j]
                             .in_place
                             .bounds()
                             .is_some_and(|b| b.overlaps(&near, 0.0))
@@ -70,7 +71,7 @@ pub fn thinnest_walls(assembly: &Assembly, limit_mm: f64) -> Vec<ThinnestWalls> 
             casters[k]
                 .as_ref()
                 .map_or_else(ThinnestWalls::default, |own| {
-                    of_piece(&assembly.pieces[k].in_place, own, &neighbours, limit_mm)
+                    of_piece(&assembly.pieces()[k].in_place, own, &neighbours, limit_mm)
                 })
         })
         .collect()
@@ -189,21 +190,24 @@ fn samples([a, b, c]: [Point; 3]) -> Vec<Point> {
 
 #[cfg(test)]
 mod tests {
+    use design::{PieceId, PieceInPlace, PrinterId};
+
     use super::*;
-    use crate::PieceInPlace;
+
+    fn assembly(solids: &[&Solid]) -> Assembly {
+        let piece = |(k, solid): (usize, &&Solid)| PieceInPlace {
+            id: PieceId::cut(k + 1, 2),
+            in_place: (*solid).clone(),
+            as_printed: (*solid).clone(),
+            printer: PrinterId::at(0),
+        };
+        let pieces = solids.iter().enumerate().map(piece).collect();
+        let printers = vec!["220x220x250".parse().unwrap()];
+        Assembly::new(pieces, vec![], vec![], printers).unwrap()
+    }
 
     fn alone(solid: Solid) -> Assembly {
-        Assembly {
-            pieces: vec![PieceInPlace {
-                id: "P01".into(),
-                in_place: solid.clone(),
-                as_printed: solid,
-                printer: 0,
-            }],
-            seams: vec![],
-            steps: vec![],
-            printers: vec![],
-        }
+        assembly(&[&solid])
     }
 
     #[test]
@@ -227,13 +231,7 @@ mod tests {
     fn a_wall_against_a_neighbour_is_the_splits() {
         let thin = Solid::cuboid(Point::origin(), Point::new(50.0, 50.0, 0.8));
         let thick = Solid::cuboid(Point::new(0.0, 0.0, 0.85), Point::new(50.0, 50.0, 20.0));
-        let mut assembly = alone(thin);
-        assembly.pieces.push(PieceInPlace {
-            id: "P02".into(),
-            in_place: thick.clone(),
-            as_printed: thick,
-            printer: 0,
-        });
+        let assembly = assembly(&[&thin, &thick]);
         let walls = thinnest_walls(&assembly, 1.2);
         assert!((walls[0].made.unwrap().thickness_mm - 0.8).abs() < 1e-6);
         assert!(walls[1].made.is_none() && walls[1].models.is_none());

@@ -2,8 +2,15 @@
 
 use solid::{Bounds, Frame, KernelError, Point, Solid, Vector};
 
-use crate::tenon::Tenon;
-use crate::{BrokenRule, Half, Joint, JointError, JointKind, JointRules, Lane, Sliding, TailSize};
+use crate::kind::abilities::Form;
+use crate::kind::joint_kind::JointKind;
+use crate::rules::JointRules;
+use crate::shape::joint::{Half, Joint, JointError};
+use crate::shape::lane::Lane;
+use crate::shape::sliding::Sliding;
+use crate::shape::tenon::Tenon;
+use crate::sizing::TailSize;
+use printing::BrokenRule;
 
 /// A coupon could not be made.
 #[derive(Clone, Debug, thiserror::Error, PartialEq)]
@@ -102,26 +109,24 @@ fn pair(kind: JointKind, rules: &JointRules) -> Result<Vec<Solid>, CouponError> 
         to_mm: HEIGHT_MM,
         blind: false,
     };
-    let size = TailSize::of_width(kind, rules.tail_width_mm, rules);
-    let wall = rules.wall_beside_fingers_mm();
-    let (joint, half_width): (Joint, f64) = match kind {
-        JointKind::Plain => return Err(CouponError::Plain),
-        JointKind::Tenon => {
+    let tail_strip = TailSize::of_width(kind, rules.tail_width_mm, rules).strip_mm();
+    let (joint, half_width): (Joint, f64) = match kind.abilities().form {
+        Form::Flat => return Err(CouponError::Plain),
+        Form::Block => {
             let foot = rules.tail_width_mm.min(0.5 * HEIGHT_MM);
             let tenon = Tenon::sized([0.0, HEIGHT_MM / 2.0], [rules.tail_width_mm, foot], rules)?;
-            (tenon.joint(&seam)?, size.strip_mm() / 2.0)
+            (tenon.joint(&seam)?, tail_strip / 2.0)
         }
-        JointKind::WedgeFingers => {
+        Form::Fingers => {
+            let row = Sliding::full_size(kind, &lane, rules)?;
             let width = 3.0 * rules.finger_width_mm + 1e-6;
-            (
-                Sliding::fingers(&lane, width, wall, rules)?.joint(&seam)?,
-                width / 2.0 + wall,
-            )
+            let half = width / 2.0 + rules.wall_beside_fingers_mm();
+            (row.joint(&seam)?, half)
         }
-        _ => (
-            Sliding::tail(kind, &lane, &size, rules)?.joint(&seam)?,
-            size.strip_mm() / 2.0,
-        ),
+        Form::Tail | Form::BracedTail | Form::Tongue | Form::Key => {
+            let tail = Sliding::full_size(kind, &lane, rules)?;
+            (tail.joint(&seam)?, tail_strip / 2.0)
+        }
     };
     let (forward, back) = rules.reach_of_mm(kind);
     let block = |low: f64, high: f64| {
@@ -290,10 +295,7 @@ mod tests {
 
     #[test]
     fn coupons_of_every_joint_are_single_bodies_that_do_not_overlap() {
-        for kind in JointKind::ALL
-            .into_iter()
-            .filter(|k| *k != JointKind::Plain)
-        {
+        for kind in JointKind::ALL.into_iter().filter(|k| k.joins()) {
             let pairs = plate(kind, &[0.0, 0.05, 0.1, 0.15, 0.2], &JointRules::default()).unwrap();
             let solids: Vec<&Solid> = pairs.iter().flat_map(|p| &p.parts).collect();
             for (i, a) in solids.iter().enumerate() {

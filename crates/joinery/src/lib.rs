@@ -20,29 +20,26 @@
 //! ```
 #![deny(missing_docs)]
 
-pub mod capacity;
 pub mod coupon;
-mod joint;
 mod kind;
-mod lane_search;
-mod lanes;
 mod layout;
-mod profile;
 mod rules;
-mod seam_face;
+mod shape;
 mod sizing;
-mod sliding;
-mod tail;
-pub mod tenon;
-mod tenon_layout;
+mod strength;
 
-pub use joint::{Half, Joint, JointError, Transfer};
-pub use kind::{JointKind, UnknownJoint};
-pub use lanes::{Lane, stretches};
-pub use layout::lay_sliding;
-pub use rules::{BrokenRule, JointRules};
-pub use seam_face::{Laid, NoRoom, SeamFace};
+pub use kind::abilities::{Abilities, Closing, Form, Hold};
+pub use kind::joint_kind::{JointKind, UnknownJoint};
+pub use layout::axial::{LaidTenons, lay_tenons};
+pub use layout::scan::stretches;
+pub use layout::seam_face::{Laid, NoRoom, SeamFace};
+pub use layout::slide::lay_sliding;
+pub use rules::JointRules;
+pub use shape::joint::{Half, Joint, JointError, Transfer};
+pub use shape::joint_shape::JointShape;
+pub use shape::lane::Lane;
+pub use shape::sliding::Sliding;
+pub use shape::tail::{Crest, Tail};
+pub use shape::tenon;
 pub use sizing::{TailSize, tail_sizes};
-pub use sliding::Sliding;
-pub use tail::{Crest, Tail};
-pub use tenon_layout::{LaidTenons, lay_tenons};
+pub use strength::capacity;

@@ -1,6 +1,10 @@
+//! The numbers that every joint is made from, and the rules they keep.
+
+use printing::{BrokenRule, within};
 use serde::{Deserialize, Serialize};
 
-use crate::JointKind;
+use crate::kind::abilities::Form;
+use crate::kind::joint_kind::JointKind;
 
 /// The numbers that every joint is made from. Where no source is named they
 /// are common practice, without a published source.
@@ -87,18 +91,6 @@ impl Default for JointRules {
     }
 }
 
-/// A number that breaks a rule of the joints.
-#[derive(Clone, Debug, thiserror::Error, PartialEq)]
-#[error("{name} = {value} breaks a rule: {rule}")]
-pub struct BrokenRule {
-    /// The field.
-    pub name: &'static str,
-    /// Its value.
-    pub value: f64,
-    /// The rule.
-    pub rule: String,
-}
-
 impl JointRules {
     /// Half the included angle, in radians.
     pub fn half_angle(&self) -> f64 {
@@ -132,13 +124,13 @@ impl JointRules {
     /// ```
     pub fn reach_of_mm(&self, kind: JointKind) -> (f64, f64) {
         let finger = LONGEST_FINGER * self.finger_width_mm;
-        match kind {
-            JointKind::Dovetail | JointKind::Tongue => (self.tail_depth_mm, 0.0),
-            JointKind::BracedDovetail => (self.tail_depth_mm, self.brace_depth_mm),
-            JointKind::WedgeFingers => (finger, finger),
-            JointKind::Butterfly => (self.tail_depth_mm, self.tail_depth_mm),
-            JointKind::Tenon => (self.tenon_depth_mm, 0.0),
-            JointKind::Plain => (0.0, 0.0),
+        match kind.abilities().form {
+            Form::Tail | Form::Tongue => (self.tail_depth_mm, 0.0),
+            Form::BracedTail => (self.tail_depth_mm, self.brace_depth_mm),
+            Form::Fingers => (finger, finger),
+            Form::Key => (self.tail_depth_mm, self.tail_depth_mm),
+            Form::Block => (self.tenon_depth_mm, 0.0),
+            Form::Flat => (0.0, 0.0),
         }
     }
 
@@ -153,11 +145,7 @@ impl JointRules {
     /// How much some joints add to a piece beyond its seams at the most,
     /// forward and back. A key adds to neither half.
     pub fn growth_of_any_mm(&self, kinds: &[JointKind]) -> (f64, f64) {
-        let growing: Vec<JointKind> = kinds
-            .iter()
-            .copied()
-            .filter(|k| *k != JointKind::Butterfly)
-            .collect();
+        let growing: Vec<JointKind> = kinds.iter().copied().filter(|k| !k.is_key()).collect();
         self.reach_of_any_mm(&growing)
     }
 
@@ -179,17 +167,6 @@ impl JointRules {
     /// assert_eq!(rules.checked().unwrap_err().name, "clearance_mm");
     /// ```
     pub fn checked(&self) -> Result<(), BrokenRule> {
-        let within = |name, value: f64, low: f64, high: f64| {
-            if value >= low && value <= high {
-                Ok(())
-            } else {
-                Err(BrokenRule {
-                    name,
-                    value,
-                    rule: format!("it must lie from {low} to {high}"),
-                })
-            }
-        };
         within("included_angle_deg", self.included_angle_deg, 4.0, 90.0)?;
         within("tail_width_mm", self.tail_width_mm, 2.0, 200.0)?;
         within("tail_depth_mm", self.tail_depth_mm, 1.0, 100.0)?;

@@ -1,4 +1,8 @@
-use crate::{JointKind, JointRules};
+//! Sizes of tails.
+
+use crate::kind::abilities::Form;
+use crate::kind::joint_kind::JointKind;
+use crate::rules::JointRules;
 
 /// The size of a sliding tail before it is tapered.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -28,20 +32,20 @@ impl TailSize {
             wall_mm: wall,
             least_run_mm: (0.4 * width_mm).max(2.5),
         };
-        match kind {
-            JointKind::Tongue => Self {
+        match kind.abilities().form {
+            Form::Tongue => Self {
                 depth_mm: width_mm.min(rules.tail_depth_mm),
                 wall_mm: width_mm.max(rules.min_wall_mm + 0.2),
                 ..size
             },
-            JointKind::BracedDovetail => {
+            Form::BracedTail => {
                 let outer = size.brace_centre_mm(rules) + rules.brace_width_mm / 2.0;
                 Self {
                     wall_mm: wall.max(outer + rules.min_wall_mm + 0.2 - width_mm / 2.0),
                     ..size
                 }
             }
-            _ => size,
+            Form::Tail | Form::Fingers | Form::Key | Form::Block | Form::Flat => size,
         }
     }
 

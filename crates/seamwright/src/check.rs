@@ -1,37 +1,47 @@
-use std::process::ExitCode;
+//! The pieces of a folder, judged as they lie on disk.
 
-use inspection::Limits;
+use std::path::Path;
 
-use crate::args::CheckArgs;
+use inspection::{Limits, Severity};
+use paperwork::Report;
+
 use crate::failure::Failure;
-use crate::progress::Progress;
-use crate::summary::summary;
+use crate::folder::SplitFolder;
+use crate::split::Stages;
 
-pub(crate) fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
-    let progress = Progress::new(2, args.voice);
-    progress.stage(&format!("reading {}", args.folder.display()));
-    let advice = "Split the model again, or put the missing or changed file back.";
-    let mut report = paperwork::read_report(&args.folder)
-        .map_err(|e| Failure::input(&args.folder, e, advice))?;
-    let assembly = paperwork::read_back(&args.folder, &report)
-        .map_err(|e| Failure::input(&args.folder, e, advice))?;
-    progress.stage("judging the pieces");
+/// What came of a check.
+#[derive(Clone, Debug)]
+pub struct Checked {
+    /// The report of the folder with what was found now.
+    pub report: Report,
+}
+
+impl Checked {
+    /// Whether no error was found.
+    pub fn is_sound(&self) -> bool {
+        self.report.count(Severity::Error) == 0
+    }
+}
+
+/// Judges the pieces of a folder as they lie on disk.
+///
+/// # Errors
+///
+/// When a file is missing, or not what a split writes.
+pub fn check(folder: &Path, stage: Stages) -> Result<Checked, Failure> {
+    let SplitFolder {
+        mut report,
+        assembly,
+        ..
+    } = SplitFolder::read(folder)?;
+    stage("judging the pieces");
     let limits = Limits {
         min_wall_mm: report.settings.min_wall_mm,
     };
     let verdict = inspection::inspect(&assembly, &limits);
-    progress.done();
-
     for (entry, thinnest) in report.pieces.iter_mut().zip(&verdict.thinnest_mm) {
         entry.thinnest_mm = *thinnest;
     }
-    report.findings = verdict.findings.clone();
-    if args.voice.json {
-        let text =
-            serde_json::to_string_pretty(&report).map_err(|e| Failure::Usage(e.to_string()))?;
-        println!("{text}");
-    } else if !args.voice.quiet {
-        print!("{}", summary(&report, &args.folder, false));
-    }
-    Ok(ExitCode::from(u8::from(!verdict.is_sound())))
+    report.findings = verdict.findings;
+    Ok(Checked { report })
 }

@@ -1,168 +1,107 @@
-use std::path::{Path, PathBuf};
-use std::process::ExitCode;
+//! A model split: planned or by a given plan, carried out, judged.
 
-use exchange::LengthUnit;
-use inspection::{Finding, Severity};
-use paperwork::{ModelEntry, OutputFolder};
-use planner::{ModelReference, Plan, Printer, Settings};
-use workshop::{BuildError, NoSplit};
+use design::{Plan, Settings};
+use exchange::PieceFormat;
+use inspection::{Code, Finding};
+use planner::Certificate;
+use printing::Printer;
+use workshop::{Build, BuildError, NoSplit, engrave, written};
 
-use crate::args::SplitArgs;
 use crate::failure::Failure;
-use crate::finish;
-use crate::model_file::{self, Model};
-use crate::progress::Progress;
+use crate::model::Model;
+use crate::outcome::{Context, Outcome};
 
-pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
-    let out = args
-        .out
-        .clone()
-        .unwrap_or_else(|| default_folder(&args.model));
-    OutputFolder::may_begin(&out, args.force)?;
-    let given = args.plan.as_deref().map(read_plan).transpose()?;
-    let settings = given
-        .as_ref()
-        .map_or_else(|| settings(args), |p| Ok(p.settings.clone()))?;
-    for known in &args.bed {
-        bed_takes_a_joint(&known.printer, &settings)?;
-    }
+/// What is to be done with a model.
+#[derive(Clone, Debug)]
+pub enum Request {
+    /// Find where to cut.
+    Find {
+        /// The printers, never none.
+        printers: Vec<Printer>,
+        /// Joints, wishes, weights.
+        settings: Box<Settings>,
+    },
+    /// Carry this plan out.
+    Plan(Box<Plan>),
+}
 
-    let progress = Progress::new(4, args.voice);
-    progress.stage(&format!("reading {}", args.model.display()));
-    let unit = match &given {
-        Some(plan) => plan.model.unit.parse().unwrap_or(args.unit),
-        None => args.unit,
+/// How far a run is: called with each stage as it begins.
+pub type Stages<'a> = &'a dyn Fn(&str);
+
+/// Splits a model and judges the pieces as they will lie on disk.
+///
+/// # Errors
+///
+/// When no plan has fitting pieces, or the plan that is given cannot be carried
+/// out on this model.
+///
+/// ```no_run
+/// use exchange::LengthUnit;
+/// use seamwright::{Model, Request, split};
+///
+/// let model = Model::read("shelf.stl".as_ref(), LengthUnit::Millimetre)?;
+/// let request = Request::Find {
+///     printers: vec!["220x220x250".parse().unwrap()],
+///     settings: Default::default(),
+/// };
+/// let outcome = split(&model, request, Default::default(), &|stage| eprintln!("{stage}"))?;
+/// outcome.write("shelf-pieces".as_ref(), false)?;
+/// # Ok::<(), seamwright::Failure>(())
+/// ```
+pub fn split(
+    model: &Model,
+    request: Request,
+    format: PieceFormat,
+    stage: Stages,
+) -> Result<Outcome, Failure> {
+    stage("finding where to cut, cutting and joining");
+    let mut context = Context {
+        extra: model.notes.clone(),
+        ..Context::default()
     };
-    let model = model_file::read(&args.model, unit)?;
-    let mut extra = model.notes.clone();
-
-    progress.stage("finding where to cut, cutting and joining");
-    let (plan, mut build, certificate) = match given {
-        Some(plan) => {
-            if plan.model.sha256 != model.sha256 {
-                extra.push(Finding::new(
-                    Severity::Warning,
-                    "plan-of-another-model",
-                    format!("the plan was made for another state of {}", plan.model.file),
-                ));
-            }
-            let plan = Plan {
-                model: reference(&model, unit),
-                printers: printers(args, plan.printers),
-                ..plan
-            };
+    let (plan, mut build, certificate) = match request {
+        Request::Find { printers, settings } => found(model, &printers, &settings)?,
+        Request::Plan(plan) => {
+            context.extra.extend(of_another_model(model, &plan));
+            let plan = plan.for_model(model.reference());
             let build = workshop::build(&model.solid, &plan)
-                .map_err(|e| refused(args, NoSplit::Build(e)))?;
+                .map_err(|e| refused(model, NoSplit::Build(e)))?;
             (plan, build, None)
         }
-        None => {
-            let (printers, reference) = (printers(args, Vec::new()), reference(&model, unit));
-            let split = workshop::split(&model.solid, &printers, &settings, reference)
-                .map_err(|e| refused(args, e))?;
-            (split.plan, split.build, Some(split.certificate))
-        }
     };
-    finish::label(&mut build, &plan, &[])?;
-    let pieces = finish::written(&build, args.format)?;
-    let entry = ModelEntry::of(&model.solid, &model.name, &model.sha256, unit.sign());
-    progress.stage("judging the pieces");
-    let mut outcome = finish::judge(&plan, &build, pieces, entry, extra, &[]);
+    if plan.settings().labels {
+        engrave(&mut build, &plan, &[]).map_err(|e| {
+            let what = format!("the labels could not be cut: {e}");
+            Failure::input(&model.path, what, "Split it with --no-labels.")
+        })?;
+    }
+    let files = written(&build, format)
+        .map_err(|e| Failure::input(&model.path, e, "Split it with --plan."))?;
+    stage("judging the pieces");
+    let mut outcome = Outcome::of(model, plan, build, files, context)?;
     outcome.report.certificate = certificate;
-    progress.stage(&format!("writing {}", out.display()));
-    finish::write(&out, args.force, &plan, &build, &outcome)?;
-    progress.done();
-    finish::tell(&outcome, &out, args.voice)
+    Ok(outcome)
 }
 
-fn default_folder(model: &Path) -> PathBuf {
-    let stem = model
-        .file_stem()
-        .map_or_else(|| "model".into(), |s| s.to_string_lossy().into_owned());
-    PathBuf::from(format!("{stem}-pieces"))
+type Made = (Plan, Build, Option<Certificate>);
+
+fn found(model: &Model, printers: &[Printer], settings: &Settings) -> Result<Made, Failure> {
+    let split = workshop::split(&model.solid, printers, settings, model.reference())
+        .map_err(|e| refused(model, e))?;
+    Ok((split.plan, split.build, Some(split.certificate)))
 }
 
-pub(crate) fn read_plan(path: &Path) -> Result<Plan, Failure> {
-    let text = std::fs::read_to_string(path)
-        .map_err(|e| Failure::input(path, e, "Give the path of a plan.toml."))?;
-    Plan::from_toml(&text).map_err(|e| {
-        Failure::input(
-            path,
-            e,
-            "Mend the plan, or let `seamwright split` write a new one.",
+fn of_another_model(model: &Model, plan: &Plan) -> Option<Finding> {
+    let made_for = plan.model();
+    (made_for.sha256 != model.sha256).then(|| {
+        Finding::new(
+            Code::PlanOfAnotherModel,
+            format!("the plan was made for another state of {}", made_for.file),
         )
     })
 }
 
-fn settings(args: &SplitArgs) -> Result<Settings, Failure> {
-    let mut settings = Settings::default();
-    if let Some(joint) = &args.joint {
-        settings.joint = joint.clone();
-    }
-    settings.hide.clone_from(&args.hide);
-    settings.wishes = args.wishes.wishes();
-    settings.labels = !args.no_labels;
-    let set = |to: &mut f64, from: Option<f64>| {
-        if let Some(x) = from {
-            *to = x;
-        }
-    };
-    // What a printer's coupons showed serves where nothing else is said; of
-    // several printers the loosest.
-    let learnt = args
-        .bed
-        .iter()
-        .filter_map(|p| p.clearance_mm)
-        .reduce(f64::max);
-    set(&mut settings.joints.clearance_mm, args.clearance.or(learnt));
-    set(&mut settings.joints.min_wall_mm, args.min_wall);
-    set(&mut settings.density_g_cm3, args.density);
-    set(&mut settings.scarf_deg, args.scarf);
-    settings
-        .checked()
-        .map_err(|e| Failure::Usage(e.to_string()))?;
-    Ok(settings)
-}
-
-/// A bed on which no piece with a joint at either end has room is a slip of
-/// the pen.
-pub(crate) fn bed_takes_a_joint(printer: &Printer, settings: &Settings) -> Result<(), Failure> {
-    let rules = &settings.joints;
-    let least = 2.0 * rules.reach_mm() + rules.tail_width_mm;
-    let longest = printer.usable_mm().into_iter().fold(0.0, f64::max);
-    if longest < least {
-        return Err(Failure::Usage(format!(
-            "a bed of {printer} is smaller than a joint: a piece needs {least:.1} mm in some \
-             direction and the bed leaves {longest:.1}; give a larger --bed"
-        )));
-    }
-    Ok(())
-}
-
-/// The printers of the command line, numbered; those of a plan where none are
-/// given.
-fn printers(args: &SplitArgs, otherwise: Vec<Printer>) -> Vec<Printer> {
-    if args.bed.is_empty() {
-        return otherwise;
-    }
-    args.bed
-        .iter()
-        .enumerate()
-        .map(|(k, known)| Printer {
-            name: format!("bed-{}", k + 1),
-            ..known.printer.clone()
-        })
-        .collect()
-}
-
-fn reference(model: &Model, unit: LengthUnit) -> ModelReference {
-    ModelReference {
-        file: model.name.clone(),
-        sha256: model.sha256.clone(),
-        unit: unit.sign().to_owned(),
-    }
-}
-
-fn refused(args: &SplitArgs, error: NoSplit) -> Failure {
+fn refused(model: &Model, error: NoSplit) -> Failure {
     let remedy = match error {
         NoSplit::Plan(_) => "Try another --bed or --joint.",
         NoSplit::Build(BuildError::Kernel(_)) => {
@@ -170,5 +109,5 @@ fn refused(args: &SplitArgs, error: NoSplit) -> Failure {
         }
         NoSplit::Build(_) => "Mend the plan, or let the program make one with --bed.",
     };
-    Failure::input(&args.model, error, remedy)
+    Failure::input(&model.path, error, remedy)
 }

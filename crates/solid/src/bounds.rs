@@ -1,3 +1,5 @@
+//! Boxes along the axes.
+
 use crate::{Point, Vector};
 
 /// An axis-aligned box in millimetres.

@@ -1,3 +1,5 @@
+//! Sets of numbers that are united step by step.
+
 /// Sets of numbers that are united step by step (Tarjan 1975, *Efficiency of a
 /// good but not linear set union algorithm*, with halved paths). The least
 /// number stands for its set, so that what is told does not depend on the order.
@@ -17,14 +19,14 @@ pub struct DisjointSets {
 }
 
 impl DisjointSets {
-    /// So many numbers, each a set of its own.
+    /// So many numbers, each a set by itself.
     pub fn of(count: usize) -> Self {
         let mut sets = Self::default();
         sets.extend_to(count);
         sets
     }
 
-    /// Adds numbers up to a count, each as a set of its own.
+    /// Adds numbers up to a count, each as a set by itself.
     pub fn extend_to(&mut self, count: usize) {
         self.parent
             .extend((self.parent.len()..count).map(|k| k as u32));

@@ -1,3 +1,5 @@
+//! Axes at a place, and the plane that they span.
+
 use nalgebra::{Matrix3, Rotation3, Translation3, UnitQuaternion};
 
 use crate::{Isometry, Point, Vector};
@@ -28,6 +30,18 @@ pub struct Frame {
 }
 
 impl Frame {
+    /// The plane square to an axis at a place along it; `u` runs along the next
+    /// axis.
+    ///
+    /// ```
+    /// let plane = solid::Frame::across_axis(2, 40.0);
+    /// assert_eq!(plane.height(&solid::Point::new(1.0, 2.0, 43.0)), 3.0);
+    /// ```
+    pub fn across_axis(axis: usize, at_mm: f64) -> Self {
+        let n = Vector::ith(axis, 1.0);
+        Self::with_axes(Point::from(n * at_mm), n, Vector::ith((axis + 1) % 3, 1.0))
+    }
+
     /// A frame with a given normal; the axes in the plane are chosen the same
     /// way each time: along model axes where the normal is one.
     pub fn facing(origin: Point, normal: Vector) -> Self {

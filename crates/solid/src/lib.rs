@@ -13,39 +13,29 @@
 //! ```
 #![deny(missing_docs)]
 
-mod area_within;
-mod bodies;
 mod boolean;
 mod bounds;
 mod disjoint_sets;
 mod frame;
-mod hull;
-mod islands;
-mod kernel;
-mod measure;
-mod mend;
-mod outline;
-mod rays;
-mod section;
-mod section_index;
-mod shapes;
-mod solid_type;
-mod weld;
+mod mesh;
+mod polygon;
+mod query;
 
-pub use area_within::area_within;
-pub use boolean::KernelError;
+pub use boolean::operations::KernelError;
 pub use bounds::Bounds;
 pub use disjoint_sets::DisjointSets;
 pub use frame::Frame;
-pub use hull::{Hull, HullFace};
-pub use islands::{shared, unshared};
-pub use measure::Moments;
-pub use outline::{Outline, Ring, grow, rectangle, shrink};
-pub use rays::{RayCaster, RayHit};
-pub use section_index::SectionIndex;
-pub use shapes::ShapeError;
-pub use solid_type::{Solid, TriangleCorners};
-pub use weld::{Defect, DefectKind, Defects};
+pub use mesh::shapes::ShapeError;
+pub use mesh::solid_type::{Solid, TriangleCorners};
+pub use mesh::weld::{Defect, DefectKind, Defects};
+pub use polygon::area_within::area_within;
+pub use polygon::islands::{shared, unshared};
+pub use polygon::outline::{Outline, Ring, grow, rectangle, shrink};
+pub use query::hull::{Hull, HullFace};
+pub use query::measure::Moments;
+pub use query::mostly_inside::mostly_inside;
+pub use query::rays::{RayCaster, RayHit};
+pub use query::section_index::SectionIndex;
 
 /// A place, in millimetres.
 pub type Point = nalgebra::Point3<f64>;

@@ -1,22 +1,29 @@
-use joinery::capacity::{MATERIALS, layer_share};
-use joinery::{Half, JointError, JointKind};
-use planner::{BadPlan, DoesNotFit, Placement, Plan};
+//! A plan carried out: pieces, seams and the steps of the assembly.
+
+use design::{BadPlan, CellId, Label, PieceId, Plan, PrinterId, SeamId, SeamSide};
+use joinery::JointError;
+use joinery::capacity::layer_share;
+use printing::{DoesNotFit, Material, Placement};
 use rayon::prelude::*;
 use solid::{Bounds, Isometry, KernelError, Solid, Vector};
 
-use crate::alike::{Twin, twins};
-use crate::bed_room::BedRoom;
-use crate::cells::{Cell, part};
-use crate::contacts::{BodyFinder, PieceIndex, contacts};
-use crate::earlier::Obstacle;
-use crate::kept_seam::{Kept, kept_seam};
-use crate::keys::{Key, all_keys, shorten};
-use crate::printers::on_printers;
-use crate::seam_layout::lay_out;
-use crate::seam_task::Task;
-use crate::steps::steps;
-use crate::whole::not_whole;
-use crate::{Label, Seam, Step, carve};
+use crate::assembly::congruent::{Congruent, congruent};
+use crate::assembly::printers::{Laid, on_printers};
+use crate::assembly::steps::{Parts, Step, steps};
+use crate::carve::keys::{Key, all_keys, shorten};
+use crate::carve::pieces::{Carved, carve};
+use crate::layout::bed_room::BedRoom;
+use crate::layout::earlier::Obstacle;
+use crate::layout::joining::Joining;
+use crate::layout::kept::Kept;
+use crate::layout::kept_seam::kept_seam;
+use crate::layout::seam::Seam;
+use crate::layout::seam_layout::lay_out;
+use crate::layout::seam_task::{Task, terms_of};
+use crate::partition::cells::{Cell, Parted, SeamPlane, part};
+use crate::partition::contacts::{BodyFinder, Contact, PieceIndex, contacts};
+use crate::partition::whole::not_whole;
+use crate::remark::Remark;
 
 /// A plan carried out.
 #[derive(Clone, Debug)]
@@ -35,16 +42,16 @@ pub struct Build {
 #[derive(Clone, Debug)]
 pub struct Piece {
     /// `P01`, `P02`, …; of a key `K01`, …
-    pub id: String,
+    pub id: PieceId,
     /// The cell that it comes from; of a key none.
-    pub cell: Option<usize>,
+    pub cell: Option<CellId>,
     /// In place, in the model's coordinates.
     pub solid: Solid,
-    /// The printer it is meant for, by index.
-    pub printer: usize,
+    /// The printer it is meant for.
+    pub printer: PrinterId,
     /// The first piece of the same shape, if that is another: its file serves
     /// for this one too.
-    pub twin: Option<Twin>,
+    pub congruent: Option<Congruent>,
     /// How it lies on that printer's bed, or why it does not.
     pub placement: Result<Placement, DoesNotFit>,
     /// What is engraved in it.
@@ -65,42 +72,6 @@ impl Piece {
     }
 }
 
-/// What went otherwise than hoped.
-#[derive(Clone, Debug)]
-pub enum Remark {
-    /// A part of a piece hangs on nothing.
-    FallsApart {
-        /// The piece.
-        piece: usize,
-        /// The loose part.
-        part: Solid,
-    },
-    /// Scraps were dropped.
-    Dropped {
-        /// Their volume.
-        volume_mm3: f64,
-    },
-    /// A piece has no face with room for its id.
-    NoLabel {
-        /// The piece.
-        piece: usize,
-    },
-    /// What was to be in one piece is in several.
-    NotWhole {
-        /// What the maker calls it.
-        name: String,
-        /// The pieces that it is in.
-        pieces: Vec<usize>,
-    },
-    /// A contact got no joint at all.
-    PlainContact {
-        /// The seam, by index.
-        seam: usize,
-        /// The contact, by index.
-        contact: usize,
-    },
-}
-
 /// A plan could not be carried out.
 #[derive(Clone, Debug, thiserror::Error, PartialEq)]
 pub enum BuildError {
@@ -111,9 +82,9 @@ pub enum BuildError {
     #[error("seam {seam} has terms for {} and {}, which do not meet on it", pieces[0], pieces[1])]
     NoSuchContact {
         /// The seam.
-        seam: String,
+        seam: SeamId,
         /// The two pieces.
-        pieces: [String; 2],
+        pieces: [PieceId; 2],
     },
     /// The box of a seam that does not go right through stands in the material.
     #[error(
@@ -122,7 +93,7 @@ pub enum BuildError {
     )]
     BoxInMaterial {
         /// The seam.
-        seam: String,
+        seam: SeamId,
     },
     /// The box of a seam that does not go right through holds nothing below its
     /// plane.
@@ -132,7 +103,7 @@ pub enum BuildError {
     )]
     EmptyBox {
         /// The seam.
-        seam: String,
+        seam: SeamId,
     },
     /// A recorded joint can not be made.
     #[error(transparent)]
@@ -147,7 +118,8 @@ pub enum BuildError {
 ///
 /// # Errors
 ///
-/// When the plan has no tree, or the boolean kernel refuses the model.
+/// When the plan asks for what is not there, or the boolean kernel refuses the
+/// model.
 pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
     build_upon(model, plan, &Kept::default())
 }
@@ -158,87 +130,189 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
 ///
 /// As [`build`], and when a recorded joint can not be made.
 pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, BuildError> {
-    let tree = plan.tree()?;
-    let parted = part(model, plan, &tree)?;
+    let parted = part(model, plan)?;
     let index = PieceIndex::new(&parted.cells);
-    let finder = BodyFinder::new(&parted.cells);
     let bare: Vec<&Solid> = parted.cells.iter().flat_map(|c| &c.bodies).collect();
-    let mut room = BedRoom::of(bare.clone(), &plan.printers);
     let bare_bounds: Vec<Bounds> = bare.iter().filter_map(|b| b.bounds()).collect();
-    let width = bare.len().to_string().len().max(2);
-    let id = |k: usize| format!("P{:0width$}", k + 1);
+    let ids = Ids::of(bare.len());
+    let mut seams = laid_out(plan, kept, &parted, &index, &bare, &bare_bounds)?;
 
-    let mut seams: Vec<Seam> = Vec::new();
-    let mut obstacles = kept.obstacles()?;
-    for plane in &parted.seams {
-        let planned = &plan.seams[plane.index];
-        if let Some(within) = planned.within() {
-            stands_in_air(&planned.id, &within, &parted.cells[plane.below.clone()])?;
+    let carved = carve(&parted.cells, &parted.seams, &seams)?;
+    let (mut solids, mut remarks) = sorted(carved, &index);
+    let keys = keys(model, plan, kept, &parted, &mut seams)?;
+    for (k, key) in keys.iter().enumerate() {
+        let joining = &mut seams[key.seam].contacts[key.contact].joining;
+        if let Joining::Joined(joined) = joining {
+            joined.keys.push(solids.len() + k);
         }
-        let contacts = contacts(plane, &parted.cells, &index, &finder);
-        let pairs: Vec<[String; 2]> = contacts.iter().map(|c| c.pieces.map(id)).collect();
-        for own in &planned.contacts {
-            let [a, b] = &own.pieces;
-            if !pairs.iter().any(|p| p.contains(a) && p.contains(b)) {
-                return Err(BuildError::NoSuchContact {
-                    seam: planned.id.clone(),
-                    pieces: own.pieces.clone(),
-                });
+    }
+    solids.extend(keys.iter().map(|k| k.solid.clone()));
+    remarks.extend(not_whole(&plan.settings().wishes.whole, &bare)?);
+
+    let volumes: Vec<f64> = solids.par_iter().map(Solid::volume_mm3).collect();
+    let mut bounds = bare_bounds.clone();
+    bounds.extend(keys.iter().filter_map(|k| k.solid.bounds()));
+    let parts = Parts {
+        bounds: &bounds,
+        volumes: &volumes,
+        keys: &keys,
+    };
+    let steps = steps(&seams, &parts, |seam, a, b| {
+        goes_between(plan, &parted.seams[seam], index.cell(a), index.cell(b))
+    });
+    let firsts = congruent(&solids);
+    let laid = on_printers(&solids, &firsts, &runs(&seams, solids.len()), plan);
+    let pieces: Vec<Piece> = solids
+        .into_iter()
+        .enumerate()
+        .map(|(k, solid)| {
+            let (printer, placement) = placed_as(&laid, k, firsts[k]);
+            Piece {
+                id: ids.id(k),
+                cell: index.cell(k).map(CellId::at),
+                solid,
+                printer,
+                congruent: firsts[k],
+                placement,
+                labels: Vec::new(),
             }
+        })
+        .collect();
+    knock_down(&mut seams, &pieces, &plan.settings().material);
+    Ok(Build {
+        pieces,
+        seams,
+        steps,
+        remarks,
+    })
+}
+
+/// The ids of pieces by their places: those of the cells first, then keys.
+struct Ids {
+    cut: usize,
+    digits: usize,
+}
+
+impl Ids {
+    fn of(cut: usize) -> Self {
+        Self {
+            cut,
+            digits: cut.to_string().len().max(2),
         }
+    }
+
+    fn id(&self, piece: usize) -> PieceId {
+        match piece.checked_sub(self.cut) {
+            None => PieceId::cut(piece + 1, self.digits),
+            Some(key) => PieceId::key(key + 1),
+        }
+    }
+}
+
+/// All seams with their joints, each laid out around those before it.
+fn laid_out(
+    plan: &Plan,
+    kept: &Kept,
+    parted: &Parted,
+    index: &PieceIndex,
+    bare: &[&Solid],
+    bare_bounds: &[Bounds],
+) -> Result<Vec<Seam>, BuildError> {
+    let finder = BodyFinder::new(&parted.cells);
+    let ids = Ids::of(bare.len());
+    let mut room = BedRoom::of(bare.to_vec(), plan.printers());
+    let mut obstacles = kept.obstacles()?;
+    let mut seams: Vec<Seam> = Vec::new();
+    for plane in &parted.seams {
+        let planned = plan.tree().seam(plane.planned);
+        let (id, terms) = (plan.tree().id(plane.planned), plan.terms(plane.planned));
+        if let Some(within) = planned.within() {
+            stands_in_air(id, &within, &parted.cells[plane.below.clone()])?;
+        }
+        let contacts = contacts(plane, &parted.cells, index, &finder);
+        all_there(id, terms.differing(), &contacts, &ids)?;
         let task = Task {
-            id: &planned.id,
+            id,
             seam: plane,
+            terms: terms_of(terms, &contacts, |k| ids.id(k)),
             contacts,
             within: planned.within(),
-            common: planned.terms(&plan.settings),
-            terms: pairs
-                .iter()
-                .map(|[a, b]| planned.terms_between(&plan.settings, [a, b]))
-                .collect(),
+            common: terms.common(),
+            material: &plan.settings().material,
             slide: planned.slide.map(Into::into),
-            hide: &plan.settings.hide,
-            bodies: &bare_bounds,
+            hide: &plan.settings().hide,
+            bodies: bare_bounds,
             obstacles: &obstacles,
-            printers: &plan.printers,
+            printers: plan.printers(),
             room: &room,
         };
-        let record = kept.records.iter().find(|r| r.id == planned.id);
+        let record = kept.records.iter().find(|r| r.id == *id);
         let seam = match record {
             Some(record) => kept_seam(&task, record, kept)?,
             None => lay_out(&task),
         };
-        // Braces and fingers of the other half reach into the tails' half, so
-        // each transfer has carriers of its own.
-        let of = |half: Half| {
-            if half == Half::Key {
-                // It goes in last and is in no slide's way.
-                0..0
-            } else if (half == Half::Tails) == seam.tails_point_up {
-                plane.below.clone()
-            } else {
-                plane.above.clone()
-            }
-        };
-        obstacles.extend(
-            seam.joints
-                .iter()
-                .flat_map(|j| &j.joint.transfers)
-                .filter_map(|t| {
-                    let bounds = t.socket.bounds()?;
-                    Some(Obstacle {
-                        bounds,
-                        carriers: of(t.to),
-                    })
-                }),
-        );
+        obstacles.extend(in_the_way(&seam, plane));
         room.add(&seam);
         seams.push(seam);
     }
+    Ok(seams)
+}
 
-    let carved = carve::carve(&parted.cells, &parted.seams, &seams)?;
-    let mut remarks = Vec::new();
-    let mut solids = Vec::new();
+/// The joints of a seam as obstacles. Braces and fingers of the other half reach
+/// into the tails' half, so each transfer has carriers by itself; a key goes in
+/// last and is in no slide's way.
+fn in_the_way(seam: &Seam, plane: &SeamPlane) -> Vec<Obstacle> {
+    let of = |transfer: &joinery::Transfer| {
+        let bounds = transfer.socket.bounds()?;
+        let side = SeamSide::of_half(transfer.to, seam.tails_on);
+        Some(Obstacle {
+            bounds,
+            carriers: side.map_or(0..0, |side| plane.cells(side).clone()),
+        })
+    };
+    seam.transfers().filter_map(of).collect()
+}
+
+/// Checks that the contacts that have terms by themselves are there.
+fn all_there<'a>(
+    seam: &SeamId,
+    mut wanted: impl Iterator<Item = &'a [PieceId; 2]>,
+    contacts: &[Contact],
+    ids: &Ids,
+) -> Result<(), BuildError> {
+    let pairs: Vec<[PieceId; 2]> = contacts
+        .iter()
+        .map(|c| c.pieces.map(|k| ids.id(k)))
+        .collect();
+    let is_missing = |[a, b]: &&[PieceId; 2]| !pairs.iter().any(|p| p.contains(a) && p.contains(b));
+    match wanted.find(is_missing) {
+        None => Ok(()),
+        Some(pieces) => Err(BuildError::NoSuchContact {
+            seam: seam.clone(),
+            pieces: pieces.clone(),
+        }),
+    }
+}
+
+/// Checks the box of a seam that does not go right through against what lies
+/// below it.
+fn stands_in_air(seam: &SeamId, within: &Bounds, below: &[Cell]) -> Result<(), BuildError> {
+    let seam = seam.clone();
+    let bodies = || below.iter().flat_map(|c| &c.bodies);
+    if bodies().next().is_none() {
+        return Err(BuildError::EmptyBox { seam });
+    }
+    let inner = within.grown(-1e-6);
+    let inside = |b: Bounds| inner.contains(&b.min, 0.0) && inner.contains(&b.max, 0.0);
+    if !bodies().filter_map(Solid::bounds).all(inside) {
+        return Err(BuildError::BoxInMaterial { seam });
+    }
+    Ok(())
+}
+
+/// The carved bodies in order, and what came loose.
+fn sorted(carved: Vec<Carved>, index: &PieceIndex) -> (Vec<Solid>, Vec<Remark>) {
+    let (mut solids, mut remarks) = (Vec::new(), Vec::new());
     for (c, cell) in carved.into_iter().enumerate() {
         if cell.dropped_mm3 > 0.0 {
             remarks.push(Remark::Dropped {
@@ -253,97 +327,46 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
         }
         solids.extend(cell.bodies);
     }
-    let mut keys = all_keys(model, &parted.cells, &parted.seams, &seams)?;
-    let may_change = |key: &Key| !key.solid.bounds().is_some_and(|b| kept.is_printed(&b));
-    if shorten(&mut seams, &keys, &plan.printers, may_change)? {
-        keys = all_keys(model, &parted.cells, &parted.seams, &seams)?;
-    }
-    for (k, key) in keys.iter().enumerate() {
-        seams[key.seam].contacts[key.contact]
-            .keys
-            .push(solids.len() + k);
-    }
-    solids.extend(keys.iter().map(|k| k.solid.clone()));
-    for (s, seam) in seams.iter().enumerate() {
-        for (k, contact) in seam.contacts.iter().enumerate() {
-            if contact.joint == JointKind::Plain {
-                remarks.push(Remark::PlainContact {
-                    seam: s,
-                    contact: k,
-                });
-            }
-        }
-    }
-
-    remarks.extend(not_whole(&plan.settings.wishes.whole, &bare)?);
-
-    let volumes: Vec<f64> = solids.par_iter().map(Solid::volume_mm3).collect();
-    let mut bounds = bare_bounds.clone();
-    bounds.extend(keys.iter().filter_map(|k| k.solid.bounds()));
-    let goes_between = |seam: usize, a: usize, b: usize| {
-        let plane = &parted.seams[seam];
-        let (Some(a), Some(b)) = (index.cell(a), index.cell(b)) else {
-            return false;
-        };
-        let sides = |x: &usize, y: &usize| plane.below.contains(x) && plane.above.contains(y);
-        plan.seams[plane.index].within_mm.is_none() && (sides(&a, &b) || sides(&b, &a))
-    };
-    let steps = steps(&seams, &bounds, &volumes, &keys, goes_between);
-    let twins = twins(&solids);
-    let runs = runs(&seams, solids.len());
-    let laid = on_printers(&solids, &twins, &runs, plan);
-    let pieces: Vec<Piece> = solids
-        .into_iter()
-        .enumerate()
-        .map(|(k, solid)| {
-            let (printer, placement) = match twins[k] {
-                None => laid[k].clone(),
-                Some(twin) => {
-                    let (printer, placed) = laid[twin.of].clone();
-                    let placed = placed.map(|p| Placement {
-                        onto_bed: p.onto_bed * twin.motion.inverse(),
-                        ..p
-                    });
-                    (printer, placed)
-                }
-            };
-            Piece {
-                id: match k.checked_sub(bare.len()) {
-                    None => id(k),
-                    Some(key) => format!("K{:02}", key + 1),
-                },
-                cell: index.cell(k),
-                solid,
-                printer,
-                twin: twins[k],
-                placement,
-                labels: Vec::new(),
-            }
-        })
-        .collect();
-    knock_down(&mut seams, &pieces);
-    Ok(Build {
-        pieces,
-        seams,
-        steps,
-        remarks,
-    })
+    (solids, remarks)
 }
 
-/// Checks the box of a seam that does not go right through against what lies
-/// below it.
-fn stands_in_air(seam: &str, within: &Bounds, below: &[Cell]) -> Result<(), BuildError> {
-    let seam = seam.to_owned();
-    let bodies = || below.iter().flat_map(|c| &c.bodies);
-    if bodies().next().is_none() {
-        return Err(BuildError::EmptyBox { seam });
+/// The keys of all seams, those that fit no printer cut across.
+fn keys(
+    model: &Solid,
+    plan: &Plan,
+    kept: &Kept,
+    parted: &Parted,
+    seams: &mut [Seam],
+) -> Result<Vec<Key>, KernelError> {
+    let keys = all_keys(model, &parted.cells, &parted.seams, seams)?;
+    let may_change = |key: &Key| !kept.is_fixed(&key.solid);
+    if shorten(seams, &keys, plan.printers(), may_change)? {
+        return all_keys(model, &parted.cells, &parted.seams, seams);
     }
-    let inner = within.grown(-1e-6);
-    let inside = |b: Bounds| inner.contains(&b.min, 0.0) && inner.contains(&b.max, 0.0);
-    if !bodies().filter_map(Solid::bounds).all(inside) {
-        return Err(BuildError::BoxInMaterial { seam });
-    }
-    Ok(())
+    Ok(keys)
+}
+
+/// Whether a seam goes right through between the cells of two pieces.
+fn goes_between(plan: &Plan, plane: &SeamPlane, a: Option<usize>, b: Option<usize>) -> bool {
+    let (Some(a), Some(b)) = (a, b) else {
+        return false;
+    };
+    let sides = [a, b].map(|cell| plane.side_of(cell));
+    let right_through = plan.tree().seam(plane.planned).within_mm.is_none();
+    right_through && matches!(sides, [Some(one), Some(other)] if one != other)
+}
+
+/// How a piece lies, and on which printer: as the first of its shape does.
+fn placed_as(laid: &[Laid], k: usize, first: Option<Congruent>) -> Laid {
+    let Some(first) = first else {
+        return laid[k].clone();
+    };
+    let (printer, placed) = laid[first.of].clone();
+    let placed = placed.map(|p| Placement {
+        onto_bed: p.onto_bed * first.motion.inverse(),
+        ..p
+    });
+    (printer, placed)
 }
 
 /// The directions along which the joints of each piece run, one a contact.
@@ -352,7 +375,7 @@ fn runs(seams: &[Seam], pieces: usize) -> Vec<Vec<Vector>> {
     for seam in seams {
         for (k, contact) in seam.contacts.iter().enumerate() {
             if let Some(joint) = seam.joints.iter().find(|j| j.contacts.contains(&k)) {
-                for &piece in contact.pieces.iter().chain(&contact.keys) {
+                for piece in contact.pieces() {
                     out[piece].push(joint.way_in);
                 }
             }
@@ -363,23 +386,57 @@ fn runs(seams: &[Seam], pieces: usize) -> Vec<Vec<Vector>> {
 
 /// Counts the estimates of all contacts down to what the layers of the pieces,
 /// as they are printed, bear of a pull along the seam's normal.
-fn knock_down(seams: &mut [Seam], pieces: &[Piece]) {
-    let material = &MATERIALS[0];
+fn knock_down(seams: &mut [Seam], pieces: &[Piece], material: &Material) {
     for seam in seams {
+        let normal = seam.frame.n;
+        let share = |k: usize| {
+            let up = pieces[k].onto_bed().rotation.inverse() * Vector::z();
+            layer_share(normal.dot(&up).abs().min(1.0).asin(), material)
+        };
         for contact in &mut seam.contacts {
-            let share = contact
-                .pieces
-                .iter()
-                .chain(&contact.keys)
-                .map(|&k| {
-                    let up = pieces[k].onto_bed().rotation.inverse() * Vector::z();
-                    layer_share(seam.frame.n.dot(&up).abs().min(1.0).asin(), material)
-                })
-                .fold(1.0, f64::min);
-            contact.layer_share = share;
-            if let Some(estimate) = &mut contact.estimate {
-                estimate.pull_n *= share;
+            let least = contact.pieces().map(share).fold(1.0, f64::min);
+            if let Joining::Joined(joined) = &mut contact.joining {
+                joined.layer_share = least;
+                if let Some(estimate) = &mut joined.figures.estimate {
+                    estimate.pull_n *= least;
+                }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use design::{CutTree, ModelReference, PlannedSeam, Settings};
+    use printing::Printer;
+    use solid::Point;
+
+    use super::*;
+
+    fn refused(within_mm: [[f64; 3]; 2]) -> BuildError {
+        let seam = PlannedSeam {
+            within_mm: Some(within_mm),
+            ..PlannedSeam::at([1.0, 0.0, 0.0], 300.0)
+        };
+        let tree = CutTree::cut(None, seam, CutTree::uncut(), CutTree::uncut()).named(1);
+        let printers = vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+        let (model, settings) = (ModelReference::default(), Settings::default());
+        let plan = Plan::new(model, settings, printers, tree).unwrap();
+        let plank = Solid::cuboid(Point::origin(), Point::new(600.0, 90.0, 18.0));
+        build(&plank, &plan).unwrap_err()
+    }
+
+    #[test]
+    fn a_box_in_the_material_is_refused() {
+        let refused = refused([[-10.0, -10.0, -10.0], [700.0, 50.0, 30.0]]);
+        let seam = SeamId::numbered(1);
+        assert_eq!(refused, BuildError::BoxInMaterial { seam });
+    }
+
+    #[test]
+    fn a_box_beside_the_material_is_refused() {
+        let refused = refused([[-10.0, 200.0, -10.0], [700.0, 250.0, 30.0]]);
+        let seam = SeamId::numbered(1);
+        assert_eq!(refused, BuildError::EmptyBox { seam });
     }
 }

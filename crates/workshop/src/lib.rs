@@ -1,69 +1,54 @@
-//! Carries a plan out: cells, contacts, joints cut into pieces, assembly steps.
+//! Carries a plan out: cells, contacts, joints cut into pieces, assembly steps,
+//! labels.
 //!
-//! The way through: [`cells`] parts the model along the cut tree; `contacts`
-//! finds which bodies meet on which seam; `seam_layout` chooses one slide per
-//! seam and lays joints out on its contacts; `carve` gives tails to one side
-//! and takes sockets from the other; `steps` reads the assembly order off the
-//! tree.
+//! The way through: [`cells`] parts the model along the cut tree, and finds which
+//! bodies meet on which seam; `layout` chooses one slide for each seam and lays
+//! joints out on its contacts; `carve` gives tails to one side and takes sockets
+//! from the other; `assembly` reads the order of the steps off the tree; `label`
+//! engraves what is finished.
 //!
 //! ```
-//! use planner::{ModelReference, PLAN_FORMAT, Plan, PlannedSeam, Printer, Region, Settings};
+//! use design::{CutTree, ModelReference, Plan, PlannedSeam, Settings};
+//! use printing::Printer;
 //! use solid::{Point, Solid};
 //!
 //! let plank = Solid::cuboid(Point::origin(), Point::new(300.0, 90.0, 18.0));
-//! let seam = PlannedSeam::at("S1", Region::Whole, [1.0, 0.0, 0.0], 150.0);
-//! let plan = Plan {
-//!     format: PLAN_FORMAT.into(), version: 1, model: ModelReference::default(),
-//!     settings: Settings::default(),
-//!     printers: vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)],
-//!     seams: vec![seam],
-//! };
+//! let seam = PlannedSeam::at([1.0, 0.0, 0.0], 150.0);
+//! let tree = CutTree::cut(None, seam, CutTree::uncut(), CutTree::uncut()).named(1);
+//! let printers = vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+//! let plan = Plan::new(ModelReference::default(), Settings::default(), printers, tree).unwrap();
 //! let build = workshop::build(&plank, &plan).unwrap();
 //! assert_eq!(build.pieces.len(), 2);
 //! assert_eq!(build.steps.len(), 1);
 //! ```
 #![deny(missing_docs)]
 
-mod alike;
-mod around;
-mod attempt;
-mod bed_room;
+mod assembly;
 mod build;
 mod carve;
-pub mod cells;
-mod contacts;
-mod earlier;
-mod engrave;
-mod faults;
-mod jointed;
-mod kept_seam;
-mod keys;
+mod files;
 mod label;
-mod label_room;
-mod leftovers;
-mod meeting;
-mod printers;
-mod remnant;
-mod replan;
-mod resplit;
-mod seam;
-mod seam_layout;
-mod seam_record;
-mod seam_task;
+mod layout;
+mod measure;
+mod partition;
+mod remark;
 mod split;
-mod steps;
-mod way;
-mod whole;
 
-pub use alike::Twin;
-pub use build::{Build, BuildError, Piece, Remark, build, build_upon};
-pub use contacts::Contact;
-pub use engrave::engrave;
-pub use kept_seam::Kept;
-pub use label::Label;
-pub use replan::{NoReplan, Replan, replan};
-pub use resplit::{Resplit, resplit};
-pub use seam::{JointShape, Seam};
-pub use seam_record::{JointRecord, SeamRecord};
+pub use assembly::congruent::Congruent;
+pub use assembly::steps::Step;
+pub use build::{Build, BuildError, Piece, build, build_upon};
+pub use carve::jointed::jointed;
+pub use files::{BadFile, PieceFile, Written, written};
+pub use label::engrave::engrave;
+pub use label::groove::{groove, size_mm as label_size_mm};
+pub use layout::bed_room::reaches;
+pub use layout::joining::{
+    Braces, Figures, Joined, Joining, NoJoint, Plain, SeamContact, WhyJoint,
+};
+pub use layout::kept::{FixedPiece, FixedPieces, Kept};
+pub use layout::seam::{PlacedJoint, Seam};
+pub use measure::measured;
+pub use partition::cells;
+pub use partition::contacts::Contact;
+pub use remark::Remark;
 pub use split::{NoSplit, Split, split};
-pub use steps::Step;

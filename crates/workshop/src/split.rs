@@ -1,13 +1,15 @@
+//! Plans tried out: several are carried out where the first has faults, and the
+//! best is taken.
+
+use design::{Draft, Emphasis, Found, ModelReference, Plan, Settings};
 use geo::BoundingRect;
-use joinery::JointKind;
-use planner::{
-    Certificate, EqualBoxes, FoundCuts, ModelReference, NoPlan, PLAN_FORMAT, Plan, PlannedSeam,
-    Printer, Settings, Spared, Weights, find_cuts_sparing,
-};
+use planner::{Brief, Certificate, EqualBoxes, FoundCuts, KeepOut, NoPlan, find_cuts};
+use printing::Printer;
 use solid::{Bounds, Solid};
 
-use crate::faults::Faults;
-use crate::{Build, BuildError, Contact, build};
+use crate::build::{Build, BuildError, build};
+use crate::layout::joining::SeamContact;
+use crate::measure::measured;
 
 /// A model split: the plan, what came of it, and how few pieces there could
 /// be.
@@ -52,7 +54,8 @@ const ROOM_MM: f64 = 3.0;
 /// When no plan has fitting pieces, or the kernel refuses the model.
 ///
 /// ```
-/// use planner::{ModelReference, Printer, Settings};
+/// use design::{ModelReference, Settings};
+/// use printing::Printer;
 /// use solid::{Point, Solid};
 ///
 /// let plank = Solid::cuboid(Point::origin(), Point::new(300.0, 90.0, 18.0));
@@ -74,33 +77,29 @@ pub fn split(
         reference,
         tried: Vec::new(),
     };
-    let given = settings.weights;
-    let unstaggered = Weights {
-        four_corners: 0.0,
-        ..given
-    };
-    let keys_wanted = settings.joint.kinds().first() == Some(&JointKind::Butterfly);
-    let found = find_cuts_sparing(model, printers, settings, &[])?;
-    let of_true_beds = found.certificate.clone();
-    let mut best = trial.split(found)?;
+    let first = settings.joint.kinds().first();
+    let keys_wanted = first.is_some_and(|kind| kind.is_key());
+    let mut best = trial.first()?;
+    let of_true_beds = best.certificate.clone();
     let mut fewest = best.certificate.on_lattice;
-    let mut spared: Vec<Spared> = Vec::new();
+    let mut keep_out: Vec<KeepOut> = Vec::new();
     for round in 0..ROUNDS {
-        let now = Faults::of(&best.build, |_| false);
+        let now = measured(&best.build, |_| false);
         if now.plain + now.misfits == 0 && (keys_wanted || now.keys == 0) {
             break;
         }
         let other = match round {
-            0 => trial.carried_out(unstaggered, &[], 0.0),
-            1 if now.misfits > 0 => trial.carried_out(given, &[], ROOM_MM),
+            0 => trial.another(Emphasis::Unstaggered, &[], 0.0),
+            1 if now.misfits > 0 => trial.another(Emphasis::Given, &[], ROOM_MM),
             _ => {
-                spared.extend(faulty_places(&best.build, keys_wanted));
-                trial.carried_out(given, &spared, 0.0)
+                keep_out.extend(faulty_places(&best.build, keys_wanted));
+                trial.another(Emphasis::Given, &keep_out, 0.0)
             }
         };
         let Ok(Some(other)) = other else { continue };
         fewest = fewest.min(other.certificate.on_lattice);
-        if Faults::of(&other.build, |_| false).weight() < now.weight() {
+        let worth = measured(&other.build, |_| false).worth();
+        if worth.total() < now.worth().total() {
             best = other;
         }
     }
@@ -119,15 +118,11 @@ pub fn split(
 
 /// The pieces of equal boxes beside those of a split, and what is against them.
 fn equal_boxes(model: &Solid, split: &Split) -> Result<EqualBoxes, NoSplit> {
-    let Plan {
-        printers,
-        settings,
-        seams,
-        ..
-    } = &split.plan;
+    let plan = &split.plan;
     let pieces = split.build.pieces.iter().filter(|p| p.cell.is_some());
-    let beside = (seams.as_slice(), pieces.count());
-    EqualBoxes::beside(model, printers, settings, beside).map_err(|e| NoSplit::Plan(e.into()))
+    let beside = (plan.tree(), pieces.count());
+    EqualBoxes::beside(model, plan.printers(), plan.settings(), beside)
+        .map_err(|e| NoSplit::Plan(e.into()))
 }
 
 /// Plans that are carried out for one model.
@@ -137,62 +132,73 @@ struct Trial<'a> {
     settings: &'a Settings,
     reference: ModelReference,
     /// Plans that were carried out already.
-    tried: Vec<Vec<PlannedSeam>>,
+    tried: Vec<Draft>,
 }
 
 impl Trial<'_> {
-    /// A plan by some weights, with no seam through some boxes, with so much
-    /// less room on the beds, carried out; `None` where it is one of those
-    /// tried before.
-    fn carried_out(
+    /// The plan that comes first, carried out.
+    fn first(&mut self) -> Result<Split, NoSplit> {
+        let found = find_cuts(&Brief::new(self.model, self.printers, self.settings))?;
+        self.split(found, Found::default())
+    }
+
+    /// A plan with an emphasis, with no seam through some boxes, with so much
+    /// less room on the beds, carried out; `None` where it is one of those tried
+    /// before.
+    fn another(
         &mut self,
-        weights: Weights,
-        spared: &[Spared],
+        emphasis: Emphasis,
+        keep_out: &[KeepOut],
         room_mm: f64,
     ) -> Result<Option<Split>, NoSplit> {
         let printers = self.printers.iter();
         let smaller: Vec<Printer> = printers.map(|p| with_less_room(p, room_mm)).collect();
-        let settings = Settings {
-            weights,
-            ..self.settings.clone()
-        };
-        let found = find_cuts_sparing(self.model, &smaller, &settings, spared)?;
-        if self.tried.contains(&found.seams) {
+        let found = find_cuts(&Brief {
+            emphasis,
+            keep_out,
+            ..Brief::new(self.model, &smaller, self.settings)
+        })?;
+        if self.tried.contains(&found.tree) {
             return Ok(None);
         }
-        self.split(found).map(Some)
+        let corners = |b: &Bounds| [b.min.into(), b.max.into()];
+        let how = Found {
+            emphasis,
+            less_room_mm: room_mm,
+            keep_out_mm: keep_out.iter().map(|k| corners(&k.bounds)).collect(),
+        };
+        self.split(found, how).map(Some)
     }
 
     /// A plan carried out.
-    fn split(&mut self, found: FoundCuts) -> Result<Split, NoSplit> {
-        self.tried.push(found.seams.clone());
-        let plan = Plan {
-            format: PLAN_FORMAT.to_owned(),
-            version: 1,
-            model: self.reference.clone(),
-            settings: self.settings.clone(),
-            printers: self.printers.to_vec(),
-            seams: found.seams,
-        };
+    fn split(&mut self, found: FoundCuts, how: Found) -> Result<Split, NoSplit> {
+        self.tried.push(found.tree.clone());
+        let plan = Plan::new(
+            self.reference.clone(),
+            self.settings.clone(),
+            self.printers.to_vec(),
+            found.tree.named(1),
+        )
+        .map_err(BuildError::Plan)?
+        .found_by(Some(how));
         let build = build(self.model, &plan)?;
         Ok(Split {
             plan,
             build,
-            certificate: found.certificate,
+            certificate: found.certificate.unwrap_or_else(Certificate::of_one_piece),
         })
     }
 }
 
 /// Boxes about the contacts that got no joint, or keys only.
-fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<Spared> {
+fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<KeepOut> {
     let mut out = Vec::new();
     for seam in &build.seams {
-        let faulty = |c: &&Contact| {
-            c.joint == JointKind::Plain
-                || (c.joint == JointKind::Butterfly && !keys_wanted && !c.no_bed_room)
+        let faulty = |c: &&SeamContact| {
+            !c.is_joined() || (c.joint().is_key() && !keys_wanted && !c.no_bed_room())
         };
         for contact in seam.contacts.iter().filter(faulty) {
-            let Some(b) = contact.outline.bounding_rect() else {
+            let Some(b) = contact.contact.outline.bounding_rect() else {
                 continue;
             };
             let corners = [(b.min().x, b.min().y), (b.max().x, b.max().y)];
@@ -200,7 +206,7 @@ fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<Spared> {
                 Bounds::of(corners.iter().flat_map(|(u, v)| {
                     [-BESIDE_MM, BESIDE_MM].map(|n| seam.frame.place(*u, *v, n))
                 }));
-            out.extend(about.map(Spared::from));
+            out.extend(about.map(KeepOut::from));
         }
     }
     out

@@ -1,0 +1,51 @@
+//! The plan of a split as checked data: settings, wishes, ids, the cut tree, its
+//! one form in TOML, and the record of an assembly.
+//!
+//! A [`Plan`] in hand is checked, holds no mesh and names its cuts by typed ids.
+//!
+//! ```
+//! use design::{CutTree, ModelReference, Plan, PlannedSeam, Settings};
+//! use printing::Printer;
+//!
+//! let seam = PlannedSeam::at([1.0, 0.0, 0.0], 150.0);
+//! let tree = CutTree::cut(None, seam, CutTree::uncut(), CutTree::uncut()).named(1);
+//! let printers = vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+//! let plan = Plan::new(ModelReference::default(), Settings::default(), printers, tree).unwrap();
+//! assert_eq!(Plan::from_toml(&plan.to_toml().unwrap()).unwrap(), plan);
+//! ```
+#![deny(missing_docs)]
+
+mod ids;
+mod joint_choice;
+mod objective;
+mod plan;
+mod plan_file;
+mod record;
+mod rule_changes;
+mod settings;
+mod side;
+mod tree;
+mod wishes;
+
+pub use ids::{BadId, CellId, PieceId, PlanSeam, PrinterId, SeamId};
+pub use joint_choice::JointChoice;
+pub use objective::emphasis::{Emphasis, Found};
+pub use objective::weights::Weights;
+pub use objective::whole::{BuildMeasures, PLAIN_CONTACT, SlideMeasures};
+pub use objective::worth::{Term, Worth};
+pub use plan::{BadPlan, ModelReference, Plan};
+pub use plan_file::PlanFile;
+pub use record::assembly::{Assembly, BadAssembly, PieceInPlace};
+pub use record::entries::{ContactEntry, EstimateEntry, SeamEntry, StepEntry};
+pub use record::label::Label;
+pub use record::piece_entry::{PieceEntry, rigid, rows, tidy};
+pub use record::resplit_entry::ResplitEntry;
+pub use record::seam_record::{JointRecord, SeamRecord};
+pub use rule_changes::{BadChange, RuleChanges};
+pub use settings::Settings;
+pub use side::{Side, UnknownSide};
+pub use tree::cut_tree::{BadTree, CellSpans, CutTree, Draft, Listed, Path, Region};
+pub use tree::planned_seam::{PlannedContact, PlannedSeam};
+pub use tree::seam_side::SeamSide;
+pub use tree::terms::{SeamTerms, Terms};
+pub use wishes::{Axis, BadWish, SeamAt, Whole, Wishes, corners};

@@ -1,0 +1,7 @@
+//! The objective: what makes one plan, one build or one slide better than
+//! another, stated once.
+
+pub(crate) mod emphasis;
+pub(crate) mod weights;
+pub(crate) mod whole;
+pub(crate) mod worth;

@@ -1,0 +1,348 @@
+//! A plan: everything that makes a split, apart from the model itself.
+
+use exchange::LengthUnit;
+use printing::{BadBed, BrokenRule, PrintProfile, Printer};
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize};
+use solid::Vector;
+
+use crate::ids::{PlanSeam, PrinterId, SeamId};
+use crate::objective::emphasis::Found;
+use crate::rule_changes::BadChange;
+use crate::settings::Settings;
+use crate::tree::cut_tree::{BadTree, CutTree};
+use crate::tree::planned_seam::PlannedSeam;
+use crate::tree::seam_side::SeamSide;
+use crate::tree::terms::SeamTerms;
+
+/// Everything that makes a split, apart from the model itself. A plan in hand is
+/// checked: its numbers keep the rules, its seams form a tree, and it has a
+/// printer.
+///
+/// ```
+/// use design::{CutTree, ModelReference, Plan, PlannedSeam, Settings};
+/// use printing::Printer;
+///
+/// let seam = PlannedSeam::at([1.0, 0.0, 0.0], 150.0);
+/// let tree = CutTree::cut(None, seam, CutTree::uncut(), CutTree::uncut()).named(1);
+/// let printers = vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+/// let plan = Plan::new(ModelReference::default(), Settings::default(), printers, tree).unwrap();
+/// assert_eq!(plan.tree().len(), 1);
+/// assert!(Plan::new(ModelReference::default(), Settings::default(), vec![], CutTree::uncut()).is_err());
+/// ```
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    model: ModelReference,
+    settings: Settings,
+    printers: Vec<Printer>,
+    tree: CutTree,
+    terms: Vec<SeamTerms>,
+    found: Option<Found>,
+}
+
+/// Which file a plan is for.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ModelReference {
+    /// The file's name.
+    pub file: String,
+    /// Digest of its bytes.
+    pub sha256: String,
+    /// The unit it was read in.
+    #[serde(deserialize_with = "unit_or_none")]
+    pub unit: LengthUnit,
+}
+
+/// A unit by its sign. Plans of earlier versions that were made for no model have
+/// an empty word, which stands for millimetres; no other word is taken on trust.
+fn unit_or_none<'de, D: Deserializer<'de>>(from: D) -> Result<LengthUnit, D::Error> {
+    let word = String::deserialize(from)?;
+    if word.is_empty() {
+        return Ok(LengthUnit::default());
+    }
+    word.parse().map_err(D::Error::custom)
+}
+
+/// A plan that cannot be carried out.
+#[derive(Clone, Debug, thiserror::Error, PartialEq)]
+pub enum BadPlan {
+    /// It is not TOML, or a field is wrong.
+    #[error("{0}")]
+    Syntax(String),
+    /// It is of another kind or version.
+    #[error("this is no plan of version 1: format = \"{format}\", version = {version}")]
+    Format {
+        /// What stands there.
+        format: String,
+        /// What stands there.
+        version: u32,
+    },
+    /// It has no printer.
+    #[error("the plan names no printer; add a [[printer]]")]
+    NoPrinter,
+    /// A printer's size is wrong.
+    #[error("printer: {0}")]
+    Printer(#[from] BadBed),
+    /// A number of the settings is wrong.
+    #[error("settings: {0}")]
+    Rule(#[from] BrokenRule),
+    /// A number set for one seam or contact is wrong.
+    #[error("seam {seam}, joints: {why}")]
+    Change {
+        /// The seam.
+        seam: SeamId,
+        /// What is wrong.
+        why: BadChange,
+    },
+    /// Two seams have one id.
+    #[error("the id {0} is given to two seams")]
+    DoubleId(SeamId),
+    /// A seam's normal has no length.
+    #[error("seam {0}: its normal must be a direction of length one, and its place a number")]
+    Normal(SeamId),
+    /// A seam's slide is no direction in its plane.
+    #[error("seam {0}: its slide must be a direction of length one in the plane of the seam")]
+    Slide(SeamId),
+    /// The box within which a seam cuts is none.
+    #[error("seam {0}: within_mm must be two opposite corners of a box")]
+    Box(SeamId),
+    /// A seam cuts a side that another cuts already, or that does not exist.
+    #[error("seam {seam} cuts '{region}', which {why}")]
+    Region {
+        /// The seam.
+        seam: SeamId,
+        /// What it says it cuts.
+        region: String,
+        /// What is wrong with that.
+        why: BadTree,
+    },
+}
+
+impl Plan {
+    /// A plan from its parts.
+    ///
+    /// # Errors
+    ///
+    /// The first thing that is wrong.
+    pub fn new(
+        model: ModelReference,
+        settings: Settings,
+        printers: Vec<Printer>,
+        tree: CutTree,
+    ) -> Result<Self, BadPlan> {
+        if printers.is_empty() {
+            return Err(BadPlan::NoPrinter);
+        }
+        for printer in &printers {
+            printer.checked()?;
+        }
+        settings.checked()?;
+        let terms = terms(&tree, &settings)?;
+        Ok(Self {
+            model,
+            settings,
+            printers,
+            tree,
+            terms,
+            found: None,
+        })
+    }
+
+    /// The model it was made for.
+    pub fn model(&self) -> &ModelReference {
+        &self.model
+    }
+
+    /// Joint preference, clearance, walls.
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// The printers, never none.
+    pub fn printers(&self) -> &[Printer] {
+        &self.printers
+    }
+
+    /// A printer of this plan.
+    ///
+    /// # Panics
+    ///
+    /// When the plan has no such printer.
+    pub fn printer(&self, id: PrinterId) -> &Printer {
+        &self.printers[id.place()]
+    }
+
+    /// The ids of its printers.
+    pub fn printer_ids(&self) -> impl Iterator<Item = PrinterId> + use<> {
+        (0..self.printers.len()).map(PrinterId::at)
+    }
+
+    /// How a printer prints.
+    ///
+    /// # Panics
+    ///
+    /// As [`Plan::printer`].
+    pub fn profile(&self, id: PrinterId) -> &PrintProfile {
+        self.printer(id)
+            .print
+            .as_ref()
+            .unwrap_or(&self.settings.print)
+    }
+
+    /// The cut tree.
+    pub fn tree(&self) -> &CutTree {
+        &self.tree
+    }
+
+    /// What the joints of a seam are made from.
+    pub fn terms(&self, seam: PlanSeam) -> &SeamTerms {
+        &self.terms[seam.place()]
+    }
+
+    /// How it was found, where a search found it.
+    pub fn found(&self) -> Option<&Found> {
+        self.found.as_ref()
+    }
+
+    /// The same, said to be found so.
+    #[must_use]
+    pub fn found_by(self, found: Option<Found>) -> Self {
+        Self { found, ..self }
+    }
+
+    /// The same for another state of the model.
+    #[must_use]
+    pub fn for_model(self, model: ModelReference) -> Self {
+        Self { model, ..self }
+    }
+
+    /// The same on other printers.
+    ///
+    /// # Errors
+    ///
+    /// When there are none, or one of them cannot be meant.
+    pub fn on_printers(&self, printers: Vec<Printer>) -> Result<Self, BadPlan> {
+        self.remade(printers, self.tree.clone())
+    }
+
+    /// The same settings for the same model, cut otherwise on other printers.
+    ///
+    /// # Errors
+    ///
+    /// When the parts make no plan.
+    pub fn remade(&self, printers: Vec<Printer>, tree: CutTree) -> Result<Self, BadPlan> {
+        Self::new(self.model.clone(), self.settings.clone(), printers, tree)
+    }
+}
+
+/// The terms of every seam, checked with the seams.
+fn terms(tree: &CutTree, settings: &Settings) -> Result<Vec<SeamTerms>, BadPlan> {
+    let mut ids = std::collections::HashSet::new();
+    let mut out = Vec::with_capacity(tree.len());
+    for k in tree.seams() {
+        let (id, seam) = (tree.id(k), tree.seam(k));
+        if !ids.insert(id) {
+            return Err(BadPlan::DoubleId(id.clone()));
+        }
+        plane_checked(id, seam)?;
+        let changed = |why| BadPlan::Change {
+            seam: id.clone(),
+            why,
+        };
+        out.push(SeamTerms::of(seam, settings).map_err(changed)?);
+    }
+    Ok(out)
+}
+
+/// How far a length may be off one, and a direction off a plane: numbers written
+/// by hand have six digits.
+const SLACK: f64 = 1e-6;
+
+fn plane_checked(id: &SeamId, seam: &PlannedSeam) -> Result<(), BadPlan> {
+    let n = Vector::from(seam.normal);
+    if !((n.norm() - 1.0).abs() < SLACK && seam.at_mm.is_finite()) {
+        return Err(BadPlan::Normal(id.clone()));
+    }
+    if let Some(slide) = seam.slide.map(Vector::from)
+        && !((slide.norm() - 1.0).abs() < SLACK && slide.dot(&n).abs() < 1e-3)
+    {
+        return Err(BadPlan::Slide(id.clone()));
+    }
+    if let Some([a, b]) = seam.within_mm
+        && !(0..3).all(|k| (a[k] - b[k]).abs().is_normal())
+    {
+        return Err(BadPlan::Box(id.clone()));
+    }
+    Ok(())
+}
+
+/// A region as a plan file and an error name it.
+pub(crate) fn region_word(cuts: Option<(&str, SeamSide)>) -> String {
+    match cuts {
+        None => "whole".to_owned(),
+        Some((seam, side)) => format!("{seam} {}", side.word()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of_one(seam: PlannedSeam) -> Result<Plan, BadPlan> {
+        let tree = CutTree::cut(None, seam, CutTree::uncut(), CutTree::uncut()).named(1);
+        let printers = vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+        Plan::new(
+            ModelReference::default(),
+            Settings::default(),
+            printers,
+            tree,
+        )
+    }
+
+    #[test]
+    fn a_plan_with_a_wrong_number_cannot_be_made() {
+        let at = |normal| PlannedSeam::at(normal, 10.0);
+        let x = [1.0, 0.0, 0.0];
+        assert!(of_one(at(x)).is_ok());
+        assert!(matches!(
+            of_one(at([2.0, 0.0, 0.0])),
+            Err(BadPlan::Normal(_))
+        ));
+        let nowhere = PlannedSeam::at(x, f64::NAN);
+        assert!(matches!(of_one(nowhere), Err(BadPlan::Normal(_))));
+        let slide = |slide| PlannedSeam {
+            slide: Some(slide),
+            ..at(x)
+        };
+        assert!(of_one(slide([0.0, 0.0, -1.0])).is_ok());
+        assert!(matches!(
+            of_one(slide([1.0, 0.0, 0.0])),
+            Err(BadPlan::Slide(_))
+        ));
+        assert!(matches!(
+            of_one(slide([0.0, 0.0, 0.0])),
+            Err(BadPlan::Slide(_))
+        ));
+        let flat = PlannedSeam {
+            within_mm: Some([[0.0; 3], [1.0, 0.0, 5.0]]),
+            ..at(x)
+        };
+        assert!(matches!(of_one(flat), Err(BadPlan::Box(_))));
+    }
+
+    #[test]
+    fn two_seams_of_one_id_are_no_plan() {
+        let seam = || PlannedSeam::at([1.0, 0.0, 0.0], 10.0);
+        let id = || Some(SeamId::numbered(1));
+        let inner = CutTree::cut(id(), seam(), CutTree::uncut(), CutTree::uncut());
+        let tree = CutTree::cut(id(), seam(), inner, CutTree::uncut()).named(1);
+        let printers = vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+        let plan = Plan::new(
+            ModelReference::default(),
+            Settings::default(),
+            printers,
+            tree,
+        );
+        assert_eq!(plan, Err(BadPlan::DoubleId(SeamId::numbered(1))));
+    }
+}

@@ -1,0 +1,294 @@
+//! `plan.toml`: the only form that a plan has outside the program.
+
+use printing::Printer;
+use serde::{Deserialize, Serialize};
+
+use crate::ids::{PieceId, SeamId};
+use crate::joint_choice::JointChoice;
+use crate::objective::emphasis::Found;
+use crate::plan::{BadPlan, ModelReference, Plan, region_word};
+use crate::rule_changes::RuleChanges;
+use crate::settings::Settings;
+use crate::tree::cut_tree::{CutTree, Region};
+use crate::tree::planned_seam::{PlannedContact, PlannedSeam};
+use crate::tree::seam_side::SeamSide;
+
+/// What stands in a plan file's `format`.
+const FORMAT: &str = "seamwright-plan";
+/// The version of its layout.
+const VERSION: u32 = 1;
+
+/// A plan as it is written, not checked yet.
+///
+/// ```
+/// use design::{Plan, PlanFile};
+///
+/// let file: PlanFile = toml::from_str(
+///     "format = 'seamwright-plan'\nversion = 1\n\
+///      [model]\nfile = 'shelf.stl'\nsha256 = ''\nunit = 'mm'\n[settings]\n\
+///      [[printer]]\nname = 'bed-1'\nbed.round.diameter_mm = 200\nheight_mm = 300\nmargin_mm = 2",
+/// )
+/// .unwrap();
+/// assert!(Plan::try_from(file).is_ok());
+/// ```
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PlanFile {
+    format: String,
+    version: u32,
+    model: ModelReference,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    found: Option<Found>,
+    settings: Settings,
+    #[serde(rename = "printer")]
+    printers: Vec<Printer>,
+    #[serde(rename = "seam", default)]
+    seams: Vec<SeamText>,
+}
+
+/// A seam as it is written.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SeamText {
+    id: SeamId,
+    cuts: Cuts,
+    normal: [f64; 3],
+    at_mm: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    within_mm: Option<[[f64; 3]; 2]>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    joint: Option<JointChoice>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    slide: Option<[f64; 3]>,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    reason: String,
+    #[serde(default, skip_serializing_if = "RuleChanges::is_empty")]
+    joints: RuleChanges,
+    #[serde(rename = "contact", default, skip_serializing_if = "Vec::is_empty")]
+    contacts: Vec<ContactText>,
+}
+
+/// A contact as it is written.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ContactText {
+    pieces: [PieceId; 2],
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    joint: Option<JointChoice>,
+    #[serde(default, skip_serializing_if = "RuleChanges::is_empty")]
+    joints: RuleChanges,
+}
+
+/// What a seam cuts, by words: `whole`, or a side of another by its id.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+struct Cuts(Option<(String, SeamSide)>);
+
+impl TryFrom<String> for Cuts {
+    type Error = String;
+
+    fn try_from(word: String) -> Result<Self, String> {
+        match word.split_whitespace().collect::<Vec<_>>()[..] {
+            ["whole"] => Ok(Self(None)),
+            [seam, "above"] => Ok(Self(Some((seam.to_owned(), SeamSide::Above)))),
+            [seam, "below"] => Ok(Self(Some((seam.to_owned(), SeamSide::Below)))),
+            _ => Err(format!(
+                "'{word}' is no region; write 'whole', 'S1 above' or 'S1 below'"
+            )),
+        }
+    }
+}
+
+impl From<Cuts> for String {
+    fn from(cuts: Cuts) -> Self {
+        region_word(cuts.0.as_ref().map(|(seam, side)| (seam.as_str(), *side)))
+    }
+}
+
+impl TryFrom<PlanFile> for Plan {
+    type Error = BadPlan;
+
+    fn try_from(file: PlanFile) -> Result<Self, BadPlan> {
+        if file.format != FORMAT || file.version != VERSION {
+            return Err(BadPlan::Format {
+                format: file.format,
+                version: file.version,
+            });
+        }
+        let names: Vec<(SeamId, String)> = file
+            .seams
+            .iter()
+            .map(|s| (s.id.clone(), s.cuts.clone().into()))
+            .collect();
+        let seams = file.seams.into_iter().map(SeamText::parts).collect();
+        let tree = CutTree::of_list(seams).map_err(|(k, why)| {
+            let (seam, region) = names[k].clone();
+            BadPlan::Region { seam, region, why }
+        })?;
+        let plan = Self::new(file.model, file.settings, file.printers, tree)?;
+        Ok(plan.found_by(file.found))
+    }
+}
+
+impl From<&Plan> for PlanFile {
+    fn from(plan: &Plan) -> Self {
+        Self {
+            format: FORMAT.to_owned(),
+            version: VERSION,
+            model: plan.model().clone(),
+            found: plan.found().cloned(),
+            settings: plan.settings().clone(),
+            printers: plan.printers().to_vec(),
+            seams: SeamText::all(plan.tree()),
+        }
+    }
+}
+
+impl SeamText {
+    fn parts(self) -> (SeamId, PlannedSeam, Option<(String, SeamSide)>) {
+        let contacts = self.contacts.into_iter().map(|own| PlannedContact {
+            pieces: own.pieces,
+            joint: own.joint,
+            joints: own.joints,
+        });
+        let seam = PlannedSeam {
+            normal: self.normal,
+            at_mm: self.at_mm,
+            within_mm: self.within_mm,
+            joint: self.joint,
+            slide: self.slide,
+            reason: self.reason,
+            joints: self.joints,
+            contacts: contacts.collect(),
+        };
+        (self.id, seam, self.cuts.0)
+    }
+
+    fn all(tree: &CutTree) -> Vec<Self> {
+        tree.seams()
+            .map(|k| {
+                let seam = tree.seam(k);
+                let cuts = match tree.cuts(k) {
+                    Region::Whole => None,
+                    Region::Side(parent, side) => Some((tree.id(parent).to_string(), side)),
+                };
+                let contacts = seam.contacts.iter().map(|own| ContactText {
+                    pieces: own.pieces.clone(),
+                    joint: own.joint.clone(),
+                    joints: own.joints.clone(),
+                });
+                Self {
+                    id: tree.id(k).clone(),
+                    cuts: Cuts(cuts),
+                    normal: seam.normal,
+                    at_mm: seam.at_mm,
+                    within_mm: seam.within_mm,
+                    joint: seam.joint.clone(),
+                    slide: seam.slide,
+                    reason: seam.reason.clone(),
+                    joints: seam.joints.clone(),
+                    contacts: contacts.collect(),
+                }
+            })
+            .collect()
+    }
+}
+
+impl Plan {
+    /// Reads a plan and checks it.
+    ///
+    /// # Errors
+    ///
+    /// When it is no plan, or one that cannot be carried out.
+    pub fn from_toml(text: &str) -> Result<Self, BadPlan> {
+        let file: PlanFile = toml::from_str(text).map_err(|e| BadPlan::Syntax(e.to_string()))?;
+        file.try_into()
+    }
+
+    /// The plan as text, with a word on how to edit it.
+    ///
+    /// # Errors
+    ///
+    /// When a value has no form in TOML.
+    pub fn to_toml(&self) -> Result<String, BadPlan> {
+        let file = PlanFile::from(self);
+        let body = toml::to_string_pretty(&file).map_err(|e| BadPlan::Syntax(e.to_string()))?;
+        Ok(format!(
+            "# The plan of a split. Edit it and run `seamwright split --plan` with this file.\n\
+             # A [[seam]] cuts `whole` or one side of an earlier seam; `at_mm` is its place\n\
+             # along its normal. `joint`, `slide` and [seam.joints] may be set for one seam, `joint`\n\
+             # and [seam.contact.joints] for the contact of two pieces ([[seam.contact]]).\n\n{body}"
+        ))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plan() -> Plan {
+        let seam = || PlannedSeam::at([1.0, 0.0, 0.0], 10.0);
+        let second = PlannedSeam {
+            joints: RuleChanges::one("tail_width_mm", 8.0),
+            contacts: vec![PlannedContact {
+                pieces: [PieceId::cut(1, 2), PieceId::cut(2, 2)],
+                joint: Some("tenon".parse().unwrap()),
+                joints: RuleChanges::one("clearance_mm", 0.1),
+            }],
+            ..seam()
+        };
+        let above = CutTree::cut(None, second, CutTree::uncut(), CutTree::uncut());
+        let tree = CutTree::cut(None, seam(), CutTree::uncut(), above).named(1);
+        let settings = Settings {
+            hide: vec!["+z".parse().unwrap()],
+            ..Settings::default()
+        };
+        let printers = vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+        Plan::new(ModelReference::default(), settings, printers, tree).unwrap()
+    }
+
+    #[test]
+    fn a_plan_survives_being_written_and_read() {
+        let again = Plan::from_toml(&plan().to_toml().unwrap()).unwrap();
+        assert_eq!(again, plan());
+        assert_eq!(again.tree().leaves().len(), 3);
+    }
+
+    #[test]
+    fn typos_are_named() {
+        let text = plan().to_toml().unwrap();
+        let read = |from: &str, to: &str| {
+            assert!(text.contains(from), "{from}");
+            Plan::from_toml(&text.replace(from, to))
+        };
+        let typo = read("at_mm", "at_m");
+        assert!(matches!(typo, Err(BadPlan::Syntax(e)) if e.contains("at_m")));
+        let region = read("S1 above", "S9 above");
+        assert!(matches!(region, Err(BadPlan::Region { .. })));
+        let flat = "at_mm = 10.0\nwithin_mm = [[0.0, 0.0, 0.0], [1.0, 0.0, 5.0]]";
+        let flat = read("at_mm = 10.0", flat);
+        assert_eq!(flat, Err(BadPlan::Box(SeamId::numbered(1))));
+        let rule = read("clearance_mm = 0.05", "clearance_mm = -2.0");
+        assert!(matches!(rule, Err(BadPlan::Rule(_))));
+        let own = read("tail_width_mm = 8.0", "tail_depth_mm = 90.0");
+        assert!(matches!(own, Err(BadPlan::Change { seam, .. }) if seam == SeamId::numbered(2)));
+        let unit = read("unit = \"mm\"", "unit = \"furlong\"");
+        assert!(matches!(unit, Err(BadPlan::Syntax(e)) if e.contains("furlong")));
+        let margin = read("margin_mm = 2.0", "margin_mm = -40.0");
+        assert!(matches!(margin, Err(BadPlan::Printer(_))));
+        let seam_id = read("id = \"S2\"", "id = \"=1+1\"");
+        assert!(matches!(seam_id, Err(BadPlan::Syntax(_))));
+    }
+
+    #[test]
+    fn the_density_of_earlier_plans_is_that_of_the_material() {
+        let text = plan().to_toml().unwrap();
+        let (before, rest) = text.split_once("[settings.material]").unwrap();
+        let after = rest.split_once("\n[").unwrap().1;
+        let earlier = format!("{before}[{after}")
+            .replace("labels = true", "labels = true\ndensity_g_cm3 = 1.05");
+        let read = Plan::from_toml(&earlier).unwrap();
+        assert_eq!(read.settings().material.density_g_cm3, 1.05);
+        assert_eq!(read.settings().material.name, "PLA");
+    }
+}

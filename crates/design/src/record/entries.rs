@@ -1,0 +1,134 @@
+//! Seams, contacts and steps as they are recorded: once, for the report, for
+//! `check` and for the judgement of pieces.
+
+use joinery::JointKind;
+use joinery::capacity::Estimate;
+use printing::Material;
+use serde::{Deserialize, Serialize};
+use solid::{Frame, Vector};
+
+use crate::ids::{PieceId, SeamId};
+
+/// One seam.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SeamEntry {
+    /// `S1`, …
+    pub id: SeamId,
+    /// A point of its plane.
+    pub origin_mm: [f64; 3],
+    /// Its normal, towards what lies above.
+    pub normal: [f64; 3],
+    /// The box within which it cuts, where it does not go right through.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub within_mm: Option<[[f64; 3]; 2]>,
+    /// The way the half below moves to go home.
+    pub slide: [f64; 3],
+    /// How far.
+    #[serde(default)]
+    pub travel_mm: f64,
+    /// Why it is where it is.
+    #[serde(default)]
+    pub reason: String,
+    /// Where pieces meet.
+    pub contacts: Vec<ContactEntry>,
+}
+
+impl SeamEntry {
+    /// Its plane; `None` where its normal is no direction of length one.
+    pub fn frame(&self) -> Option<Frame> {
+        let n = Vector::from(self.normal);
+        ((n.norm() - 1.0).abs() < 1e-6).then(|| Frame::facing(self.origin_mm.into(), n))
+    }
+}
+
+/// One contact.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ContactEntry {
+    /// The piece below and the piece above.
+    pub pieces: [PieceId; 2],
+    /// Area that they share.
+    pub area_mm2: f64,
+    /// The joint.
+    pub joint: JointKind,
+    /// How many of it.
+    pub count: usize,
+    /// The keys that hold it, where it has any.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub keys: Vec<PieceId>,
+    /// Its width at its widest.
+    #[serde(default)]
+    pub width_mm: f64,
+    /// Lean of its flanks along the way home.
+    #[serde(default)]
+    pub taper_deg: f64,
+    /// How far along the slide the clearance lets it move before it is tight.
+    #[serde(default)]
+    pub seat_slack_mm: Option<f64>,
+    /// How far along the slide it stops short or runs past flush for 0.05 mm
+    /// of error on each flank.
+    #[serde(default)]
+    pub seat_error_mm: Option<f64>,
+    /// What its joints may bear together: an estimate, no load rating.
+    #[serde(default)]
+    pub estimate: Option<EstimateEntry>,
+    /// Why it got this joint.
+    #[serde(default)]
+    pub reason: String,
+}
+
+/// What the joints of a contact may bear, with what that assumes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct EstimateEntry {
+    /// Pull along the normal at which something gives.
+    pub pull_n: f64,
+    /// What gives first.
+    pub weakest: String,
+    /// Push along the slide to seat the wedge, per newton on each flank.
+    pub seat_ratio: f64,
+    /// Pull to free it, per newton on each flank; negative where it frees
+    /// itself.
+    pub free_ratio: f64,
+    /// Whether friction holds the wedge.
+    pub self_locking: bool,
+    /// What the figures assume.
+    pub assumes: String,
+}
+
+impl EstimateEntry {
+    /// What is told of an estimate that is counted down for the layers of the
+    /// pieces.
+    pub fn of(e: &Estimate, layer_share: f64, m: &Material) -> Self {
+        let tidy = |x: f64| (x * 1e3).round() / 1e3;
+        Self {
+            pull_n: e.pull_n.round(),
+            weakest: e.weakest.words().to_owned(),
+            seat_ratio: tidy(e.seat_ratio),
+            free_ratio: tidy(e.free_ratio),
+            self_locking: e.self_locking,
+            assumes: format!(
+                "an estimate for comparing joints, no load rating: solid {} of {} MPa and friction \
+                 {} (both from memory), slow pull at room temperature, all joints drawn alike, \
+                 flanks without friction; counted to {:.2} for the layers as the pieces are \
+                 printed (across layers {} of the strength along them)",
+                m.name, m.tensile_mpa, m.friction, layer_share, m.across_layers
+            ),
+        }
+    }
+}
+
+/// One step of the assembly.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct StepEntry {
+    /// From 1.
+    pub step: usize,
+    /// The pieces that move, as one.
+    pub moving: Vec<PieceId>,
+    /// The pieces that stand.
+    pub onto: Vec<PieceId>,
+    /// The seam that it closes.
+    pub seam: SeamId,
+    /// The way they move.
+    pub direction: [f64; 3],
+    /// How far.
+    pub travel_mm: f64,
+}

@@ -1,0 +1,96 @@
+//! Pieces as they are recorded.
+
+use serde::{Deserialize, Serialize};
+use solid::Isometry;
+
+use crate::ids::PieceId;
+use crate::record::label::Label;
+
+/// One piece.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PieceEntry {
+    /// `P01`, …
+    pub id: PieceId,
+    /// Its file in the folder.
+    pub file: String,
+    /// Whether it is printed already.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub printed: bool,
+    /// The printer it is for, by name.
+    pub printer: String,
+    /// Triangles in the file.
+    pub triangles: usize,
+    /// Volume.
+    pub volume_mm3: f64,
+    /// As it lies on the bed.
+    pub size_mm: [f64; 3],
+    /// Its thinnest wall between facing faces; null where none faces another.
+    pub thinnest_mm: Option<f64>,
+    /// Takes a point of the file to the model's coordinates.
+    pub placement: [[f64; 4]; 3],
+    /// Area that hangs over the bed by more than 45°.
+    #[serde(default)]
+    pub overhang_mm2: f64,
+    /// Height over the least width of what touches the bed.
+    #[serde(default)]
+    pub slenderness: f64,
+    /// Contacts whose joints have their profile across the layers as it lies.
+    #[serde(default)]
+    pub joints_across: usize,
+    /// What is engraved in it, in the model's coordinates.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub labels: Vec<Label>,
+    /// Plastic that it takes, an estimate.
+    #[serde(default)]
+    pub plastic_g: f64,
+    /// Time that it takes alone on a plate, an estimate.
+    #[serde(default)]
+    pub print_min: f64,
+}
+
+impl PieceEntry {
+    /// The rigid motion of its placement, if it is one.
+    pub fn motion(&self) -> Option<Isometry> {
+        rigid(&self.placement)
+    }
+}
+
+/// The rigid motion of three rows of four numbers, if they are one.
+///
+/// ```
+/// let quarter = [[0.0, -1.0, 0.0, 5.0], [1.0, 0.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0]];
+/// let motion = design::rigid(&quarter).unwrap();
+/// assert!((motion * solid::Point::new(1.0, 0.0, 0.0) - solid::Point::new(5.0, 1.0, 0.0)).norm() < 1e-12);
+/// assert!(design::rigid(&[[2.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0]]).is_none());
+/// ```
+pub fn rigid(p: &[[f64; 4]; 3]) -> Option<Isometry> {
+    let m = nalgebra::Matrix3::from_fn(|i, j| p[i][j]);
+    let rigid = (m.transpose() * m - nalgebra::Matrix3::identity()).norm() < 1e-6
+        && m.determinant() > 0.0
+        && p.iter().flatten().all(|x| x.is_finite());
+    rigid.then(|| {
+        let turn = nalgebra::Rotation3::from_matrix_unchecked(m);
+        Isometry::from_parts(
+            nalgebra::Translation3::new(p[0][3], p[1][3], p[2][3]),
+            nalgebra::UnitQuaternion::from_rotation_matrix(&turn),
+        )
+    })
+}
+
+/// The rows of a rigid motion. Numbers such as -0 and 0.9999999999999999 come
+/// from turning by quarters and are tidied.
+pub fn rows(motion: &Isometry) -> [[f64; 4]; 3] {
+    let r = motion.rotation.to_rotation_matrix();
+    let t = motion.translation.vector;
+    std::array::from_fn(|i| [tidy(r[(i, 0)]), tidy(r[(i, 1)]), tidy(r[(i, 2)]), t[i]])
+}
+
+/// A number without the last digits that turning by quarters leaves.
+pub fn tidy(x: f64) -> f64 {
+    let whole = x.round();
+    if (x - whole).abs() < 1e-12 {
+        whole + 0.0
+    } else {
+        x
+    }
+}

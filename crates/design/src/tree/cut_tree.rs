@@ -1,0 +1,492 @@
+//! The cut tree: an inner node is a seam, a leaf a cell, one future piece.
+//!
+//! Nodes stand in a list, each before those that cut one of its sides, so that
+//! nothing here needs recursion however deep a tree is.
+
+use std::ops::Range;
+
+use crate::ids::{CellId, PlanSeam, SeamId};
+use crate::tree::planned_seam::PlannedSeam;
+use crate::tree::seam_side::SeamSide;
+
+/// A part of the model that a seam may cut.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Region {
+    /// All of it.
+    Whole,
+    /// One side of a seam.
+    Side(PlanSeam, SeamSide),
+}
+
+/// A tree of seams, each with a name: [`SeamId`] in a plan, `Option<SeamId>`
+/// while it is being made and only what was there before has one.
+///
+/// ```
+/// use design::{CutTree, PlannedSeam, Region, SeamSide};
+///
+/// let x = |at_mm| PlannedSeam::at([1.0, 0.0, 0.0], at_mm);
+/// let left = CutTree::cut(None, x(150.0), CutTree::uncut(), CutTree::uncut());
+/// let tree = CutTree::cut(None, x(300.0), left, CutTree::uncut()).named(1);
+/// assert_eq!(tree.cells(Region::Whole).len(), 3);
+/// let second = tree.find(&"S2".parse().unwrap()).unwrap();
+/// let way: Vec<&str> = tree
+///     .way_up(Region::Side(second, SeamSide::Above))
+///     .map(|(seam, _)| tree.id(seam).as_str())
+///     .collect();
+/// assert_eq!(way, ["S2", "S1"]);
+/// ```
+#[derive(Clone, Debug, PartialEq)]
+pub struct CutTree<N = SeamId> {
+    nodes: Vec<Node<N>>,
+}
+
+/// A tree some of whose seams have no names yet.
+pub type Draft = CutTree<Option<SeamId>>;
+
+/// A leaf: the seams above it, the topmost first, and the side of each on which
+/// it lies.
+pub type Path = Vec<(PlanSeam, SeamSide)>;
+
+#[derive(Clone, Debug, PartialEq)]
+struct Node<N> {
+    name: N,
+    seam: PlannedSeam,
+    cuts: Region,
+    /// The seams that cut its sides, `[below, above]`.
+    cut_by: [Option<PlanSeam>; 2],
+}
+
+/// A seam of a list: its id, its plane, and which side of which seam it cuts, by
+/// name; all of the model where it cuts none.
+pub type Listed = (SeamId, PlannedSeam, Option<(String, SeamSide)>);
+
+/// Seams that form no tree.
+#[derive(Clone, Debug, thiserror::Error, PartialEq, Eq)]
+pub enum BadTree {
+    /// A seam other than the first cuts all of the model.
+    #[error("only the first seam can cut")]
+    SecondRoot,
+    /// Two seams cut the same.
+    #[error("seam {0} cuts already")]
+    CutAlready(SeamId),
+    /// A seam cuts a side of none that stands before it.
+    #[error("names no earlier seam '{0}'")]
+    NoSuchSeam(String),
+}
+
+impl<N> CutTree<N> {
+    /// The tree without a seam: one cell.
+    pub fn uncut() -> Self {
+        Self { nodes: Vec::new() }
+    }
+
+    /// A seam through all, and what is done with either side.
+    pub fn cut(name: N, seam: PlannedSeam, below: Self, above: Self) -> Self {
+        let mut out = Self::uncut();
+        let root = out.add(name, seam, Region::Whole);
+        out.append(below, Region::Side(root, SeamSide::Below));
+        out.append(above, Region::Side(root, SeamSide::Above));
+        out
+    }
+
+    /// Adds a seam that cuts a region which nothing cuts yet.
+    ///
+    /// # Panics
+    ///
+    /// When the region is a side of no seam of this tree, or cut already.
+    pub fn add(&mut self, name: N, seam: PlannedSeam, cuts: Region) -> PlanSeam {
+        assert!(self.cut_by(cuts).is_none(), "the region is cut already");
+        let added = PlanSeam::at(self.nodes.len());
+        if let Region::Side(parent, side) = cuts {
+            self.nodes[parent.place()].cut_by[side.place()] = Some(added);
+        }
+        self.nodes.push(Node {
+            name,
+            seam,
+            cuts,
+            cut_by: [None, None],
+        });
+        added
+    }
+
+    /// Adds all seams of another tree to a region that nothing cuts yet.
+    ///
+    /// # Panics
+    ///
+    /// As [`CutTree::add`].
+    pub fn append(&mut self, other: Self, into: Region) {
+        let first = self.nodes.len();
+        for node in other.nodes {
+            let cuts = match node.cuts {
+                Region::Whole => into,
+                Region::Side(seam, side) => Region::Side(PlanSeam::at(first + seam.place()), side),
+            };
+            self.add(node.name, node.seam, cuts);
+        }
+    }
+
+    /// How many seams it has.
+    pub fn len(&self) -> usize {
+        self.nodes.len()
+    }
+
+    /// Whether it has no seam.
+    pub fn is_empty(&self) -> bool {
+        self.nodes.is_empty()
+    }
+
+    /// All its seams, each before those that cut one of its sides.
+    pub fn seams(&self) -> impl DoubleEndedIterator<Item = PlanSeam> + ExactSizeIterator + use<N> {
+        (0..self.nodes.len()).map(PlanSeam::at)
+    }
+
+    /// The plane of a seam and what is said of its joints.
+    pub fn seam(&self, seam: PlanSeam) -> &PlannedSeam {
+        &self.nodes[seam.place()].seam
+    }
+
+    /// The same, to change it.
+    pub fn seam_mut(&mut self, seam: PlanSeam) -> &mut PlannedSeam {
+        &mut self.nodes[seam.place()].seam
+    }
+
+    /// What a seam cuts.
+    pub fn cuts(&self, seam: PlanSeam) -> Region {
+        self.nodes[seam.place()].cuts
+    }
+
+    /// The name of a seam.
+    pub fn name(&self, seam: PlanSeam) -> &N {
+        &self.nodes[seam.place()].name
+    }
+
+    /// The seam that cuts a region; `None` of a cell.
+    pub fn cut_by(&self, region: Region) -> Option<PlanSeam> {
+        match region {
+            Region::Whole => (!self.nodes.is_empty()).then(|| PlanSeam::at(0)),
+            Region::Side(seam, side) => self.nodes[seam.place()].cut_by[side.place()],
+        }
+    }
+
+    /// The seams that bound a region, the last that was made first, each with
+    /// the side on which the region lies.
+    pub fn way_up(&self, region: Region) -> impl Iterator<Item = (PlanSeam, SeamSide)> {
+        let step = |region| match region {
+            Region::Whole => None,
+            Region::Side(seam, side) => Some((seam, side)),
+        };
+        std::iter::successors(step(region), move |(seam, _)| step(self.cuts(*seam)))
+    }
+
+    /// For each leaf the way to it, in the order of the tree: what lies below a
+    /// seam before what lies above.
+    pub fn leaves(&self) -> Vec<Path> {
+        let mut out = Vec::new();
+        let mut open: Vec<(Region, Path)> = vec![(Region::Whole, Vec::new())];
+        while let Some((region, path)) = open.pop() {
+            let Some(seam) = self.cut_by(region) else {
+                out.push(path);
+                continue;
+            };
+            for side in [SeamSide::Above, SeamSide::Below] {
+                let mut down = path.clone();
+                down.push((seam, side));
+                open.push((Region::Side(seam, side), down));
+            }
+        }
+        out
+    }
+
+    /// The leaves of a region, by their places in the order of the tree.
+    pub fn cells(&self, region: Region) -> Range<usize> {
+        self.spans().of(region)
+    }
+
+    /// The leaves of every region, found at once.
+    pub fn spans(&self) -> CellSpans {
+        // Leaves of each side, from the last seam to the first.
+        let mut count = vec![[1usize; 2]; self.nodes.len()];
+        for k in (0..self.nodes.len()).rev() {
+            if let Region::Side(parent, side) = self.nodes[k].cuts {
+                count[parent.place()][side.place()] = count[k].iter().sum();
+            }
+        }
+        let all = count.first().map_or(1, |c| c.iter().sum());
+        let mut sides = vec![[0..0, 0..0]; self.nodes.len()];
+        for k in 0..self.nodes.len() {
+            let span: Range<usize> = match self.nodes[k].cuts {
+                Region::Whole => 0..all,
+                Region::Side(parent, side) => {
+                    let sides: &[Range<usize>; 2] = &sides[parent.place()];
+                    sides[side.place()].clone()
+                }
+            };
+            let middle = span.start + count[k][0];
+            sides[k] = [span.start..middle, middle..span.end];
+        }
+        CellSpans { all: 0..all, sides }
+    }
+
+    /// The tree of what cuts a region, by itself.
+    #[must_use]
+    pub fn branch(&self, region: Region) -> Self
+    where
+        N: Clone,
+    {
+        let mut out = Self::uncut();
+        let mut open = vec![(region, Region::Whole)];
+        while let Some((from, to)) = open.pop() {
+            let Some(seam) = self.cut_by(from) else {
+                continue;
+            };
+            let node = &self.nodes[seam.place()];
+            let copy = out.add(node.name.clone(), node.seam.clone(), to);
+            // What lies below comes first, so it is put on top.
+            for side in [SeamSide::Above, SeamSide::Below] {
+                open.push((Region::Side(seam, side), Region::Side(copy, side)));
+            }
+        }
+        out
+    }
+
+    /// The same tree with another one in the place of what cuts a region.
+    #[must_use]
+    pub fn grafted(&self, region: Region, branch: Self) -> Self
+    where
+        N: Clone,
+    {
+        let mut out = Self::uncut();
+        let mut branch = Some(branch);
+        let mut open = vec![(Region::Whole, Region::Whole)];
+        while let Some((from, to)) = open.pop() {
+            if from == region {
+                out.append(branch.take().unwrap_or_else(Self::uncut), to);
+                continue;
+            }
+            let Some(seam) = self.cut_by(from) else {
+                continue;
+            };
+            let node = &self.nodes[seam.place()];
+            let copy = out.add(node.name.clone(), node.seam.clone(), to);
+            for side in [SeamSide::Above, SeamSide::Below] {
+                open.push((Region::Side(seam, side), Region::Side(copy, side)));
+            }
+        }
+        out
+    }
+
+    /// The same tree with other names.
+    pub fn renamed<M>(self, mut name: impl FnMut(N, &PlannedSeam) -> M) -> CutTree<M> {
+        let nodes = self.nodes.into_iter().map(|node| Node {
+            name: name(node.name, &node.seam),
+            seam: node.seam,
+            cuts: node.cuts,
+            cut_by: node.cut_by,
+        });
+        CutTree {
+            nodes: nodes.collect(),
+        }
+    }
+}
+
+impl Draft {
+    /// Gives seams that have no name yet the ids from a number on, in the order
+    /// of the tree.
+    #[must_use]
+    pub fn named(self, first: usize) -> CutTree {
+        let mut numbers = first..;
+        self.renamed(|name, _| match name {
+            Some(id) => id,
+            None => SeamId::numbered(numbers.next().unwrap_or(first)),
+        })
+    }
+}
+
+impl CutTree {
+    /// A tree from its seams in order, each with what it cuts by name.
+    ///
+    /// # Errors
+    ///
+    /// When they form none: which seam, by its place, and why.
+    pub fn of_list(seams: Vec<Listed>) -> Result<Self, (usize, BadTree)> {
+        let mut out = Self::uncut();
+        let mut places = std::collections::HashMap::new();
+        for (k, (id, seam, cuts)) in seams.into_iter().enumerate() {
+            let region = match cuts {
+                None if k > 0 && out.cut_by(Region::Whole).is_some() => {
+                    return Err((k, BadTree::SecondRoot));
+                }
+                None => Region::Whole,
+                Some((parent, side)) => match places.get(parent.as_str()) {
+                    Some(&seam) => Region::Side(seam, side),
+                    None => return Err((k, BadTree::NoSuchSeam(parent))),
+                },
+            };
+            if let Some(other) = out.cut_by(region) {
+                return Err((k, BadTree::CutAlready(out.id(other).clone())));
+            }
+            let added = out.add(id.clone(), seam, region);
+            places.insert(String::from(id), added);
+        }
+        Ok(out)
+    }
+
+    /// The id of a seam.
+    pub fn id(&self, seam: PlanSeam) -> &SeamId {
+        self.name(seam)
+    }
+
+    /// The seam with an id.
+    pub fn find(&self, id: &SeamId) -> Option<PlanSeam> {
+        self.seams().find(|s| self.id(*s) == id)
+    }
+
+    /// The number of the first id `S1`, `S2`, … beyond all that are taken.
+    pub fn next_number(&self) -> usize {
+        let numbers = self.seams().filter_map(|s| self.id(s).number());
+        numbers.max().unwrap_or(0) + 1
+    }
+
+    /// The same tree, its seams free to be named anew.
+    pub fn draft(self) -> Draft {
+        self.renamed(|id, _| Some(id))
+    }
+}
+
+/// The leaves of every region of a tree, as places in the order of the tree.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CellSpans {
+    all: Range<usize>,
+    sides: Vec<[Range<usize>; 2]>,
+}
+
+impl CellSpans {
+    /// Those of a region.
+    pub fn of(&self, region: Region) -> Range<usize> {
+        match region {
+            Region::Whole => self.all.clone(),
+            Region::Side(seam, side) => self.sides[seam.place()][side.place()].clone(),
+        }
+    }
+
+    /// Those of a region, as ids.
+    pub fn ids(&self, region: Region) -> impl Iterator<Item = CellId> + use<> {
+        self.of(region).map(CellId::at)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn seam(at_mm: f64) -> PlannedSeam {
+        PlannedSeam::at([1.0, 0.0, 0.0], at_mm)
+    }
+
+    /// A tree from words: each number picks an open region to cut.
+    fn grown(picks: &[usize]) -> Draft {
+        let mut tree = Draft::uncut();
+        let mut open = vec![Region::Whole];
+        for (k, pick) in picks.iter().enumerate() {
+            let region = open.swap_remove(pick % open.len());
+            let added = tree.add(None, seam(k as f64), region);
+            open.extend(SeamSide::BOTH.map(|side| Region::Side(added, side)));
+        }
+        tree
+    }
+
+    proptest! {
+        #[test]
+        fn leaves_and_spans_agree(picks in proptest::collection::vec(0usize..100, 0..40)) {
+            let tree = grown(&picks);
+            let leaves = tree.leaves();
+            prop_assert_eq!(leaves.len(), picks.len() + 1);
+            let spans = tree.spans();
+            prop_assert_eq!(spans.of(Region::Whole), 0..leaves.len());
+            for (k, path) in leaves.iter().enumerate() {
+                for &(seam, side) in path {
+                    prop_assert!(spans.of(Region::Side(seam, side)).contains(&k));
+                }
+                let up: Path = match path.last() {
+                    Some(&(seam, side)) => tree.way_up(Region::Side(seam, side)).collect(),
+                    None => Vec::new(),
+                };
+                prop_assert_eq!(&up.into_iter().rev().collect::<Path>(), path);
+            }
+        }
+
+        #[test]
+        fn what_is_cut_out_and_grafted_in_again_is_the_same_tree(
+            picks in proptest::collection::vec(0usize..100, 1..30),
+            at in 0usize..30,
+        ) {
+            let tree = grown(&picks).grafted(Region::Side(PlanSeam::at(99), SeamSide::Below), Draft::uncut());
+            let seam = PlanSeam::at(at % tree.len());
+            for side in SeamSide::BOTH {
+                let region = Region::Side(seam, side);
+                let again = tree.grafted(region, tree.branch(region));
+                prop_assert_eq!(again.leaves(), tree.leaves());
+                let bare = tree.grafted(region, Draft::uncut());
+                prop_assert_eq!(bare.len() + tree.branch(region).len(), tree.len());
+            }
+        }
+    }
+
+    #[test]
+    fn names_are_given_in_the_order_of_the_tree_and_kept_where_there_are_any() {
+        let kept = CutTree::cut(
+            Some("left".parse().unwrap()),
+            seam(1.0),
+            Draft::uncut(),
+            Draft::uncut(),
+        );
+        let right = CutTree::cut(None, seam(3.0), Draft::uncut(), Draft::uncut());
+        let tree = CutTree::cut(None, seam(2.0), kept, right).named(7);
+        let ids: Vec<&str> = tree.seams().map(|s| tree.id(s).as_str()).collect();
+        assert_eq!(ids, ["S7", "left", "S8"]);
+        assert_eq!(tree.next_number(), 9);
+    }
+
+    #[test]
+    fn seams_that_form_no_tree_are_named_with_the_reason() {
+        let id = |k| SeamId::numbered(k);
+        let side = |of: &str, side| Some((of.to_owned(), side));
+        let tree = |second, third| {
+            CutTree::of_list(vec![
+                (id(1), seam(1.0), None),
+                (id(2), seam(2.0), second),
+                (id(3), seam(3.0), third),
+            ])
+        };
+        let above = || side("S1", SeamSide::Above);
+        assert_eq!(tree(None, above()), Err((1, BadTree::SecondRoot)));
+        assert_eq!(tree(above(), above()), Err((2, BadTree::CutAlready(id(2)))));
+        let nowhere = side("S3", SeamSide::Above);
+        assert_eq!(
+            tree(above(), nowhere),
+            Err((2, BadTree::NoSuchSeam("S3".into())))
+        );
+        assert_eq!(
+            tree(above(), side("S1", SeamSide::Below))
+                .unwrap()
+                .leaves()
+                .len(),
+            4
+        );
+    }
+
+    #[test]
+    fn a_chain_of_many_thousand_seams_is_no_trouble() {
+        let mut tree = Draft::uncut();
+        let mut region = Region::Whole;
+        for k in 0..20_000 {
+            let added = tree.add(None, seam(f64::from(k)), region);
+            region = Region::Side(added, SeamSide::Above);
+        }
+        let tree = tree.named(1);
+        assert_eq!(tree.cells(Region::Whole).len(), 20_001);
+        assert_eq!(tree.way_up(region).count(), 20_000);
+    }
+}

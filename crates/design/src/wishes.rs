@@ -1,0 +1,343 @@
+//! What the maker wants of the cuts.
+
+use printing::BrokenRule;
+use serde::{Deserialize, Serialize};
+use solid::{Bounds, Isometry, Point, Vector};
+
+/// What the maker wants of the cuts. Boxes and places are in the model's
+/// coordinates.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Wishes {
+    /// Boxes through which no seam goes, by two opposite corners: features to
+    /// spare.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub keep_out_mm: Vec<[[f64; 3]; 2]>,
+    /// Parts that must each be in one piece.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub whole: Vec<Whole>,
+    /// Seams that must be.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub seam_at: Vec<SeamAt>,
+    /// Axes that no seam is square to.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub no_cut: Vec<Axis>,
+    /// The longest that a piece may be along any axis, without its joints.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub largest_mm: Option<f64>,
+    /// A piece whose longest side is under this is to be avoided.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub smallest_mm: Option<f64>,
+}
+
+/// An axis of the model.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Axis {
+    /// Along x.
+    X,
+    /// Along y.
+    Y,
+    /// Along z.
+    Z,
+}
+
+impl Axis {
+    /// 0, 1 or 2.
+    pub fn index(self) -> usize {
+        self as usize
+    }
+}
+
+/// A seam square to an axis at a place.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SeamAt {
+    /// The axis.
+    pub axis: Axis,
+    /// The place along it.
+    pub at_mm: f64,
+}
+
+/// A part of the furniture that must be in one piece: all that lies in a box.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Whole {
+    /// What the maker calls it.
+    pub name: String,
+    /// The box, by two opposite corners.
+    pub box_mm: [[f64; 3]; 2],
+}
+
+impl std::str::FromStr for Whole {
+    type Err = BadWish;
+
+    /// `left arm=0,0,0:100,50,18`.
+    fn from_str(word: &str) -> Result<Self, BadWish> {
+        let named = word.split_once('=').map(|(name, b)| (name.trim(), b));
+        let Some((name, given)) = named.filter(|(name, _)| !name.is_empty()) else {
+            return Err(BadWish {
+                word: word.to_owned(),
+                needs: "names no part; write its name and the box that it lies in, such as \
+                        'left arm=0,0,0:100,50,18'",
+            });
+        };
+        Ok(Self {
+            name: name.to_owned(),
+            box_mm: corners(given)?,
+        })
+    }
+}
+
+impl Whole {
+    /// The box.
+    pub fn bounds(&self) -> Bounds {
+        let [a, b] = self.box_mm;
+        Bounds::between(a.into(), b.into())
+    }
+}
+
+/// A word that is no wish.
+#[derive(Clone, Debug, thiserror::Error, PartialEq, Eq)]
+#[error("'{word}' {needs}")]
+pub struct BadWish {
+    word: String,
+    needs: &'static str,
+}
+
+impl std::str::FromStr for Axis {
+    type Err = BadWish;
+
+    fn from_str(word: &str) -> Result<Self, BadWish> {
+        match word.trim() {
+            "x" => Ok(Self::X),
+            "y" => Ok(Self::Y),
+            "z" => Ok(Self::Z),
+            _ => Err(BadWish {
+                word: word.to_owned(),
+                needs: "is no axis; write x, y or z",
+            }),
+        }
+    }
+}
+
+impl std::fmt::Display for Axis {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(["x", "y", "z"][self.index()])
+    }
+}
+
+impl std::str::FromStr for SeamAt {
+    type Err = BadWish;
+
+    /// `x=300`.
+    fn from_str(word: &str) -> Result<Self, BadWish> {
+        let bad = || BadWish {
+            word: word.to_owned(),
+            needs: "is no place for a seam; write an axis and a place in mm, such as x=300",
+        };
+        let (axis, at) = word.split_once('=').ok_or_else(bad)?;
+        let at_mm: f64 = at.trim().parse().map_err(|_| bad())?;
+        if !at_mm.is_finite() {
+            return Err(bad());
+        }
+        Ok(Self {
+            axis: axis.parse()?,
+            at_mm,
+        })
+    }
+}
+
+/// A box by two opposite corners, as it is written on the command line:
+/// `X,Y,Z:X,Y,Z`.
+///
+/// # Errors
+///
+/// When it has another form.
+///
+/// ```
+/// let corners = design::corners("0,0,0:100,50,18").unwrap();
+/// assert_eq!(corners[1], [100.0, 50.0, 18.0]);
+/// ```
+pub fn corners(word: &str) -> Result<[[f64; 3]; 2], BadWish> {
+    let bad = || BadWish {
+        word: word.to_owned(),
+        needs: "is no box; write two opposite corners in mm, such as 0,0,0:100,50,18",
+    };
+    let corner = |s: &str| -> Option<[f64; 3]> {
+        let numbers: Vec<f64> = s
+            .split(',')
+            .map(|x| x.trim().parse::<f64>().ok().filter(|x| x.is_finite()))
+            .collect::<Option<_>>()?;
+        numbers.try_into().ok()
+    };
+    let (a, b) = word.split_once(':').ok_or_else(bad)?;
+    let corners = [corner(a).ok_or_else(bad)?, corner(b).ok_or_else(bad)?];
+    if thinnest(&corners).is_some_and(|thin| thin < LEAST_BOX_MM) {
+        return Err(BadWish {
+            word: word.to_owned(),
+            needs: "is a flat box; write two corners that differ along x, y and z",
+        });
+    }
+    Ok(corners)
+}
+
+/// No furniture reaches further from the origin of its model.
+const FAR_MM: f64 = 1e6;
+/// A box that is thinner is flat.
+const LEAST_BOX_MM: f64 = 1e-3;
+
+/// The least extent of a box along any axis.
+fn thinnest([a, b]: &[[f64; 3]; 2]) -> Option<f64> {
+    (0..3).map(|k| (a[k] - b[k]).abs()).reduce(f64::min)
+}
+
+impl Wishes {
+    /// Whether nothing is wished.
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+
+    /// Checks every number.
+    ///
+    /// # Errors
+    ///
+    /// The first that breaks a rule, and the rule.
+    pub fn checked(&self) -> Result<(), BrokenRule> {
+        let fail = |name, value, rule: &str| {
+            Err(BrokenRule {
+                name,
+                value,
+                rule: rule.into(),
+            })
+        };
+        let keep_out = self.keep_out_mm.iter().map(|b| ("wishes.keep_out_mm", b));
+        let whole = self.whole.iter().map(|w| ("wishes.whole", &w.box_mm));
+        for (name, corners) in keep_out.chain(whole) {
+            if let Some(x) = corners
+                .iter()
+                .flatten()
+                .find(|x| x.is_nan() || x.abs() > FAR_MM)
+            {
+                return fail(
+                    name,
+                    *x,
+                    "it must be a number of millimetres, under a kilometre",
+                );
+            }
+            if let Some(thin) = thinnest(corners).filter(|thin| *thin < LEAST_BOX_MM) {
+                return fail(
+                    name,
+                    thin,
+                    "a box must be at least 0.001 mm long along each axis",
+                );
+            }
+        }
+        for (name, value) in [
+            ("wishes.largest_mm", self.largest_mm),
+            ("wishes.smallest_mm", self.smallest_mm),
+        ] {
+            if let Some(x) = value.filter(|x| !(1.0..=20_000.0).contains(x)) {
+                return fail(name, x, "it must lie from 1 to 20000");
+            }
+        }
+        if self.no_cut.len() >= 3
+            && [Axis::X, Axis::Y, Axis::Z]
+                .iter()
+                .all(|a| self.no_cut.contains(a))
+        {
+            return fail("wishes.no_cut", 3.0, "one axis must be left to cut across");
+        }
+        match self.seam_at.iter().find(|s| !s.at_mm.is_finite()) {
+            Some(s) => fail("wishes.seam_at", s.at_mm, "it must be a number"),
+            None => Ok(()),
+        }
+    }
+
+    /// Each wish alone left out, with its name: to find which one stands in
+    /// the way.
+    pub fn each_left_out(&self) -> Vec<(String, Self)> {
+        let mut out = Vec::new();
+        for (k, [a, b]) in self.keep_out_mm.iter().enumerate() {
+            let mut less = self.clone();
+            less.keep_out_mm.remove(k);
+            out.push((format!("no seam in the box {a:?} to {b:?}"), less));
+        }
+        for (k, whole) in self.whole.iter().enumerate() {
+            let mut less = self.clone();
+            less.whole.remove(k);
+            out.push((format!("{} in one piece", whole.name), less));
+        }
+        for (k, seam) in self.seam_at.iter().enumerate() {
+            let mut less = self.clone();
+            less.seam_at.remove(k);
+            out.push((format!("a seam at {} = {} mm", seam.axis, seam.at_mm), less));
+        }
+        for (k, axis) in self.no_cut.iter().enumerate() {
+            let mut less = self.clone();
+            less.no_cut.remove(k);
+            out.push((format!("no cut across {axis}"), less));
+        }
+        if let Some(mm) = self.largest_mm {
+            let less = Self {
+                largest_mm: None,
+                ..self.clone()
+            };
+            out.push((format!("no piece longer than {mm} mm"), less));
+        }
+        out
+    }
+
+    /// The boxes that no seam goes through, in the coordinates that a turn takes
+    /// the model to.
+    pub fn boxes(&self, turn: &Isometry) -> Vec<Bounds> {
+        let spared = self.keep_out_mm.iter();
+        spared
+            .map(|[a, b]| Bounds::between(Point::from(*a), Point::from(*b)))
+            .chain(self.whole.iter().map(Whole::bounds))
+            .filter_map(|given| Bounds::of(given.corners().map(|p| turn * p)))
+            .collect()
+    }
+
+    /// The axes not to cut and the seams that must be, in the coordinates that
+    /// a turn takes the model to; where that stands askew, by the nearest axis.
+    pub fn on_axes(&self, turn: &Isometry) -> ([bool; 3], [Vec<f64>; 3]) {
+        let (mut closed, mut forced) = ([false; 3], [Vec::new(), Vec::new(), Vec::new()]);
+        for axis in &self.no_cut {
+            let d: Vector = turn.rotation * Vector::ith(axis.index(), 1.0);
+            closed[d.map(f64::abs).imax()] = true;
+        }
+        for seam in &self.seam_at {
+            let d: Vector = turn.rotation * Vector::ith(seam.axis.index(), 1.0);
+            let k = d.map(f64::abs).imax();
+            forced[k].push(seam.at_mm * d[k].signum());
+        }
+        (closed, forced)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_flat_box_is_refused_on_the_command_line_and_in_a_plan() {
+        let flat = "0,0,0:0,50,18";
+        assert!(corners(flat).unwrap_err().to_string().contains("flat"));
+        assert!(format!("arm={flat}").parse::<Whole>().is_err());
+        let whole = Whole {
+            name: "arm".into(),
+            box_mm: [[0.0; 3], [0.0, 50.0, 18.0]],
+        };
+        let wishes = Wishes {
+            whole: vec![whole],
+            ..Wishes::default()
+        };
+        assert_eq!(wishes.checked().unwrap_err().name, "wishes.whole");
+        let wishes = Wishes {
+            keep_out_mm: vec![[[0.0; 3], [1e300, 1.0, 1.0]]],
+            ..Wishes::default()
+        };
+        assert_eq!(wishes.checked().unwrap_err().name, "wishes.keep_out_mm");
+    }
+}

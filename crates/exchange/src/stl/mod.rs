@@ -1,0 +1,4 @@
+//! STL, binary and ASCII.
+
+pub(crate) mod read;
+pub(crate) mod write;

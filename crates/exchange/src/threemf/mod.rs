@@ -1,0 +1,4 @@
+//! 3MF, core specification.
+
+pub(crate) mod read;
+pub(crate) mod write;

@@ -1,0 +1,236 @@
+//! Reading 3MF.
+
+use std::io::Cursor;
+
+use solid::{Point, TriangleCorners};
+use threemf2::model::domain::model::{Model, Unit};
+use threemf2::model::domain::object::ObjectKind;
+use threemf2::model::domain::transform::Transform;
+use threemf2::package::ThreemfPackage;
+
+use crate::model::{Model as ReadModel, Part};
+use crate::unit::LengthUnit;
+
+/// A file is no usable 3MF.
+#[derive(Clone, Debug, thiserror::Error, PartialEq)]
+pub enum ThreemfReadError {
+    /// It is no package of the standard.
+    #[error("it is no 3MF package: {0}")]
+    Package(String),
+    /// A build item or component names an object that is not there.
+    #[error("it names an object {0} that it does not have")]
+    NoSuchObject(usize),
+    /// A triangle names a vertex that is not there.
+    #[error("object {object}: triangle {triangle} names a vertex that it does not have")]
+    NoSuchVertex {
+        /// The object.
+        object: usize,
+        /// The triangle, from 0.
+        triangle: usize,
+    },
+    /// Components go round in a circle, or too deep.
+    #[error("components of object {0} lie too deep in each other")]
+    TooDeep(usize),
+    /// A number is none.
+    #[error("object {0} has a coordinate that is no number")]
+    NotANumber(usize),
+}
+
+/// Components may lie in components this often.
+const DEEPEST: usize = 16;
+
+/// Whether some bytes begin as a 3MF package does.
+pub fn is_3mf(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"PK\x03\x04")
+}
+
+/// The triangles of all build items of a 3MF file, in place, in millimetres.
+///
+/// # Errors
+///
+/// When it is no package, or its parts do not fit together.
+///
+/// ```
+/// use exchange::{Named, read_3mf, write_3mf};
+/// use solid::{Isometry, Point, Solid};
+///
+/// let block = Solid::cuboid(Point::origin(), Point::new(2.0, 3.0, 4.0));
+/// let item = Named { name: "P01", solid: &block, placed: Isometry::translation(5.0, 0.0, 0.0) };
+/// let soup = read_3mf(&write_3mf("one block", &[item], None).unwrap()).unwrap();
+/// let again = Solid::from_triangles(soup).unwrap();
+/// assert_eq!(again.bounds().unwrap().min.x, 5.0);
+/// assert!((again.volume_mm3() - 24.0).abs() < 1e-12);
+/// ```
+pub fn read_3mf(bytes: &[u8]) -> Result<Vec<TriangleCorners>, ThreemfReadError> {
+    read_3mf_model(bytes).map(ReadModel::triangles)
+}
+
+/// A 3MF file: a part a build item, in place, in millimetres.
+///
+/// # Errors
+///
+/// As [`read_3mf`].
+pub(crate) fn read_3mf_model(bytes: &[u8]) -> Result<ReadModel, ThreemfReadError> {
+    let package =
+        ThreemfPackage::from_reader_with_memory_optimized_deserializer(Cursor::new(bytes), false)
+            .map_err(|e| ThreemfReadError::Package(format!("{e:?}")))?;
+    let model = &package.root;
+    let (scale, unit) = match model.unit.clone().unwrap_or_default() {
+        Unit::Micron => (1e-3, None),
+        Unit::Millimeter => (1.0, Some(LengthUnit::Millimetre)),
+        Unit::Centimeter => (10.0, Some(LengthUnit::Centimetre)),
+        Unit::Inch => (25.4, Some(LengthUnit::Inch)),
+        Unit::Foot => (304.8, None),
+        Unit::Meter => (1000.0, Some(LengthUnit::Metre)),
+    };
+    let mut parts = Vec::new();
+    for item in &model.build.item {
+        let placed = item.transform.as_ref().map(affine).unwrap_or(UNMOVED);
+        let mut triangles = Vec::new();
+        gather(model, item.objectid as usize, &placed, 0, &mut triangles)?;
+        for p in triangles.iter_mut().flatten() {
+            *p *= scale;
+        }
+        let mut objects = model.resources.object.iter();
+        let object = objects.find(|o| o.id == item.objectid);
+        parts.push(Part {
+            name: object.and_then(|o| Some(o.name.as_ref()?.to_string())),
+            triangles,
+        });
+    }
+    Ok(ReadModel { parts, unit })
+}
+
+/// Rows of the standard's matrix: images of the axes, then the shift.
+type Affine = [[f64; 3]; 4];
+
+const UNMOVED: Affine = [
+    [1.0, 0.0, 0.0],
+    [0.0, 1.0, 0.0],
+    [0.0, 0.0, 1.0],
+    [0.0, 0.0, 0.0],
+];
+
+fn affine(t: &Transform) -> Affine {
+    std::array::from_fn(|row| std::array::from_fn(|k| t.0[3 * row + k]))
+}
+
+fn applied(m: &Affine, p: [f64; 3]) -> [f64; 3] {
+    std::array::from_fn(|k| p[0] * m[0][k] + p[1] * m[1][k] + p[2] * m[2][k] + m[3][k])
+}
+
+/// First one, then the other.
+fn then(first: &Affine, second: &Affine) -> Affine {
+    let origin = applied(second, first[3]);
+    let shift = second[3];
+    let turned = |row: [f64; 3]| {
+        let p = applied(second, row);
+        std::array::from_fn(|k| p[k] - shift[k])
+    };
+    [turned(first[0]), turned(first[1]), turned(first[2]), origin]
+}
+
+fn gather(
+    model: &Model,
+    id: usize,
+    placed: &Affine,
+    depth: usize,
+    out: &mut Vec<TriangleCorners>,
+) -> Result<(), ThreemfReadError> {
+    if depth > DEEPEST {
+        return Err(ThreemfReadError::TooDeep(id));
+    }
+    let object = model
+        .resources
+        .object
+        .iter()
+        .find(|o| o.id as usize == id)
+        .ok_or(ThreemfReadError::NoSuchObject(id))?;
+    match &object.kind {
+        Some(ObjectKind::Mesh(mesh)) => {
+            let vertices: Vec<Point> = mesh
+                .vertices
+                .vertex
+                .iter()
+                .map(|v| applied(placed, [v.x.value(), v.y.value(), v.z.value()]).into())
+                .collect();
+            if vertices
+                .iter()
+                .any(|p: &Point| !p.coords.iter().all(|x| x.is_finite()))
+            {
+                return Err(ThreemfReadError::NotANumber(id));
+            }
+            for (triangle, t) in mesh.triangles.triangle.iter().enumerate() {
+                let corner = |i: usize| {
+                    vertices
+                        .get(i)
+                        .copied()
+                        .ok_or(ThreemfReadError::NoSuchVertex {
+                            object: id,
+                            triangle,
+                        })
+                };
+                out.push([
+                    corner(t.v1 as usize)?,
+                    corner(t.v2 as usize)?,
+                    corner(t.v3 as usize)?,
+                ]);
+            }
+        }
+        Some(ObjectKind::Components(parts)) => {
+            for part in &parts.component {
+                let own = part.transform.as_ref().map(affine).unwrap_or(UNMOVED);
+                gather(
+                    model,
+                    part.objectid as usize,
+                    &then(&own, placed),
+                    depth + 1,
+                    out,
+                )?;
+            }
+        }
+        _ => {}
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::threemf::write::{Named, write_3mf};
+    use solid::{Isometry, Solid, Vector};
+
+    fn file() -> Vec<u8> {
+        let block = Solid::cuboid(Point::origin(), Point::new(2.0, 3.0, 4.0));
+        let placed = Isometry::new(Vector::new(5.0, 6.0, 7.0), Vector::z() * 0.7);
+        let item = Named {
+            name: "P<1>",
+            solid: &block,
+            placed,
+        };
+        write_3mf("a & b", &[item], None).unwrap()
+    }
+
+    #[test]
+    fn placements_are_kept() {
+        let again = Solid::from_triangles(read_3mf(&file()).unwrap()).unwrap();
+        let centre = Isometry::new(Vector::new(5.0, 6.0, 7.0), Vector::z() * 0.7)
+            * Point::new(1.0, 1.5, 2.0);
+        let off = (again.moments().unwrap().centroid - centre).norm();
+        // The library writes placements to six places.
+        assert!(off < 1e-5, "{off}");
+    }
+
+    proptest! {
+        #[test]
+        fn bad_bytes_give_errors(at in 0usize..4000, with in any::<u8>(), keep in 0usize..4000) {
+            let mut bytes = file();
+            let n = bytes.len();
+            bytes[at % n] = with;
+            bytes.truncate(n.min(keep.max(4)));
+            let _ = read_3mf(&bytes);
+        }
+    }
+}

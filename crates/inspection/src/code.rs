@@ -1,0 +1,162 @@
+//! What can be found: every code, and how much it matters.
+
+use serde::{Deserialize, Serialize};
+
+/// How much a finding matters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    /// The split did wrong, or it will not print or go together.
+    Error,
+    /// The maker should know.
+    Warning,
+    /// Worth a word.
+    Note,
+}
+
+impl Severity {
+    /// In a word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Error => "error",
+            Self::Warning => "warning",
+            Self::Note => "note",
+        }
+    }
+}
+
+/// What kind a finding is: one hyphenated word in files.
+///
+/// ```
+/// use inspection::{Code, Severity};
+///
+/// assert_eq!(Code::ThinWall.word(), "thin-wall");
+/// assert_eq!(Code::ThinWall.severity(), Severity::Error);
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Code {
+    /// A piece falls apart, or holds nothing.
+    SeveralBodies,
+    /// A piece stands out of its bed.
+    DoesNotFit,
+    /// A wall beside a joint or seam is under the limit.
+    ThinWall,
+    /// Two pieces share volume in place.
+    Overlap,
+    /// A step touches something on its way.
+    Collision,
+    /// A jointed contact comes apart when pulled.
+    NotHeld,
+    /// Something was cut off that is in no piece.
+    LoosePart,
+    /// Two pieces could not be compared.
+    NotJudged,
+    /// A wall of the model is under the limit.
+    ThinWallInModel,
+    /// Two pieces meet and nothing holds them there.
+    PlainContact,
+    /// What was to be in one piece is in several.
+    NotWhole,
+    /// The plan was made for another model.
+    PlanOfAnotherModel,
+    /// A tongue locates two pieces and does not hold them.
+    NotLocked,
+    /// The model is small, and its numbers were taken for millimetres.
+    SmallModel,
+    /// A tenon holds by friction alone.
+    FrictionOnly,
+    /// Pieces lie with the profile of a joint across the layers.
+    JointsAcrossLayers,
+    /// A piece has no hidden face with room for its id.
+    NoLabel,
+    /// Chips that hung on nothing were dropped.
+    Chips,
+    /// Something was done to the model before the split.
+    Mended,
+    /// Overlapping parts of the model were joined.
+    Rebuilt,
+}
+
+impl Code {
+    /// Every code, the gravest first.
+    pub const ALL: [Self; 20] = [
+        Self::SeveralBodies,
+        Self::DoesNotFit,
+        Self::ThinWall,
+        Self::Overlap,
+        Self::Collision,
+        Self::NotHeld,
+        Self::LoosePart,
+        Self::NotJudged,
+        Self::ThinWallInModel,
+        Self::PlainContact,
+        Self::NotWhole,
+        Self::PlanOfAnotherModel,
+        Self::NotLocked,
+        Self::SmallModel,
+        Self::FrictionOnly,
+        Self::JointsAcrossLayers,
+        Self::NoLabel,
+        Self::Chips,
+        Self::Mended,
+        Self::Rebuilt,
+    ];
+
+    /// The word for it in files and on the terminal.
+    pub const fn word(self) -> &'static str {
+        self.about().0
+    }
+
+    /// How much it matters.
+    pub const fn severity(self) -> Severity {
+        self.about().1
+    }
+
+    const fn about(self) -> (&'static str, Severity) {
+        use Severity::{Error, Note, Warning};
+        match self {
+            Self::SeveralBodies => ("several-bodies", Error),
+            Self::DoesNotFit => ("does-not-fit", Error),
+            Self::ThinWall => ("thin-wall", Error),
+            Self::Overlap => ("overlap", Error),
+            Self::Collision => ("collision", Error),
+            Self::NotHeld => ("not-held", Error),
+            Self::LoosePart => ("loose-part", Error),
+            Self::NotJudged => ("not-judged", Error),
+            Self::ThinWallInModel => ("thin-wall-in-model", Warning),
+            Self::PlainContact => ("plain-contact", Warning),
+            Self::NotWhole => ("not-whole", Warning),
+            Self::PlanOfAnotherModel => ("plan-of-another-model", Warning),
+            Self::NotLocked => ("not-locked", Warning),
+            Self::SmallModel => ("small-model", Warning),
+            Self::FrictionOnly => ("friction-only", Note),
+            Self::JointsAcrossLayers => ("joints-across-layers", Note),
+            Self::NoLabel => ("no-label", Note),
+            Self::Chips => ("chips", Note),
+            Self::Mended => ("mended", Note),
+            Self::Rebuilt => ("rebuilt", Note),
+        }
+    }
+}
+
+impl std::fmt::Display for Code {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn codes_are_listed_once_and_written_as_they_are_called() {
+        for (k, code) in Code::ALL.iter().enumerate() {
+            assert!(!Code::ALL[..k].contains(code));
+            let written = serde_json::to_string(code).unwrap();
+            assert_eq!(written, format!("\"{code}\""));
+        }
+        assert!(Code::ALL.is_sorted_by_key(|c| c.severity()));
+    }
+}

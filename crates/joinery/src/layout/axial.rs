@@ -1,0 +1,86 @@
+//! Tenons laid out on a contact.
+
+use geo::{Area, BoundingRect};
+use solid::Outline;
+
+use crate::kind::joint_kind::JointKind;
+use crate::layout::lane_search::{ranges, spread};
+use crate::layout::scan::{SCAN_MM, Scan};
+use crate::layout::seam_face::NoRoom;
+use crate::layout::slide::smallest_strip;
+use crate::rules::JointRules;
+use crate::shape::tenon::Tenon;
+use crate::sizing::{TailSize, tail_sizes};
+
+/// Tenons laid out on a seam.
+#[derive(Clone, Debug, Default)]
+pub struct LaidTenons {
+    /// The tenons, each with the index of the room polygon it was laid in.
+    pub tenons: Vec<(usize, Tenon)>,
+    /// Why a room polygon got none, by its index.
+    pub refused: Vec<(usize, NoRoom)>,
+}
+
+/// Lays out tenons: in each polygon of the room the largest that find a strip
+/// with a wall all round, evenly spread along and across.
+pub fn lay_tenons(room: &Outline, rules: &JointRules) -> LaidTenons {
+    let LaidTenons {
+        mut tenons,
+        mut refused,
+    } = LaidTenons::default();
+    for (index, polygon) in room.iter().enumerate() {
+        let own = Outline::new(vec![polygon.clone()]);
+        let Some(bounds) = own.bounding_rect().filter(|_| own.unsigned_area() > 1.0) else {
+            refused.push((index, smallest_strip(JointKind::Tenon, rules)));
+            continue;
+        };
+        let scan = Scan::over(&own, bounds.min().x - SCAN_MM, bounds.max().x + SCAN_MM);
+        let before = tenons.len();
+        for size in tail_sizes(JointKind::Tenon, rules) {
+            let needed = size.width_mm + 2.0 * size.wall_mm;
+            let half = size.strip_mm() / 2.0;
+            for (low, high) in ranges(bounds.min().x + half, bounds.max().x - half, |u| {
+                scan.covered(u - half, u + half)
+                    .iter()
+                    .any(|s| s.1 - s.0 >= needed)
+            }) {
+                for u in spread(low, high, &size, rules.land_ratio) {
+                    for (v0, v1) in scan.covered(u - half, u + half) {
+                        tenons.extend(
+                            along(v0, v1, &size)
+                                .filter_map(|(v, length)| {
+                                    Tenon::sized([u, v], [size.width_mm, length], rules).ok()
+                                })
+                                .map(|t| (index, t)),
+                        );
+                    }
+                }
+            }
+            if tenons.len() > before {
+                break;
+            }
+        }
+        if tenons.len() == before {
+            refused.push((index, smallest_strip(JointKind::Tenon, rules)));
+        }
+    }
+    LaidTenons { tenons, refused }
+}
+
+/// Tenons along one covered stretch: middles and lengths.
+fn along(v0: f64, v1: f64, size: &TailSize) -> impl Iterator<Item = (f64, f64)> {
+    let free = v1 - v0 - 2.0 * size.wall_mm;
+    let longest = 3.0 * size.width_mm;
+    let count = if free < size.width_mm {
+        0
+    } else {
+        (free / (longest + size.width_mm)).ceil() as usize
+    };
+    let cell = free / count.max(1) as f64;
+    let length = if count > 1 {
+        (cell - size.width_mm).max(size.width_mm)
+    } else {
+        free.min(longest)
+    };
+    (0..count).map(move |i| (v0 + size.wall_mm + cell * (i as f64 + 0.5), length))
+}

@@ -1,0 +1,3 @@
+//! What joints may bear: estimates.
+
+pub mod capacity;

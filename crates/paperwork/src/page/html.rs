@@ -1,0 +1,418 @@
+//! The report for people: one page that needs nothing else.
+
+use base64::Engine;
+use design::{Assembly, SeamId, SeamRecord, Worth};
+use inspection::{Finding, Severity};
+use joinery::JointError;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+use rayon::prelude::*;
+
+use crate::page::fewest::fewest;
+use crate::page::joint_drawing::{SeamDrawing, seam_drawings};
+use crate::page::view::{script, view};
+use crate::pictures::colours::piece_colours;
+use crate::pictures::scenes::{PictureError, exploded, whole};
+use crate::pictures::scenes::{piece_picture, step_picture};
+use crate::record::entries::Report;
+use crate::words::listed;
+
+/// The report for people: one page that needs nothing else, opens from disk
+/// and prints as an assembly manual.
+///
+/// # Errors
+///
+/// When a picture cannot be encoded, or a recorded joint cannot be drawn.
+pub fn page(report: &Report, assembly: &Assembly, joints: &[SeamRecord]) -> Result<String, NoPage> {
+    let solids: Vec<_> = assembly
+        .pieces()
+        .iter()
+        .map(|p| p.in_place.clone())
+        .collect();
+    let colours = piece_colours(solids.len());
+    let pieces: Vec<String> = assembly
+        .pieces()
+        .par_iter()
+        .zip(&colours)
+        .map(|(p, colour)| piece_picture(&p.as_printed, *colour).map(|b| data_uri(&b)))
+        .collect::<Result<_, _>>()?;
+    let steps: Vec<String> = assembly
+        .steps()
+        .par_iter()
+        .map(|s| step_picture(assembly, &colours, s).map(|b| data_uri(&b)))
+        .collect::<Result<_, _>>()?;
+    let pictures = Pictures {
+        whole: data_uri(&whole(&solids)?),
+        apart: data_uri(&exploded(&solids)?),
+        pieces,
+        steps,
+        seams: joints
+            .par_iter()
+            .map(|record| Ok((record.id.clone(), seam_drawings(record)?)))
+            .collect::<Result<_, JointError>>()?,
+    };
+    Ok(document(report, &pictures, view(report, assembly)).into_string())
+}
+
+/// The page could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum NoPage {
+    /// A picture could not be encoded.
+    #[error(transparent)]
+    Picture(#[from] PictureError),
+    /// A recorded joint cannot be made.
+    #[error(transparent)]
+    Joint(#[from] JointError),
+}
+
+struct Pictures {
+    whole: String,
+    apart: String,
+    pieces: Vec<String>,
+    steps: Vec<String>,
+    /// Drawings of the joints of each seam, by its id.
+    seams: Vec<(SeamId, Vec<SeamDrawing>)>,
+}
+
+fn data_uri(png: &[u8]) -> String {
+    format!(
+        "data:image/png;base64,{}",
+        base64::engine::general_purpose::STANDARD.encode(png)
+    )
+}
+
+fn document(report: &Report, pictures: &Pictures, view: Markup) -> Markup {
+    let errors = report
+        .findings
+        .iter()
+        .any(|f| f.severity == Severity::Error);
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { "Split of " (report.model.file) }
+                style { (PreEscaped(include_str!("page.css"))) }
+            }
+            body {
+                header {
+                    p.kind { "Seamwright · split report" }
+                    h1 { (report.model.file) }
+                }
+                nav aria-label="Sections" {
+                    a href="#glance" { "At a glance" }
+                    a href="#view" { "3-D" }
+                    a href="#findings" { "Findings" }
+                    a href="#cut-list" { "Cut list" }
+                    a href="#plates" { "Plates" }
+                    a href="#assembly" { "Assembly" }
+                    a href="#seams" { "Seams" }
+                    a href="#cautions" { "Cautions" }
+                }
+                main {
+                    (glance(report, pictures))
+                    @if errors { (findings(report)) }
+                    (view)
+                    (resplit(report))
+                    (cut_list(report, pictures))
+                    (plates(report))
+                    (assembly(report, pictures))
+                    (seams(report, pictures))
+                    @if !errors { (findings(report)) }
+                    (cautions(report))
+                }
+                (script())
+            }
+        }
+    }
+}
+
+/// How many pieces there are, keys counted apart.
+fn pieces_and_keys(report: &Report) -> String {
+    let pieces = report.pieces_cut();
+    match report.keys() {
+        0 => pieces.to_string(),
+        1 => format!("{pieces} and 1 key"),
+        keys => format!("{pieces} and {keys} keys"),
+    }
+}
+
+fn mass_g(report: &Report, volume_mm3: f64) -> f64 {
+    volume_mm3 / 1000.0 * report.settings.density_g_cm3
+}
+
+fn glance(report: &Report, pictures: &Pictures) -> Markup {
+    let [low, high] = report.model.bounds_mm;
+    let size = [0, 1, 2].map(|k| high[k] - low[k]);
+    let volume: f64 = report.pieces.iter().map(|p| p.volume_mm3).sum();
+    let count = |s: Severity| report.count(s);
+    html! {
+        section #glance {
+            h2 { "At a glance" }
+            div.pair {
+                figure { img src=(pictures.whole) alt="The furniture put together, one colour a piece"; figcaption { "Together" } }
+                figure { img src=(pictures.apart) alt="The pieces drawn apart"; figcaption { "Apart" } }
+            }
+            @if let Some(certificate) = &report.certificate {
+                p { (fewest(certificate, report.pieces_cut())) }
+            }
+            dl.facts {
+                (fact("Size", &format!("{:.0} × {:.0} × {:.0} mm", size[0], size[1], size[2])))
+                @for p in &report.printers {
+                    (fact("Printer", &format!("{} · {} × {} × {} mm", p.name, p.bed_mm[0], p.bed_mm[1], p.bed_mm[2])))
+                }
+                (fact("Pieces", &pieces_and_keys(report)))
+                (fact("Assembly steps", &report.steps.len().to_string()))
+                @if let Some(worth) = &report.worth { (worth_facts(worth)) }
+                (fact("Volume", &format!("{:.0} cm³, {:.2} kg if solid", volume / 1000.0, mass_g(report, volume) / 1000.0)))
+                (fact("Plates", &report.plates.len().to_string()))
+                (fact("Plastic, estimated", &format!("{:.2} kg", report.plates.iter().map(|p| p.plastic_g).sum::<f64>() / 1000.0)))
+                (fact("Print time, estimated", &hours(report.plates.iter().map(|p| p.print_min).sum())))
+                (fact("Joints", &report.settings.joint))
+                (fact("Clearance", &format!("{} mm a flank", report.settings.clearance_mm)))
+                (fact("Least wall", &format!("{} mm", report.settings.min_wall_mm)))
+                (fact("Found", &[
+                    counted(count(Severity::Error), "error"),
+                    counted(count(Severity::Warning), "warning"),
+                    counted(count(Severity::Note), "note"),
+                ].join(", ")))
+            }
+        }
+    }
+}
+
+/// What the split is worth, term by term: what it was chosen by.
+fn worth_facts(worth: &Worth) -> Markup {
+    let terms = worth.terms().iter().filter(|t| t.amount > 0.0);
+    let terms: Vec<String> = terms
+        .map(|t| format!("{} {} at {}", t.amount, t.what, t.each))
+        .collect();
+    let sum = format!("{:.2} ({})", worth.total(), terms.join(", "));
+    fact("What the split is worth, in pieces", &sum)
+}
+
+/// `1 note`, `2 notes`.
+fn counted(count: usize, what: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {what}{ending}")
+}
+
+fn fact(name: &str, value: &str) -> Markup {
+    html! { div { dt { (name) } dd { (value) } } }
+}
+
+fn findings(report: &Report) -> Markup {
+    html! {
+        section #findings {
+            h2 { "Findings" }
+            @if report.findings.is_empty() {
+                p { "Nothing was found: every piece is closed and in its bed, no wall is too thin, no two pieces are in each other's way, every step is free, every joint holds." }
+            } @else {
+                ul.findings { @for f in &report.findings { (finding(f)) } }
+            }
+        }
+    }
+}
+
+fn finding(f: &Finding) -> Markup {
+    let (class, word) = match f.severity {
+        Severity::Error => ("error", "Error"),
+        Severity::Warning => ("warning", "Warning"),
+        Severity::Note => ("note", "Note"),
+    };
+    html! {
+        li class=(class) {
+            strong { (word) } " " code { (f.code.word()) }
+            @if let Some([x, y, z]) = f.at_mm { span.place { " at " (format!("{x:.1}, {y:.1}, {z:.1}")) " mm" } }
+            p { (f.message) }
+        }
+    }
+}
+
+fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
+    let first = |k: usize| {
+        !report.pieces[..k]
+            .iter()
+            .any(|p| p.file == report.pieces[k].file)
+    };
+    html! {
+        section #cut-list {
+            h2 { "Cut list" }
+            p { "Sizes as printed: turned for the bed, resting on it. Pieces of one shape share a row: print its file as often as it says." }
+            div.scroll tabindex="0" role="region" aria-label="Cut list" {
+                table {
+                    thead { tr {
+                        th scope="col" { "Piece" } th.number scope="col" { "Times" } th scope="col" { "As printed" }
+                        th.number scope="col" { "Width × depth × height, mm" } th.number scope="col" { "Volume, cm³" }
+                        th.number scope="col" { "Plastic, g" } th.number scope="col" { "Print time" } th.number scope="col" { "Thinnest wall, mm" }
+                        th scope="col" { "Seams" } th scope="col" { "Printer" }
+                    } }
+                    tbody {
+                        @for (k, (p, picture)) in report.pieces.iter().zip(&pictures.pieces).enumerate().filter(|(k, _)| first(*k)) {
+                            @let ids = report.alike(&p.file);
+                            tr {
+                                th scope="row" { @for id in &ids { span id=(id) data-piece=(id) { (id) } " " } }
+                                td.number {
+                                    (ids.len())
+                                    @if report.printed_of(&p.file) > 0 { ", " (report.printed_of(&p.file)) " printed" }
+                                }
+                                td { img.piece src=(picture) alt={ "Piece " (report.pieces[k].id) " as it lies on the bed" }; }
+                                td.number { (format!("{:.1} × {:.1} × {:.1}", p.size_mm[0], p.size_mm[1], p.size_mm[2])) }
+                                td.number { (format!("{:.1}", p.volume_mm3 / 1000.0)) }
+                                td.number { (format!("{:.0}", p.plastic_g)) }
+                                td.number { (hours(p.print_min)) }
+                                td.number { (p.thinnest_mm.map_or_else(|| "–".to_owned(), |t| format!("{t:.2}"))) }
+                                td { (listed(&report.seams_of(&ids), " ")) }
+                                td { (report.printer_of(&p.file)) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Minutes as hours and minutes.
+fn hours(minutes: f64) -> String {
+    let all = minutes.round() as u64;
+    match all / 60 {
+        0 => format!("{all} min"),
+        h => format!("{h} h {:02} min", all % 60),
+    }
+}
+
+fn plates(report: &Report) -> Markup {
+    let p = &report.settings.print;
+    html! {
+        section #plates {
+            h2 { "Plates" }
+            div.scroll tabindex="0" role="region" aria-label="Plates" {
+                table {
+                    thead { tr { th scope="col" { "File" } th scope="col" { "Printer" } th scope="col" { "Pieces" } th.number scope="col" { "Plastic, g" } th.number scope="col" { "Print time" } } }
+                    tbody {
+                        @for plate in &report.plates {
+                            tr {
+                                th scope="row" { (plate.file) } td { (plate.printer) }
+                                td { (listed(&plate.pieces.iter().map(|on| &on.id).collect::<Vec<_>>(), " ")) }
+                                td.number { (format!("{:.0}", plate.plastic_g)) } td.number { (hours(plate.print_min)) }
+                            }
+                        }
+                    }
+                }
+            }
+            p.small {
+                "Time and plastic are estimates. Plastic: " (p.walls) " lines of " (p.line_mm) " mm along every outline and " (p.solid_layers)
+                " solid layers above and below, the rest filled to " (format!("{:.0}", 100.0 * p.infill)) " %, at " (report.settings.density_g_cm3)
+                " g/cm³. Time: plastic over " (p.flow_mm3_s) " mm³/s, " (p.layer_s) " s for each layer of " (p.layer_mm) " mm, " (p.start_s)
+                " s a plate. No supports, no skirt, no failed prints; the numbers stand in plan.toml."
+            }
+        }
+    }
+}
+
+/// What a re-split made of the earlier pieces.
+fn resplit(report: &Report) -> Markup {
+    html! {
+        @if let Some(again) = &report.resplit {
+            section #again {
+                h2 { "Since the earlier split" }
+                table {
+                    thead { tr { th scope="col" { "" } th.number scope="col" { "Count" } th scope="col" { "Pieces" } } }
+                    tbody {
+                        @for (what, ids) in again.rows() {
+                            tr { th scope="row" { (what) } td.number { (ids.len()) } td { (listed(ids, " ")) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn assembly(report: &Report, pictures: &Pictures) -> Markup {
+    html! {
+        section #assembly {
+            h2 { "Assembly" }
+            @if report.steps.is_empty() { p { "There is one piece: nothing to put together." } }
+            @else { p { "What moves is in colour and drawn where its move starts; what stands is grey. Push straight, by hand, until the shoulders meet." } }
+            ol.steps {
+                @for (s, picture) in report.steps.iter().zip(&pictures.steps) {
+                    li {
+                        img src=(picture) alt={ "Step " (s.step) };
+                        div {
+                            h3 { "Step " (s.step) }
+                            p { "Move " strong { (listed(&s.moving, ", ")) } " " (format!("{:.0} mm", s.travel_mm)) " along " strong { (direction(&s.direction)) } " onto " (listed(&s.onto, ", ")) ", closing seam " a href={ "#" (s.seam) } { (s.seam) } "." }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A direction in words a person can follow with the model before them.
+fn direction(d: &[f64; 3]) -> String {
+    for (k, name) in ["x", "y", "z"].iter().enumerate() {
+        if (d[k].abs() - 1.0).abs() < 1e-6 {
+            let word = match (k, d[k] > 0.0) {
+                (2, true) => " (up)",
+                (2, false) => " (down)",
+                _ => "",
+            };
+            return format!("{}{name}{word}", if d[k] > 0.0 { '+' } else { '−' });
+        }
+    }
+    format!("({:.2}, {:.2}, {:.2})", d[0], d[1], d[2])
+}
+
+fn seams(report: &Report, pictures: &Pictures) -> Markup {
+    html! {
+        section #seams {
+            h2 { "Seams" }
+            @for s in report.seams.iter().filter(|s| !s.contacts.is_empty()) {
+                article.seam id=(s.id) {
+                    h3 { (s.id) }
+                    p { "At " (format!("{:.1}, {:.1}, {:.1}", s.origin_mm[0], s.origin_mm[1], s.origin_mm[2])) " mm, square to " (direction(&s.normal)) ": " (s.reason) "." }
+                    @for (_, drawings) in pictures.seams.iter().filter(|d| d.0 == s.id) {
+                        div.drawings { @for d in drawings {
+                            figure { (PreEscaped(&d.svg)) figcaption { (d.caption) } }
+                        } }
+                    }
+                    div.scroll tabindex="0" role="region" aria-label={ "Contacts of " (s.id) } {
+                        table {
+                            thead { tr {
+                                th scope="col" { "Pieces" } th scope="col" { "Joint" } th.number scope="col" { "Area, mm²" }
+                                th.number scope="col" { "Taper" } th.number scope="col" { "Seats within, mm" }
+                                th.number scope="col" { "Pull, estimate" } th scope="col" { "Why" }
+                            } }
+                            tbody { @for c in &s.contacts {
+                                tr {
+                                    td { a href={ "#" (c.pieces[0]) } { (c.pieces[0]) } " – " a href={ "#" (c.pieces[1]) } { (c.pieces[1]) } }
+                                    td { (c.count) " × " (c.joint) }
+                                    td.number { (format!("{:.0}", c.area_mm2)) }
+                                    td.number { (format!("{:.2}°", c.taper_deg)) }
+                                    td.number { (c.seat_slack_mm.map_or_else(|| "–".to_owned(), |x| format!("{x:.1}"))) }
+                                    td.number { (c.estimate.as_ref().map_or_else(|| "–".to_owned(), |e| format!("{:.0} N", e.pull_n))) }
+                                    td { (c.reason) }
+                                }
+                            } }
+                        }
+                    }
+                }
+            }
+            @if let Some(e) = report.seams.iter().flat_map(|s| &s.contacts).find_map(|c| c.estimate.as_ref()) {
+                p.small { "Pull: " (e.assumes) "." }
+            }
+        }
+    }
+}
+
+fn cautions(report: &Report) -> Markup {
+    html! {
+        section #cautions {
+            h2 { "Cautions" }
+            ul { @for c in &report.cautions { li { (c) } } }
+        }
+    }
+}

@@ -1,0 +1,6 @@
+//! The report page: one file that opens from disk and prints as a manual.
+
+pub(crate) mod fewest;
+pub(crate) mod html;
+pub(crate) mod joint_drawing;
+pub(crate) mod view;

@@ -1,0 +1,5 @@
+//! Pictures by a small rasteriser.
+
+pub(crate) mod colours;
+pub(crate) mod raster;
+pub(crate) mod scenes;

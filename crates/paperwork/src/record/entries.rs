@@ -1,0 +1,270 @@
+//! The report, for programs: `report.json`.
+
+use design::{PieceEntry, PieceId, Plan, ResplitEntry, SeamEntry, SeamId, StepEntry, Worth, rigid};
+use exchange::LengthUnit;
+use inspection::{Finding, Severity};
+use planner::Certificate;
+use printing::{Bed, Material, PrintProfile, Printer};
+use serde::{Deserialize, Serialize};
+use solid::{Isometry, Solid};
+
+/// Everything about a split, for programs: `report.json`.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Report {
+    /// Always `seamwright-report`.
+    pub format: String,
+    /// Of this layout: 1.
+    pub version: u32,
+    /// Who wrote it.
+    pub tool: ToolEntry,
+    /// The model.
+    pub model: ModelEntry,
+    /// The printers.
+    pub printers: Vec<PrinterEntry>,
+    /// What applied to all.
+    pub settings: SettingsEntry,
+    /// The pieces.
+    pub pieces: Vec<PieceEntry>,
+    /// The plates to print.
+    #[serde(default)]
+    pub plates: Vec<PlateEntry>,
+    /// The seams.
+    pub seams: Vec<SeamEntry>,
+    /// The assembly.
+    pub steps: Vec<StepEntry>,
+    /// What the split is worth, term by term, in pieces: what it was chosen by
+    /// among those that were carried out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub worth: Option<Worth>,
+    /// How few pieces there could be, where the plan was found by this run.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub certificate: Option<Certificate>,
+    /// What a re-split made of the earlier pieces, where it is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub resplit: Option<ResplitEntry>,
+    /// What was found.
+    pub findings: Vec<Finding>,
+    /// What this report does not promise.
+    #[serde(default)]
+    pub cautions: Vec<String>,
+}
+
+impl Report {
+    /// How many pieces are keys.
+    pub fn keys(&self) -> usize {
+        let contacts = self.seams.iter().flat_map(|s| &s.contacts);
+        contacts.map(|c| c.keys.len()).sum()
+    }
+
+    /// How many pieces the model was cut into: all but the keys.
+    pub fn pieces_cut(&self) -> usize {
+        self.pieces.len().saturating_sub(self.keys())
+    }
+
+    /// How many findings there are of a severity.
+    pub fn count(&self, severity: Severity) -> usize {
+        let of = self.findings.iter().filter(|f| f.severity == severity);
+        of.count()
+    }
+
+    /// The ids of all pieces that a file is printed for.
+    pub fn alike(&self, file: &str) -> Vec<&PieceId> {
+        self.pieces
+            .iter()
+            .filter(|p| p.file == file)
+            .map(|p| &p.id)
+            .collect()
+    }
+
+    /// How many of the pieces that a file is printed for are printed already.
+    pub fn printed_of(&self, file: &str) -> usize {
+        self.pieces
+            .iter()
+            .filter(|p| p.file == file && p.printed)
+            .count()
+    }
+
+    /// The printer that a file is for: of the first piece that is still to be
+    /// printed from it, or of those that were.
+    pub fn printer_of(&self, file: &str) -> &str {
+        let of_file = || self.pieces.iter().filter(|p| p.file == file);
+        let open = of_file().find(|p| !p.printed);
+        open.or_else(|| of_file().next())
+            .map_or("", |p| p.printer.as_str())
+    }
+
+    /// The ids of the seams that any of some pieces meets.
+    pub fn seams_of(&self, pieces: &[&PieceId]) -> Vec<&SeamId> {
+        self.seams
+            .iter()
+            .filter(|s| {
+                s.contacts
+                    .iter()
+                    .flat_map(|c| &c.pieces)
+                    .any(|id| pieces.contains(&id))
+            })
+            .map(|s| &s.id)
+            .collect()
+    }
+}
+
+/// Who wrote a report.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ToolEntry {
+    /// `seamwright`.
+    pub name: String,
+    /// Its version.
+    pub version: String,
+}
+
+/// The model of a split.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ModelEntry {
+    /// The file's name.
+    pub file: String,
+    /// Digest of its bytes.
+    pub sha256: String,
+    /// The unit it was read in.
+    pub unit: LengthUnit,
+    /// Triangles.
+    pub triangles: usize,
+    /// Volume.
+    pub volume_mm3: f64,
+    /// Least and greatest corner.
+    pub bounds_mm: [[f64; 3]; 2],
+    /// Connected bodies.
+    pub bodies: usize,
+}
+
+impl ModelEntry {
+    /// What a report says of a model.
+    pub fn of(model: &Solid, file: &str, sha256: &str, unit: LengthUnit) -> Self {
+        Self {
+            file: file.to_owned(),
+            sha256: sha256.to_owned(),
+            unit,
+            triangles: model.triangles().len(),
+            volume_mm3: model.volume_mm3(),
+            bounds_mm: model.bounds().map_or([[0.0; 3]; 2], |b| {
+                [b.min.coords.into(), b.max.coords.into()]
+            }),
+            bodies: model.bodies().len(),
+        }
+    }
+}
+
+/// One printer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PrinterEntry {
+    /// Its name.
+    pub name: String,
+    /// Width, depth and height.
+    pub bed_mm: [f64; 3],
+    /// The same within the margin.
+    pub usable_mm: [f64; 3],
+    /// Whether the bed is round.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub round: bool,
+    /// How it prints, where that is otherwise than the settings say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub print: Option<PrintProfile>,
+}
+
+impl PrinterEntry {
+    pub(crate) fn of(printer: &Printer) -> Self {
+        Self {
+            name: printer.name.clone(),
+            bed_mm: printer.size_mm(),
+            usable_mm: printer.usable_mm(),
+            round: matches!(printer.bed, Bed::Round { .. }),
+            print: printer.print,
+        }
+    }
+
+    /// The printer again.
+    pub fn printer(&self) -> Printer {
+        let [width_mm, depth_mm, height_mm] = self.bed_mm;
+        let bed = if self.round {
+            Bed::Round {
+                diameter_mm: width_mm,
+            }
+        } else {
+            Bed::Rectangle { width_mm, depth_mm }
+        };
+        let margin_mm = (width_mm - self.usable_mm[0]) / 2.0;
+        Printer {
+            name: self.name.clone(),
+            bed,
+            height_mm,
+            margin_mm,
+            print: self.print,
+        }
+    }
+}
+
+/// What applied to all seams and pieces.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SettingsEntry {
+    /// Joint preference.
+    pub joint: String,
+    /// Gap between flanks.
+    pub clearance_mm: f64,
+    /// The thinnest wall that may be.
+    pub min_wall_mm: f64,
+    /// Density of the material.
+    #[serde(default)]
+    pub density_g_cm3: f64,
+    /// What pieces are printed in.
+    #[serde(default)]
+    pub material: Material,
+    /// What the estimates of time and material are made from.
+    #[serde(default)]
+    pub print: PrintProfile,
+}
+
+impl SettingsEntry {
+    /// What a report says of the settings of a plan.
+    pub(crate) fn of(plan: &Plan) -> Self {
+        let settings = plan.settings();
+        Self {
+            joint: settings.joint.to_string(),
+            clearance_mm: settings.joints.clearance_mm,
+            min_wall_mm: settings.joints.min_wall_mm,
+            density_g_cm3: settings.material.density_g_cm3,
+            material: settings.material.clone(),
+            print: settings.print,
+        }
+    }
+}
+
+impl OnPlate {
+    /// The rigid motion of its placement, if it is one.
+    pub fn motion(&self) -> Option<Isometry> {
+        rigid(&self.placement)
+    }
+}
+
+/// One plate: pieces on a bed, to print together.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PlateEntry {
+    /// Its file in the folder.
+    pub file: String,
+    /// The printer it is for.
+    pub printer: String,
+    /// The pieces on it.
+    pub pieces: Vec<OnPlate>,
+    /// Plastic that it takes, an estimate.
+    pub plastic_g: f64,
+    /// Time that it takes, an estimate.
+    pub print_min: f64,
+}
+
+/// A piece on a plate.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct OnPlate {
+    /// Its id.
+    pub id: PieceId,
+    /// Takes a point of the piece's file to the bed, whose front left corner is
+    /// zero.
+    pub placement: [[f64; 4]; 3],
+}

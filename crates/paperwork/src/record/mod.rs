@@ -1,0 +1,8 @@
+//! The files of the output folder, written and read back.
+
+pub(crate) mod cut_list;
+pub(crate) mod entries;
+pub(crate) mod folder;
+pub(crate) mod read_back;
+pub(crate) mod recorded;
+pub(crate) mod report;

@@ -1,0 +1,120 @@
+//! A build as it is recorded: pieces in place, seams, contacts and steps.
+
+use design::{
+    Assembly, BadAssembly, ContactEntry, EstimateEntry, PieceId, PieceInPlace, Plan, SeamEntry,
+    StepEntry, tidy,
+};
+use printing::Material;
+use solid::{Point, Vector};
+use workshop::{Build, Joining, Seam, SeamContact, Step, Written};
+
+use crate::words::joining;
+
+/// The flank error that seat errors are given for.
+const FLANK_ERROR_MM: f64 = 0.05;
+
+/// The assembly of a build whose pieces were written: what reports tell of it and
+/// inspections judge.
+///
+/// # Errors
+///
+/// When the build names what it does not have, which none of ours does.
+pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Result<Assembly, BadAssembly> {
+    let ids: Vec<&PieceId> = build.pieces.iter().map(|p| &p.id).collect();
+    let material = &plan.settings().material;
+    Assembly::new(
+        build
+            .pieces
+            .iter()
+            .zip(written)
+            .map(|(p, w)| PieceInPlace {
+                id: p.id.clone(),
+                in_place: w.as_printed.moved(&p.onto_bed().inverse()),
+                as_printed: w.as_printed.clone(),
+                printer: p.printer,
+            })
+            .collect(),
+        build
+            .seams
+            .iter()
+            .map(|s| seam_entry(s, plan, &ids, material))
+            .collect(),
+        build
+            .steps
+            .iter()
+            .enumerate()
+            .map(|(k, s)| step_entry(k + 1, s, &ids))
+            .collect(),
+        plan.printers().to_vec(),
+    )
+}
+
+fn named(pieces: &[usize], ids: &[&PieceId]) -> Vec<PieceId> {
+    pieces.iter().map(|&k| ids[k].clone()).collect()
+}
+
+fn direction(v: &Vector) -> [f64; 3] {
+    v.map(tidy).into()
+}
+
+fn step_entry(step: usize, s: &Step, ids: &[&PieceId]) -> StepEntry {
+    StepEntry {
+        step,
+        moving: named(&s.moving, ids),
+        onto: named(&s.onto, ids),
+        seam: s.seam.clone(),
+        direction: direction(&s.direction),
+        travel_mm: s.travel_mm,
+    }
+}
+
+fn seam_entry(s: &Seam, plan: &Plan, ids: &[&PieceId], material: &Material) -> SeamEntry {
+    let planned = plan.tree().seam(s.planned);
+    SeamEntry {
+        id: s.id.clone(),
+        origin_mm: seen_at(s, plan).coords.map(tidy).into(),
+        normal: direction(&s.frame.n),
+        within_mm: planned.within_mm,
+        slide: direction(&s.slide),
+        travel_mm: s.travel_mm,
+        reason: planned.reason.clone(),
+        contacts: s
+            .contacts
+            .iter()
+            .map(|c| contact_entry(c, ids, material))
+            .collect(),
+    }
+}
+
+fn contact_entry(c: &SeamContact, ids: &[&PieceId], material: &Material) -> ContactEntry {
+    let figures = c.figures();
+    let taper = figures.map_or(0.0, |f| f.taper);
+    ContactEntry {
+        pieces: c.contact.pieces.map(|k| ids[k].clone()),
+        area_mm2: c.contact.area_mm2,
+        joint: c.joint(),
+        count: figures.map_or(0, |f| f.count),
+        keys: named(c.keys(), ids),
+        width_mm: figures.map_or(0.0, |f| f.width_mm),
+        taper_deg: taper.to_degrees(),
+        seat_slack_mm: figures.and_then(|f| f.seat_slack_mm),
+        seat_error_mm: (taper > 1e-9).then(|| FLANK_ERROR_MM / taper.sin()),
+        estimate: match &c.joining {
+            Joining::Joined(joined) => joined
+                .figures
+                .estimate
+                .map(|e| EstimateEntry::of(&e, joined.layer_share, material)),
+            Joining::Plain(_) => None,
+        },
+        reason: joining(&c.joining),
+    }
+}
+
+/// The point of a seam's plane that is told: where it cuts, where it does not go
+/// right through.
+fn seen_at(seam: &Seam, plan: &Plan) -> Point {
+    match plan.tree().seam(seam.planned).within() {
+        None => seam.frame.origin,
+        Some(b) => b.centre() - seam.frame.n * seam.frame.height(&b.centre()),
+    }
+}

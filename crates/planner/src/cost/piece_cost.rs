@@ -1,0 +1,326 @@
+//! What the pieces in ranges of boxes cost.
+
+use nalgebra::Vector3;
+
+use crate::constraint::constraints::Constraints;
+use crate::cost::kdop_fit::lies;
+use crate::cost::piece_terms::{LyingTerms, PieceTerms};
+use crate::lattice::box_lattice::Lattice;
+use crate::lattice::box_range::{BoxRange, index};
+use crate::lattice::connected::Layers;
+use crate::lattice::kdop::{DIRECTIONS, Kdop, Owner, directions};
+use crate::lattice::part::Part;
+use design::{PLAIN_CONTACT, Weights};
+use printing::{PrintProfile, Printer};
+
+/// What a piece that fits no printer costs: more than any plan.
+pub(crate) const MISFIT: f64 = 1e6;
+
+/// A piece stands on a face of at least this area (common practice, no
+/// published source).
+const STANDING_MM2: f64 = 100.0;
+
+/// What the content of a range of boxes costs, left as it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Left {
+    pub(crate) cost: f64,
+    pub(crate) pieces: u16,
+    /// Whether a piece is too large for every printer even without joints: so
+    /// is all that holds it.
+    pub(crate) too_large: bool,
+    /// Whether a piece fits only where keys hold it, not tails.
+    pub(crate) keyed: bool,
+}
+
+/// Judges the pieces in ranges of boxes.
+pub(crate) struct PieceCost<'a> {
+    lattice: &'a Lattice,
+    printers: &'a [Printer],
+    /// How far joints reach over the cuts above a piece, and below it.
+    reach_mm: (f64, f64),
+    /// Whether keys, which add to no piece, may hold what has no room for tails.
+    keys: bool,
+    weights: Weights,
+    profile: PrintProfile,
+    constraints: &'a Constraints,
+    fan: [Vector3<f64>; DIRECTIONS],
+}
+
+/// What joints add to a piece, one for each of its sides where they do. There is
+/// one of these for every piece of every range: it lies on the stack.
+#[derive(Default)]
+struct Grown {
+    sides: [Growth; 6],
+    count: usize,
+}
+
+impl Grown {
+    fn push(&mut self, side: Growth) {
+        if side.by_mm != 0.0 {
+            self.sides[self.count] = side;
+            self.count += 1;
+        }
+    }
+
+    fn sides(&self) -> &[Growth] {
+        &self.sides[..self.count]
+    }
+}
+
+/// What joints on one side of a piece add to it.
+#[derive(Clone, Copy, Default)]
+struct Growth {
+    axis: usize,
+    /// Up the axis, or down it where it is negative.
+    by_mm: f64,
+    /// Whether the joints are there already, so that no keys can take their place.
+    kept: bool,
+}
+
+impl<'a> PieceCost<'a> {
+    pub(crate) fn new(
+        lattice: &'a Lattice,
+        printers: &'a [Printer],
+        (reach_mm, keys): ((f64, f64), bool),
+        (weights, profile): (Weights, PrintProfile),
+        constraints: &'a Constraints,
+    ) -> Self {
+        Self {
+            lattice,
+            printers,
+            reach_mm,
+            keys,
+            weights,
+            profile,
+            constraints,
+            fan: directions(),
+        }
+    }
+
+    /// The cost of the content as it is of all ranges that take some of a block's
+    /// boxes along an axis and all along the others, but for those that begin or
+    /// end with an empty layer and those that hold something too large, as is
+    /// known of some.
+    pub(crate) fn each_left(
+        &self,
+        block: BoxRange,
+        along: usize,
+        too_large: impl Fn(BoxRange) -> bool,
+        mut see: impl FnMut(BoxRange, Left),
+    ) {
+        let one = |layer: u8| {
+            let mut one = block;
+            (one.low[along], one.high[along]) = (layer, layer + 1);
+            one
+        };
+        if (block.low[along]..block.high[along]).all(|k| too_large(one(k))) {
+            return;
+        }
+        let layers = Layers::of(self.lattice, block, along);
+        for first in 0..block.span(along) {
+            let mut range = block;
+            range.low[along] += index(first);
+            range.high[along] = range.low[along];
+            let mut growing = layers.from(first);
+            while range.high[along] < block.high[along] {
+                range.high[along] += 1;
+                if too_large(range) {
+                    break;
+                }
+                if !growing.grow() {
+                    if range.span(along) == 1 {
+                        break;
+                    }
+                    continue;
+                }
+                let left = self.of_components(growing.components(), range);
+                see(range, left);
+                if left.too_large {
+                    break;
+                }
+            }
+        }
+    }
+
+    /// The cost of a range's content as it is.
+    pub(crate) fn left(&self, range: BoxRange) -> Left {
+        self.of_components(self.components(range).iter(), range)
+    }
+
+    fn of_components<'r>(
+        &self,
+        components: impl Iterator<Item = &'r Kdop>,
+        range: BoxRange,
+    ) -> Left {
+        let mut out = Left {
+            cost: 0.0,
+            pieces: 0,
+            too_large: false,
+            keyed: false,
+        };
+        let mut free = false;
+        for piece in components {
+            out.pieces += 1;
+            match piece.owner {
+                Owner::Free => free = true,
+                Owner::Fixed(_) => {
+                    out.cost += 1.0;
+                    continue;
+                }
+                // So is all that holds it.
+                Owner::Mixed => {
+                    out.too_large = true;
+                    out.cost += MISFIT;
+                    continue;
+                }
+            }
+            if !self
+                .printers
+                .iter()
+                .any(|p| lies(piece, p).next().is_some())
+            {
+                out.too_large = true;
+                out.cost += MISFIT;
+            } else {
+                let (cost, keyed) = self.piece(piece, range);
+                out.cost += cost;
+                out.keyed |= keyed;
+            }
+        }
+        if free {
+            let part = self.lattice.part(range);
+            let walls = self.constraints.walls.iter();
+            out.cost += PLAIN_CONTACT * walls.filter(|w| w.is_bare(&part)).count() as f64;
+        }
+        out
+    }
+
+    /// The connected contents of a range.
+    pub(crate) fn components(&self, range: BoxRange) -> Vec<Kdop> {
+        let layers = Layers::of(self.lattice, range, 2);
+        let mut growing = layers.from(0);
+        for _ in 0..range.span(2) {
+            growing.grow();
+        }
+        growing.components().copied().collect()
+    }
+
+    /// What joints add to a piece: tails reach over the cuts above it, braces and
+    /// fingers over those below it too.
+    fn growth(&self, piece: &Kdop, range: BoxRange) -> Grown {
+        let mut out = Grown::default();
+        for axis in 0..3 {
+            let cuts = &self.lattice.cuts[axis];
+            let above = cuts.get(usize::from(range.high[axis]) - 1);
+            if let Some(c) = above.filter(|c| piece.high[axis] >= c.at_mm - 1e-3) {
+                out.push(self.growth_over(piece, axis, c.at_mm, true));
+            }
+            let below = usize::from(range.low[axis])
+                .checked_sub(1)
+                .map(|k| &cuts[k]);
+            if let Some(c) = below.filter(|c| piece.low[axis] <= c.at_mm + 1e-3) {
+                out.push(self.growth_over(piece, axis, c.at_mm, false));
+            }
+        }
+        out
+    }
+
+    /// What joints add to a piece over a cut on which it ends, above it or below.
+    fn growth_over(&self, piece: &Kdop, axis: usize, at_mm: f64, above: bool) -> Growth {
+        let part = Part::between(piece.ends());
+        let mut walls = self.constraints.walls_at(axis, at_mm).peekable();
+        let is_wall = walls.peek().is_some();
+        let kept = walls
+            .filter(|w| w.joins(&part))
+            .map(|w| w.reach_mm[usize::from(!above)])
+            .reduce(f64::max);
+        let reach = match kept {
+            Some(reach) => reach,
+            // The seam is there already and may have its tails on either side.
+            None if is_wall => self.reach_mm.0.max(self.reach_mm.1),
+            None if above => self.reach_mm.0,
+            None => self.reach_mm.1,
+        };
+        Growth {
+            axis,
+            by_mm: if above { reach } else { -reach },
+            kept: kept.is_some(),
+        }
+    }
+
+    fn grow(&self, reach: &mut Kdop, axis: usize, by_mm: f64) {
+        for k in 0..DIRECTIONS {
+            let along = self.fan[k][axis] * by_mm;
+            reach.high[k] += along.max(0.0);
+            reach.low[k] += along.min(0.0);
+        }
+    }
+
+    /// What a piece costs, and whether it fits only with keys.
+    fn piece(&self, piece: &Kdop, range: BoxRange) -> (f64, bool) {
+        let size = [0, 1, 2].map(|k| piece.high[k] - piece.low[k]);
+        let longest = self.constraints.largest_mm;
+        if longest.is_some_and(|most| size.iter().any(|&s| s > most + 1e-6)) {
+            return (MISFIT, false);
+        }
+        let Some((lying, keyed)) = self.lying(piece, range) else {
+            return (MISFIT, false);
+        };
+        let usable = self.printers[0].usable_mm();
+        let smallest_mm = self.constraints.smallest_mm;
+        let terms = PieceTerms::of(size, usable, smallest_mm, (lying, keyed), &self.weights);
+        (terms.total(), keyed > 0)
+    }
+
+    /// What it costs how a piece lies with its joints, and on how many of its
+    /// sides there must be keys instead of tails for it to fit, the fewest
+    /// possible.
+    fn lying(&self, piece: &Kdop, range: BoxRange) -> Option<(f64, usize)> {
+        let growth = self.growth(piece, range);
+        let growth = growth.sides();
+        let free = match self.keys {
+            true => growth.iter().filter(|g| !g.kept).count(),
+            false => 0,
+        };
+        // Which of the free sides have keys, one bit for each.
+        let with = |keyed: u32| {
+            let (mut grown, mut bit) = (*piece, 1);
+            for side in growth {
+                let may_be_keyed = self.keys && !side.kept;
+                if !may_be_keyed || keyed & bit == 0 {
+                    self.grow(&mut grown, side.axis, side.by_mm);
+                }
+                bit <<= u32::from(may_be_keyed);
+            }
+            let cost = self.best_lying(piece, &grown);
+            cost.is_finite().then_some(cost)
+        };
+        (0..=free).find_map(|count| {
+            (0..1 << free)
+                .filter(|keyed: &u32| keyed.count_ones() as usize == count)
+                .filter_map(with)
+                .min_by(f64::total_cmp)
+                .map(|cost| (cost, count))
+        })
+    }
+
+    /// The least that it costs how a piece lies, grown by its joints; infinite
+    /// where it does not fit.
+    fn best_lying(&self, piece: &Kdop, grown: &Kdop) -> f64 {
+        self.printers
+            .iter()
+            .flat_map(|p| lies(grown, p))
+            .filter(|lying| piece.skin.standing_mm2(lying.up) >= STANDING_MM2)
+            .map(|lying| {
+                let (one, other) = piece.skin.hanging_mm2(lying.up);
+                let hours = self.profile.rough_hours(
+                    piece.skin.area_mm2,
+                    piece.volume_mm3,
+                    piece.high[lying.up] - piece.low[lying.up],
+                );
+                let hanging_mm2 = one.min(other);
+                LyingTerms::of(lying.slenderness, hanging_mm2, hours, &self.weights).total()
+            })
+            .fold(f64::INFINITY, f64::min)
+    }
+}

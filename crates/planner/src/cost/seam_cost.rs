@@ -1,0 +1,123 @@
+//! What cuts through ranges of boxes cost.
+
+use design::Weights;
+use solid::Bounds;
+
+use crate::constraint::constraints::Constraints;
+use crate::constraint::fixed::Wall;
+use crate::cost::piece_cost::MISFIT;
+use crate::cost::seam_terms::{SeamMeasures, SeamTerms};
+use crate::lattice::box_lattice::Lattice;
+use crate::lattice::box_range::{BoxRange, index};
+use crate::lattice::face_areas::FaceAreas;
+use crate::lattice::summed_area::SummedArea;
+
+/// Judges cuts through ranges of boxes.
+pub(crate) struct SeamCost<'a> {
+    lattice: &'a Lattice,
+    weights: Weights,
+    constraints: &'a Constraints,
+    /// For each axis what the faces of cuts meet, and how many of them have a box
+    /// to keep out of on them.
+    faces: [SummedArea<6>; 3],
+    scale: Scale,
+    /// Contacts that are there already: axis, cut and box behind their middle,
+    /// and the way in which they go together.
+    kept: Vec<(usize, u8, [u8; 3], usize)>,
+}
+
+/// What seams of one model are measured by.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Scale {
+    /// The largest section along any axis.
+    pub(crate) largest_mm2: f64,
+    /// The model's box.
+    pub(crate) bounds: Bounds,
+}
+
+impl<'a> SeamCost<'a> {
+    pub(crate) fn new(
+        lattice: &'a Lattice,
+        weights: Weights,
+        scale: Scale,
+        constraints: &'a Constraints,
+    ) -> Self {
+        let faces = |axis: usize| {
+            SummedArea::over(axis, lattice.counts(), |cut, j, l| {
+                let face = lattice.face_index(axis, cut, j, l);
+                let kept_out = f64::from(u8::from(lattice.kept_out[axis][face]));
+                lattice.areas[axis][face].row(kept_out)
+            })
+        };
+        Self {
+            lattice,
+            weights,
+            constraints,
+            faces: [0, 1, 2].map(faces),
+            scale,
+            kept: kept(lattice, constraints),
+        }
+    }
+
+    /// Whether a cut goes through a keep-out.
+    pub(crate) fn forbidden(&self, range: BoxRange, axis: usize, cut: u8) -> bool {
+        let (_, kept_out) = FaceAreas::of_row(self.faces[axis].sum(range, cut));
+        kept_out > 0.0 || self.parts_ways(range, axis, cut)
+    }
+
+    /// Whether contacts that are there already lie on a cut through a range and
+    /// go together in different moves: they lie on no one seam.
+    fn parts_ways(&self, range: BoxRange, axis: usize, cut: u8) -> bool {
+        let lies_there = |at: &[u8; 3]| {
+            (0..3).all(|k| k == axis || (range.low[k] <= at[k] && at[k] < range.high[k]))
+        };
+        let mut ways = self
+            .kept
+            .iter()
+            .filter(|k| (k.0, k.1) == (axis, cut) && lies_there(&k.2))
+            .map(|k| k.3);
+        let first = ways.next();
+        ways.any(|way| Some(way) != first)
+    }
+
+    /// What a cut through a range costs.
+    pub(crate) fn of(&self, range: BoxRange, axis: usize, cut: u8) -> f64 {
+        let (areas, kept_out) = FaceAreas::of_row(self.faces[axis].sum(range, cut));
+        if areas.all_mm2 < 0.05 {
+            return 0.0;
+        }
+        if kept_out > 0.0 || self.parts_ways(range, axis, cut) {
+            return MISFIT;
+        }
+        let hidden = &self.constraints.hidden;
+        let Bounds { min, max } = &self.scale.bounds;
+        let (low, high) = (min[axis], max[axis]);
+        let place = &self.lattice.cuts[axis][usize::from(cut)];
+        let measures = SeamMeasures {
+            areas,
+            largest_mm2: self.scale.largest_mm2,
+            shown: (0..3).any(|k| k != axis && hidden[k]),
+            flush: place.flush,
+            middle: 1.0 - (2.0 * (place.at_mm - low) / (high - low) - 1.0).abs(),
+        };
+        SeamTerms::of(&measures, &self.weights).total()
+    }
+}
+
+/// Where kept contacts stand in a lattice.
+fn kept(lattice: &Lattice, constraints: &Constraints) -> Vec<(usize, u8, [u8; 3], usize)> {
+    let place = |wall: &Wall| {
+        let centre = wall.bounds.centre();
+        let cut = lattice.cuts[wall.axis]
+            .iter()
+            .position(|c| c.at_mm == wall.at_mm)?;
+        let mut at = [0, 1, 2].map(|k| {
+            let cuts = lattice.cuts[k].iter();
+            index(cuts.take_while(|c| c.at_mm < centre[k]).count())
+        });
+        let cut = index(cut);
+        at[wall.axis] = cut;
+        Some((wall.axis, cut, at, wall.way))
+    };
+    constraints.walls.iter().filter_map(place).collect()
+}

@@ -1,0 +1,29 @@
+//! Printers, print profiles and materials; how a piece lies on a bed, what its
+//! print takes, and how pieces share plates.
+//!
+//! ```
+//! use printing::{Printer, block_fits};
+//!
+//! let printer: Printer = "220x220x250".parse().unwrap();
+//! assert!(block_fits([216.0, 216.0, 250.0], &printer));
+//! ```
+#![deny(missing_docs)]
+
+mod broken_rule;
+mod estimate;
+mod lying;
+mod material;
+mod plates;
+mod print_profile;
+mod printer;
+
+pub use broken_rule::{BrokenRule, within};
+pub use estimate::{PrintEstimate, print_estimate};
+pub use lying::bed_fit::{
+    DoesNotFit, Placement, block_fits, excess_as_it_lies, fits_grown, place, place_jointed,
+};
+pub use lying::flat_fit::rectangle_fits;
+pub use material::Material;
+pub use plates::packing::{Plate, ToPack, pack};
+pub use print_profile::PrintProfile;
+pub use printer::{BadBed, Bed, MARGIN_MM, Printer};

@@ -1,0 +1,218 @@
+//! Pieces on beds: few plates, packed by the true outline from above.
+//!
+//! Pieces go by falling shadow, each on the first plate with room, as near to
+//! the front left corner as it finds any, in the best of four quarter turns
+//! (first fit decreasing, bottom left: Baker, Coffman & Rivest 1980,
+//! *Orthogonal packings in two dimensions*, here over cells of a millimetre).
+
+use crate::printer::{Bed, Printer};
+use nalgebra::{Translation3, UnitQuaternion};
+use rayon::prelude::*;
+use solid::{Isometry, Solid, Vector};
+
+use crate::plates::bed_mask::BedMask;
+
+/// Free space between pieces on a plate.
+const APART_MM: usize = 3;
+
+/// One bed full of pieces.
+#[derive(Clone, Debug)]
+pub struct Plate {
+    /// The printer, by index.
+    pub printer: usize,
+    /// The pieces, by index, each with the motion that takes the coordinates
+    /// of its file to those of the bed, whose front left corner is zero.
+    pub pieces: Vec<(usize, Isometry)>,
+}
+
+/// A piece to pack: its index, its printer and how it lies in its file.
+pub struct ToPack<'a> {
+    /// By index.
+    pub piece: usize,
+    /// By index.
+    pub printer: usize,
+    /// Least x, y and z at zero.
+    pub as_printed: &'a Solid,
+}
+
+struct Packing {
+    plate: Plate,
+    taken: BedMask,
+}
+
+/// Packs pieces on plates of their printers. A piece that is too large for its
+/// bed is on none.
+///
+/// ```
+/// use printing::{ToPack, pack};
+/// use printing::Printer;
+/// use solid::{Point, Solid};
+///
+/// let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+/// let half = Solid::cuboid(Point::origin(), Point::new(100.0, 200.0, 5.0));
+/// let pieces = [0, 1, 2].map(|piece| ToPack { piece, printer: 0, as_printed: &half });
+/// let plates = pack(&pieces, &printers);
+/// assert_eq!(plates.len(), 2);
+/// ```
+pub fn pack(pieces: &[ToPack], printers: &[Printer]) -> Vec<Plate> {
+    let shadows: Vec<[BedMask; 4]> = pieces
+        .par_iter()
+        .map(|p| {
+            let straight = BedMask::shadow(p.as_printed);
+            let quarter = straight.turned();
+            let half = quarter.turned();
+            let last = half.turned();
+            [straight, quarter, half, last]
+        })
+        .collect();
+    let mut order: Vec<usize> = (0..pieces.len()).collect();
+    order.sort_by_key(|&k| (std::cmp::Reverse(shadows[k][0].count()), pieces[k].piece));
+    let mut packings: Vec<Packing> = Vec::new();
+    for k in order {
+        let printer = pieces[k].printer;
+        let Some(bed) = printers.get(printer) else {
+            continue;
+        };
+        let on = packings
+            .iter_mut()
+            .filter(|p| p.plate.printer == printer)
+            .any(|p| put(p, k, pieces, &shadows[k], bed));
+        if !on {
+            let mut fresh = Packing {
+                plate: Plate {
+                    printer,
+                    pieces: Vec::new(),
+                },
+                taken: out_of_bed(bed),
+            };
+            if put(&mut fresh, k, pieces, &shadows[k], bed) {
+                packings.push(fresh);
+            }
+        }
+    }
+    packings.into_iter().map(|p| p.plate).collect()
+}
+
+/// The usable part of a bed, with what lies outside a round one covered.
+fn out_of_bed(printer: &Printer) -> BedMask {
+    let [width, depth, _] = printer.usable_mm();
+    let mut out = BedMask::empty((width + 1e-6) as usize, (depth + 1e-6) as usize);
+    if let Bed::Round { .. } = printer.bed {
+        let r = width / 2.0;
+        for y in 0..out.height {
+            for x in 0..out.width {
+                let far = |c: usize| (c as f64 - r).abs().max((c as f64 + 1.0 - r).abs());
+                if far(x).hypot(far(y)) > r {
+                    out.set(x, y);
+                }
+            }
+        }
+    }
+    out
+}
+
+fn put(
+    packing: &mut Packing,
+    k: usize,
+    pieces: &[ToPack],
+    shadows: &[BedMask; 4],
+    bed: &Printer,
+) -> bool {
+    let mut best: Option<(usize, usize, usize)> = None;
+    for (turn, shadow) in shadows.iter().enumerate() {
+        if let Some((x, y)) = corner(&packing.taken, shadow)
+            && best.is_none_or(|(bx, by, _)| (y + shadow.height, x) < (by, bx))
+        {
+            best = Some((x, y + shadow.height, turn));
+        }
+    }
+    let Some((x, top, turn)) = best else {
+        return false;
+    };
+    let shadow = &shadows[turn];
+    let y = top - shadow.height;
+    let by = APART_MM as isize;
+    packing
+        .taken
+        .put(&shadow.grown(APART_MM), x as isize - by, y as isize - by);
+    let spin = UnitQuaternion::from_axis_angle(
+        &Vector::z_axis(),
+        std::f64::consts::FRAC_PI_2 * turn as f64,
+    );
+    let size = pieces[k]
+        .as_printed
+        .bounds()
+        .map_or_else(Vector::zeros, |b| b.max.coords);
+    // The corner that comes to the front left, brought back to zero.
+    let back = match turn {
+        0 => Vector::zeros(),
+        1 => Vector::new(size.y, 0.0, 0.0),
+        2 => Vector::new(size.x, size.y, 0.0),
+        _ => Vector::new(0.0, size.x, 0.0),
+    };
+    let at = back + Vector::new(x as f64 + bed.margin_mm, y as f64 + bed.margin_mm, 0.0);
+    packing.plate.pieces.push((
+        pieces[k].piece,
+        Isometry::from_parts(Translation3::from(at), spin),
+    ));
+    true
+}
+
+/// The free place furthest to the front, then furthest left.
+fn corner(taken: &BedMask, shadow: &BedMask) -> Option<(usize, usize)> {
+    if shadow.width > taken.width || shadow.height > taken.height {
+        return None;
+    }
+    (0..=taken.height - shadow.height).find_map(|y| {
+        (0..=taken.width - shadow.width)
+            .find(|&x| taken.is_free(shadow, x, y))
+            .map(|x| (x, y))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+    use solid::Point;
+
+    use super::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+        #[test]
+        fn each_piece_is_on_one_plate_in_the_bed_and_apart_from_all_others(
+            sizes in proptest::collection::vec((8.0f64..120.0, 8.0f64..120.0, 2.0f64..30.0), 1..12),
+        ) {
+            let printer = Printer::rectangular("bed-1", 160.0, 140.0, 100.0);
+            let solids: Vec<Solid> = sizes
+                .iter()
+                .map(|&(x, y, z)| {
+                    let block = Solid::cuboid(Point::origin(), Point::new(x, y, z));
+                    let corner = Solid::cuboid(Point::new(x / 2.0, y / 2.0, -1.0), Point::new(x + 1.0, y + 1.0, z + 1.0));
+                    block.difference(&corner).unwrap()
+                })
+                .collect();
+            let pieces: Vec<ToPack> = solids
+                .iter()
+                .enumerate()
+                .map(|(piece, as_printed)| ToPack { piece, printer: 0, as_printed })
+                .collect();
+            let plates = pack(&pieces, std::slice::from_ref(&printer));
+            let mut seen: Vec<usize> = plates.iter().flat_map(|p| p.pieces.iter().map(|x| x.0)).collect();
+            seen.sort_unstable();
+            prop_assert_eq!(seen, (0..solids.len()).collect::<Vec<_>>());
+            for plate in &plates {
+                let placed: Vec<Solid> = plate.pieces.iter().map(|(k, m)| solids[*k].moved(m)).collect();
+                for (i, a) in placed.iter().enumerate() {
+                    let b = a.bounds().unwrap();
+                    prop_assert!(b.min.x >= 2.0 - 1e-6 && b.min.y >= 2.0 - 1e-6 && b.min.z.abs() < 1e-9);
+                    prop_assert!(b.max.x <= 158.0 + 1e-6 && b.max.y <= 138.0 + 1e-6);
+                    for other in &placed[i + 1..] {
+                        prop_assert!(a.intersection(other).unwrap().volume_mm3() < 1e-9);
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,92 @@
+//! How pieces are printed: layers, lines, walls, speed.
+
+use crate::broken_rule::{BrokenRule, within};
+use serde::{Deserialize, Serialize};
+
+/// How pieces are printed, for estimates of time and material. The defaults
+/// are common practice, without a published source.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct PrintProfile {
+    /// Height of a layer.
+    pub layer_mm: f64,
+    /// Width of a line.
+    pub line_mm: f64,
+    /// Lines in a wall.
+    pub walls: u32,
+    /// Solid layers at the top and at the bottom.
+    pub solid_layers: u32,
+    /// Share of the inside that is filled.
+    pub infill: f64,
+    /// Plastic that the printer melts at the most.
+    pub flow_mm3_s: f64,
+    /// Time lost on each layer of a plate: travel, change of height.
+    pub layer_s: f64,
+    /// Time before the first layer of a plate: heating, levelling.
+    pub start_s: f64,
+}
+
+impl Default for PrintProfile {
+    fn default() -> Self {
+        Self {
+            layer_mm: 0.2,
+            line_mm: 0.45,
+            walls: 4,
+            solid_layers: 5,
+            infill: 0.25,
+            flow_mm3_s: 10.0,
+            layer_s: 4.0,
+            start_s: 300.0,
+        }
+    }
+}
+
+impl PrintProfile {
+    /// Hours to print something of this surface, volume and height, roughly:
+    /// its surface in walls, its inside filled, a moment for each layer. For
+    /// choosing; what is told to people is estimated from sections.
+    ///
+    /// ```
+    /// use printing::PrintProfile;
+    ///
+    /// let block = PrintProfile::default().rough_hours(2400.0, 8000.0, 20.0);
+    /// assert!((0.2..0.4).contains(&block));
+    /// ```
+    pub fn rough_hours(&self, area_mm2: f64, volume_mm3: f64, height_mm: f64) -> f64 {
+        let walls = (area_mm2.max(0.0) * f64::from(self.walls) * self.line_mm).min(volume_mm3);
+        let plastic = walls + self.infill * (volume_mm3 - walls);
+        let layers = height_mm / self.layer_mm;
+        (plastic / self.flow_mm3_s + layers * self.layer_s) / 3600.0
+    }
+
+    /// Checks every number.
+    ///
+    /// # Errors
+    ///
+    /// The first that breaks a rule, and the rule.
+    pub fn checked(&self) -> Result<(), BrokenRule> {
+        let Self {
+            layer_mm,
+            line_mm,
+            walls,
+            solid_layers,
+            infill,
+            flow_mm3_s,
+            layer_s,
+            start_s,
+        } = *self;
+        for (name, value, low, high) in [
+            ("print.layer_mm", layer_mm, 0.02, 2.0),
+            ("print.line_mm", line_mm, 0.1, 5.0),
+            ("print.walls", f64::from(walls), 1.0, 100.0),
+            ("print.solid_layers", f64::from(solid_layers), 0.0, 1000.0),
+            ("print.infill", infill, 0.0, 1.0),
+            ("print.flow_mm3_s", flow_mm3_s, 0.1, 1000.0),
+            ("print.layer_s", layer_s, 0.0, 600.0),
+            ("print.start_s", start_s, 0.0, 36_000.0),
+        ] {
+            within(name, value, low, high)?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,128 @@
+//! `joints`: what each joint would be in a material of some thickness.
+
+use std::process::ExitCode;
+
+use comfy_table::{CellAlignment, ColumnConstraint};
+use joinery::{Form, JointKind, JointRules, Laid, SeamFace, lay_sliding, lay_tenons};
+
+use printing::Material;
+
+use crate::cli::args::JointsArgs;
+use crate::cli::table;
+use seamwright::Failure;
+
+/// Length of the edge that the table is for.
+const EDGE_MM: f64 = 200.0;
+
+pub(crate) fn run(args: &JointsArgs) -> Result<ExitCode, Failure> {
+    let thickness = args.thickness;
+    if !(0.1..=2000.0).contains(&thickness) {
+        return Err(Failure::Usage(format!(
+            "a thickness of {thickness} mm cannot be meant"
+        )));
+    }
+    let (rules, material) = (JointRules::default(), Material::default());
+    let edge = solid::rectangle([0.0, 0.0], [EDGE_MM, thickness]);
+    let face = SeamFace::across_prism(&edge);
+    let mut table = table::ruled();
+    table.set_header([
+        "joint",
+        "count",
+        "width",
+        "depth",
+        "taper",
+        "slack",
+        "held by",
+        "pull, N",
+        "gives first",
+    ]);
+    let mut without = Vec::new();
+    for kind in JointKind::ALL {
+        let row = match kind.abilities().form {
+            Form::Flat => continue,
+            Form::Block => tenon_row(&edge, &rules),
+            Form::Tail | Form::BracedTail | Form::Tongue | Form::Fingers | Form::Key => {
+                sliding_row(kind, lay_sliding(kind, &face, &rules), &material)
+            }
+        };
+        match row {
+            Ok(row) => {
+                table.add_row(std::iter::once(kind.id().to_owned()).chain(row));
+            }
+            Err(why) => without.push(format!("No {}: {why}.", kind.id())),
+        }
+    }
+    if let Some(names) = table.column_mut(0) {
+        names.set_constraint(ColumnConstraint::ContentWidth);
+    }
+    for column in [1, 2, 3, 4, 5, 7] {
+        if let Some(column) = table.column_mut(column) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    println!("An edge {EDGE_MM} mm long and {thickness} mm thick, in mm:");
+    if !table.is_empty() {
+        println!("{table}");
+    }
+    for why in without {
+        println!("{why}");
+    }
+    let m = &material;
+    println!(
+        "Slack: how far along the slide it moves before it is tight. Pull: along the normal of the \
+         seam,\nfor the whole edge; an estimate for comparing joints and no load rating: solid {} \
+         of {} MPa (from\nmemory), slow, at room temperature, profile in the layer plane. \
+         Plastics creep and soften with\nheat: test before trusting, and anchor what can tip.",
+        m.name, m.tensile_mpa
+    );
+    Ok(ExitCode::SUCCESS)
+}
+
+/// What there is to tell of a kind of joint, or why there is none.
+fn sliding_row(kind: JointKind, laid: Laid, material: &Material) -> Result<Vec<String>, String> {
+    let Some((_, first)) = laid.joints.first() else {
+        return Err(reason(laid.refused.first()));
+    };
+    let count: usize = laid.joints.iter().map(|(_, j)| j.count()).sum();
+    let pull: Option<f64> = laid
+        .joints
+        .iter()
+        .map(|(_, j)| j.estimate(material).map(|e| e.pull_n))
+        .sum();
+    let weakest = first.estimate(material).map(|e| e.weakest.words());
+    let none = || "–".to_owned();
+    Ok(vec![
+        count.to_string(),
+        format!("{:.1}", first.width_mm),
+        format!("{:.1}", first.main.depth_mm),
+        format!("{:.2}°", first.main.taper.to_degrees()),
+        first
+            .main
+            .seat_slack_mm()
+            .map_or_else(none, |s| format!("{s:.1}")),
+        if kind.locks() { "shape" } else { "nothing" }.into(),
+        pull.map_or_else(none, |n| format!("{n:.0}")),
+        weakest.map_or_else(none, str::to_owned),
+    ])
+}
+
+fn reason<P, R: ToString>(refused: Option<&(P, R)>) -> String {
+    refused.map_or_else(|| "it finds no room".to_owned(), |(_, why)| why.to_string())
+}
+
+fn tenon_row(edge: &solid::Outline, rules: &JointRules) -> Result<Vec<String>, String> {
+    let laid = lay_tenons(edge, rules);
+    let Some((_, first)) = laid.tenons.first() else {
+        return Err(reason(laid.refused.first()));
+    };
+    Ok(vec![
+        laid.tenons.len().to_string(),
+        format!("{:.1} × {:.1}", first.foot_mm[0], first.foot_mm[1]),
+        format!("{:.1}", first.depth_mm),
+        format!("{:.2}°", first.taper.to_degrees()),
+        "–".into(),
+        "friction".into(),
+        "–".into(),
+        "–".into(),
+    ])
+}

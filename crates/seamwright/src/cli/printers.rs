@@ -1,0 +1,146 @@
+//! Printers as the command line names them.
+
+use std::path::{Path, PathBuf};
+
+use design::Settings;
+use printing::{PrintProfile, Printer};
+use seamwright::Failure;
+use serde::Deserialize;
+
+/// A printer as the command line names it: by its sizes, or by its name in a
+/// `printers.toml`.
+#[derive(Clone, Debug)]
+pub(crate) struct KnownPrinter {
+    pub(crate) printer: Printer,
+    /// The clearance that its coupons showed to be right.
+    pub(crate) clearance_mm: Option<f64>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PrintersFile {
+    #[serde(default, rename = "printer")]
+    printers: Vec<Entry>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Entry {
+    name: String,
+    bed: String,
+    margin_mm: Option<f64>,
+    clearance_mm: Option<f64>,
+    print: Option<PrintProfile>,
+}
+
+const FILE: &str = "printers.toml";
+
+/// The working folder's file, then that of the user's configuration folder.
+fn places() -> Vec<PathBuf> {
+    let configuration = std::env::var_os("XDG_CONFIG_HOME")
+        .map(PathBuf::from)
+        .or_else(|| {
+            std::env::var_os("APPDATA")
+                .map(PathBuf::from)
+                .or_else(|| std::env::var_os("HOME").map(|h| PathBuf::from(h).join(".config")))
+        });
+    std::iter::once(PathBuf::from(FILE))
+        .chain(configuration.map(|c| c.join("seamwright").join(FILE)))
+        .collect()
+}
+
+/// The printers that some words name.
+///
+/// # Errors
+///
+/// When a word names none, or what a `printers.toml` says of it cannot be.
+pub(crate) fn known(words: &[String]) -> Result<Vec<KnownPrinter>, Failure> {
+    words.iter().map(|word| KnownPrinter::of(word)).collect()
+}
+
+/// Some printers under names in their order.
+pub(crate) fn numbered(known: &[KnownPrinter]) -> Vec<Printer> {
+    let each = known.iter().enumerate();
+    each.map(|(k, known)| Printer {
+        name: format!("bed-{}", k + 1),
+        ..known.printer.clone()
+    })
+    .collect()
+}
+
+/// A bed on which no piece with a joint at either end has room is a slip of
+/// the pen.
+pub(crate) fn take_a_joint(known: &[KnownPrinter], settings: &Settings) -> Result<(), Failure> {
+    let rules = &settings.joints;
+    let least = 2.0 * rules.reach_mm() + rules.tail_width_mm;
+    for KnownPrinter { printer, .. } in known {
+        let longest = printer.usable_mm().into_iter().fold(0.0, f64::max);
+        if longest < least {
+            return Err(Failure::Usage(format!(
+                "a bed of {printer} is smaller than a joint: a piece needs {least:.1} mm in some \
+                 direction and the bed leaves {longest:.1}; give a larger --bed"
+            )));
+        }
+    }
+    Ok(())
+}
+
+impl KnownPrinter {
+    fn of(word: &str) -> Result<Self, Failure> {
+        let by_size = word.parse::<Printer>();
+        if let Ok(printer) = by_size {
+            return Ok(Self {
+                printer,
+                clearance_mm: None,
+            });
+        }
+        for place in places() {
+            if let Some(known) = Self::in_file(word, &place)? {
+                return Ok(known);
+            }
+        }
+        by_size
+            .map(|printer| Self {
+                printer,
+                clearance_mm: None,
+            })
+            .map_err(|e| {
+                Failure::Usage(format!(
+                    "{e}; nor is it the name of a printer in {FILE}, here or in the configuration \
+                     folder"
+                ))
+            })
+    }
+
+    /// The printer of a name in a file, if there is such a file and it has one.
+    fn in_file(name: &str, file: &Path) -> Result<Option<Self>, Failure> {
+        let Ok(text) = std::fs::read_to_string(file) else {
+            return Ok(None);
+        };
+        let bad = |why: &dyn std::fmt::Display| {
+            Failure::input(file, why, "Mend what it says of the printer.")
+        };
+        let read: PrintersFile = toml::from_str(&text).map_err(|e| bad(&e))?;
+        let Some(entry) = read.printers.into_iter().find(|p| p.name == name) else {
+            return Ok(None);
+        };
+        let mut printer: Printer = entry.bed.parse().map_err(|e| bad(&e))?;
+        if let Some(margin_mm) = entry.margin_mm {
+            printer.margin_mm = margin_mm;
+        }
+        printer.print = entry.print;
+        let named = |e: &dyn std::fmt::Display| bad(&format!("{name}: {e}"));
+        printer.checked().map_err(|e| named(&e))?;
+        if let Some(clearance_mm) = entry.clearance_mm {
+            let rules = joinery::JointRules {
+                clearance_mm,
+                ..joinery::JointRules::default()
+            };
+            rules.checked().map_err(|e| named(&e))?;
+        }
+        Ok(Some(Self {
+            printer,
+            clearance_mm: entry.clearance_mm,
+        }))
+    }
+}

@@ -1,0 +1,91 @@
+//! `split`: a model cut into pieces that fit a bed.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use design::Settings;
+use paperwork::OutputFolder;
+use seamwright::{Failure, Model, Request, read_plan};
+
+use crate::cli::args::SplitArgs;
+use crate::cli::printers::{KnownPrinter, known, numbered, take_a_joint};
+use crate::cli::progress::Progress;
+use crate::cli::summary::tell;
+
+pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
+    let out = args
+        .out
+        .clone()
+        .unwrap_or_else(|| default_folder(&args.model));
+    OutputFolder::may_begin(&out, args.force)?;
+    let beds = known(&args.bed)?;
+    let request = request(args, &beds)?;
+    let progress = Progress::new(4, args.voice);
+    progress.stage(&format!("reading {}", args.model.display()));
+    let unit = match &request {
+        Request::Plan(plan) => plan.model().unit,
+        Request::Find { .. } => args.unit,
+    };
+    let model = Model::read(&args.model, unit)?;
+    let stage = |what: &str| progress.stage(what);
+    let outcome = seamwright::split(&model, request, args.format.into(), &stage)?;
+    progress.stage(&format!("writing {}", out.display()));
+    outcome.write(&out, args.force)?;
+    progress.done();
+    tell(&outcome, &out, args.voice)
+}
+
+/// What is asked for: a plan to carry out, on other printers where some are given,
+/// or a plan to find.
+fn request(args: &SplitArgs, beds: &[KnownPrinter]) -> Result<Request, Failure> {
+    let Some(path) = &args.plan else {
+        let settings = settings(args, beds)?;
+        take_a_joint(beds, &settings)?;
+        return Ok(Request::Find {
+            printers: numbered(beds),
+            settings: Box::new(settings),
+        });
+    };
+    let plan = read_plan(path)?;
+    take_a_joint(beds, plan.settings())?;
+    if beds.is_empty() {
+        return Ok(Request::Plan(Box::new(plan)));
+    }
+    let plan = plan
+        .on_printers(numbered(beds))
+        .map_err(|e| Failure::Usage(e.to_string()))?;
+    Ok(Request::Plan(Box::new(plan)))
+}
+
+fn default_folder(model: &Path) -> PathBuf {
+    let stem = model
+        .file_stem()
+        .map_or_else(|| "model".into(), |s| s.to_string_lossy().into_owned());
+    PathBuf::from(format!("{stem}-pieces"))
+}
+
+fn settings(args: &SplitArgs, beds: &[KnownPrinter]) -> Result<Settings, Failure> {
+    let mut settings = Settings::default();
+    if let Some(joint) = &args.joint {
+        settings.joint = joint.clone();
+    }
+    settings.hide.clone_from(&args.hide);
+    settings.wishes = args.wishes.wishes();
+    settings.labels = !args.no_labels;
+    let set = |to: &mut f64, from: Option<f64>| {
+        if let Some(x) = from {
+            *to = x;
+        }
+    };
+    // What a printer's coupons showed serves where nothing else is said; of
+    // several printers the loosest.
+    let learnt = beds.iter().filter_map(|p| p.clearance_mm).reduce(f64::max);
+    set(&mut settings.joints.clearance_mm, args.clearance.or(learnt));
+    set(&mut settings.joints.min_wall_mm, args.min_wall);
+    set(&mut settings.material.density_g_cm3, args.density);
+    set(&mut settings.scarf_deg, args.scarf);
+    settings
+        .checked()
+        .map_err(|e| Failure::Usage(e.to_string()))?;
+    Ok(settings)
+}

@@ -1,0 +1,186 @@
+//! The end of a run on a terminal.
+
+use std::path::Path;
+use std::process::ExitCode;
+
+use comfy_table::CellAlignment;
+use inspection::{Finding, Severity};
+use paperwork::{Report, beside_boxes};
+use seamwright::{Failure, Outcome};
+
+use crate::cli::args::Voice;
+use crate::cli::table;
+
+/// What a person or a program is told at the end.
+pub(crate) fn tell(outcome: &Outcome, out: &Path, voice: Voice) -> Result<ExitCode, Failure> {
+    if voice.json {
+        println!("{}", as_json(&outcome.report)?);
+    } else if !voice.quiet {
+        print!("{}", summary(&outcome.report, out, true));
+    }
+    Ok(ExitCode::from(u8::from(!outcome.is_sound())))
+}
+
+/// A report as a program reads it.
+pub(crate) fn as_json(report: &Report) -> Result<String, Failure> {
+    serde_json::to_string_pretty(report).map_err(Failure::output)
+}
+
+/// How many findings of one severity are listed before the rest is counted.
+const LISTED: usize = 12;
+
+/// The end of a run on a terminal: a short table, the findings, and where to
+/// look next.
+pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String {
+    let mut table = table::ruled();
+    table.set_header(["pieces", "seams", "steps", "errors", "warnings", "notes"]);
+    table.add_row(
+        [
+            report.pieces.len(),
+            report
+                .seams
+                .iter()
+                .filter(|s| !s.contacts.is_empty())
+                .count(),
+            report.steps.len(),
+            report.count(Severity::Error),
+            report.count(Severity::Warning),
+            report.count(Severity::Note),
+        ]
+        .map(|n| n.to_string()),
+    );
+    for column in table.column_iter_mut() {
+        column.set_cell_alignment(CellAlignment::Right);
+    }
+    let mut out = format!("{table}\n");
+    if look_next {
+        out.insert_str(0, &cut_list(report));
+    }
+    out.push_str(&fewest(report));
+    if let Some(again) = &report.resplit {
+        let mut table = table::ruled();
+        table.set_header(["of the earlier split", "count", "pieces"]);
+        for (what, ids) in again.rows() {
+            table.add_row([what, &ids.len().to_string(), &words(ids)]);
+        }
+        out.push_str(&format!("{table}\n"));
+    }
+    for severity in [Severity::Error, Severity::Warning] {
+        let of: Vec<&Finding> = report
+            .findings
+            .iter()
+            .filter(|f| f.severity == severity)
+            .collect();
+        for finding in of.iter().take(LISTED) {
+            out.push_str(&line(finding));
+        }
+        if of.len() > LISTED {
+            out.push_str(&format!(
+                "… and {} more in report.json\n",
+                of.len() - LISTED
+            ));
+        }
+    }
+    if look_next {
+        let at = folder.display();
+        out.push_str(&format!(
+            "\nPlates to print: {at}/plates   Pieces: {at}/pieces   Cut list: {at}/cut-list.csv\n\
+             Look at {at}/report.html; move a seam in {at}/plan.toml and run\n\
+             `seamwright split MODEL --plan {at}/plan.toml --out {at} --force` again.\n\
+             No load rating is given: test before trusting, and anchor what can tip.\n"
+        ));
+    }
+    out
+}
+
+/// How few pieces there could be, where the run found the plan itself.
+fn fewest(report: &Report) -> String {
+    let Some(c) = &report.certificate else {
+        return String::new();
+    };
+    let mut out = String::new();
+    out.push_str(&format!(
+        "Fewest pieces: {} at the {} places considered{}; however it is cut, {} if all lie \
+             square on the bed, {} if they may lie anyhow.{}{}\n",
+        c.on_lattice,
+        c.places,
+        match c.left_out {
+            0 => String::new(),
+            n => format!(" ({n} less important ones left out)"),
+        },
+        c.lying_square,
+        c.any_plan,
+        match c.branches {
+            0 => String::new(),
+            n => format!(" {n} branches were then searched by themselves."),
+        },
+        match c.beds_a_part {
+            0 => String::new(),
+            n => format!(" It was cut into parts of up to {n} beds a side first."),
+        },
+    ));
+    if let Some(boxes) = &c.equal_boxes {
+        out.push_str(&format!("{}\n", beside_boxes(boxes, report.pieces_cut())));
+    }
+    out
+}
+
+/// A row a shape: what to print, how often, how large, how long.
+fn cut_list(report: &Report) -> String {
+    let mut table = table::ruled();
+    table.set_header([
+        "pieces",
+        "times",
+        "as printed, mm",
+        "plastic",
+        "time",
+        "printer",
+    ]);
+    for (k, piece) in report.pieces.iter().enumerate() {
+        if report.pieces[..k].iter().any(|p| p.file == piece.file) {
+            continue;
+        }
+        let alike = report.alike(&piece.file);
+        let printed = report.printed_of(&piece.file);
+        let [w, d, h] = piece.size_mm.map(|x| format!("{x:.1}"));
+        table.add_row([
+            words(&alike),
+            match printed {
+                0 => alike.len().to_string(),
+                _ => format!("{}, {printed} printed", alike.len()),
+            },
+            format!("{w} × {d} × {h}"),
+            format!("{:.0} g", piece.plastic_g),
+            format!("{:.1} h", piece.print_min / 60.0),
+            report.printer_of(&piece.file).to_owned(),
+        ]);
+    }
+    for column in [1, 3, 4] {
+        if let Some(column) = table.column_mut(column) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    let all: f64 = report.plates.iter().map(|p| p.print_min).sum();
+    let plastic: f64 = report.plates.iter().map(|p| p.plastic_g).sum();
+    format!(
+        "{table}\n{} plates, about {:.1} kg and {:.0} h (estimates)\n",
+        report.plates.len(),
+        plastic / 1000.0,
+        all / 60.0
+    )
+}
+
+/// Some ids in a row.
+fn words<T: std::fmt::Display>(ids: &[T]) -> String {
+    let words: Vec<String> = ids.iter().map(ToString::to_string).collect();
+    words.join(" ")
+}
+
+/// One finding, with its place.
+fn line(finding: &Finding) -> String {
+    let word = finding.severity.word();
+    let at = finding.at_mm.map_or_else(String::new, |[x, y, z]| {
+        format!(" at ({x:.1}, {y:.1}, {z:.1})")
+    });
+    format!("{word} {}{at}: {}\n", finding.code, finding.message)
+}

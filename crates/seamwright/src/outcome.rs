@@ -1,0 +1,226 @@
+//! A split judged, and the folder that it is written to.
+
+use std::path::Path;
+
+use design::{Assembly, Plan, SeamRecord};
+use exchange::Named;
+use inspection::{Finding, Limits, Severity, Verdict};
+use paperwork::{OnPlate, OutputFolder, PlateEntry, Report, piece_colours};
+use rayon::prelude::*;
+use solid::{Isometry, Solid};
+use workshop::{Build, PieceFile, Seam, Written};
+
+use crate::failure::Failure;
+use crate::model::Model;
+use crate::remarks::findings;
+
+/// A split, judged as its pieces will lie on disk.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// The plan.
+    pub plan: Plan,
+    /// What came of it.
+    pub build: Build,
+    /// The pieces in place, as they read back.
+    pub assembly: Assembly,
+    /// Everything about it.
+    pub report: Report,
+    files: Vec<PieceFile>,
+}
+
+/// What a split is judged with besides its pieces.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Context {
+    /// What else was found.
+    pub(crate) extra: Vec<Finding>,
+    /// Pieces that are printed already, by index.
+    pub(crate) printed: Vec<usize>,
+}
+
+/// The pieces of a build in place, as they read back, and what an inspection says
+/// of them.
+///
+/// # Errors
+///
+/// When the build names what it does not have, which none of ours does.
+pub fn judged(
+    plan: &Plan,
+    build: &Build,
+    written: &[Written],
+) -> Result<(Assembly, Verdict), Failure> {
+    let assembly = paperwork::assembly(plan, build, written)
+        .map_err(|e| Failure::Usage(format!("the split does not hold together: {e}")))?;
+    let limits = Limits {
+        min_wall_mm: plan.settings().joints.min_wall_mm,
+    };
+    let verdict = inspection::inspect(&assembly, &limits);
+    Ok((assembly, verdict))
+}
+
+impl Outcome {
+    /// Judges the pieces as they will lie on disk, and makes the report.
+    pub(crate) fn of(
+        model: &Model,
+        plan: Plan,
+        build: Build,
+        files: Vec<PieceFile>,
+        context: Context,
+    ) -> Result<Self, Failure> {
+        let written: Vec<Written> = files.iter().map(|f| f.written.clone()).collect();
+        let (assembly, mut verdict) = judged(&plan, &build, &written)?;
+        verdict.findings.extend(findings(&build));
+        verdict.findings.extend(context.extra);
+        verdict.findings.sort_by_key(|f| f.severity);
+        let report = paperwork::report(
+            model.entry(),
+            &plan,
+            &build,
+            (&written, &assembly),
+            &verdict,
+            &context.printed,
+        );
+        Ok(Self {
+            plan,
+            build,
+            assembly,
+            report,
+            files,
+        })
+    }
+
+    /// How many errors were found.
+    pub fn errors(&self) -> usize {
+        self.report.count(Severity::Error)
+    }
+
+    /// Whether none was.
+    pub fn is_sound(&self) -> bool {
+        self.errors() == 0
+    }
+
+    /// Writes the output folder, whole or not at all. With `replace` it takes the
+    /// place of one that this program wrote before.
+    ///
+    /// # Errors
+    ///
+    /// When something stands in its place, or the disk refuses.
+    pub fn write(&self, out: &Path, replace: bool) -> Result<(), Failure> {
+        let rendered = Rendered::of(self)?;
+        let folder = OutputFolder::begin(out, replace)?;
+        let plan = self.plan.to_toml().map_err(Failure::output)?;
+        folder.write("plan.toml", plan.as_bytes())?;
+        let records = serde_json::to_vec(&self.records()).map_err(Failure::output)?;
+        folder.write("joints.json", &records)?;
+        for PieceFile { written, bytes } in &self.files {
+            if let Some(bytes) = bytes {
+                folder.write(&written.file, bytes)?;
+            }
+        }
+        let list = paperwork::cut_list(&self.report).map_err(Failure::output)?;
+        folder.write("cut-list.csv", list.as_bytes())?;
+        let report = serde_json::to_string_pretty(&self.report).map_err(Failure::output)?;
+        folder.write("report.json", (report + "\n").as_bytes())?;
+        folder.write("report.html", rendered.page.as_bytes())?;
+        for (file, bytes) in rendered.plates.iter().chain(&rendered.pictures) {
+            folder.write(file, bytes)?;
+        }
+        folder.finish()?;
+        Ok(())
+    }
+
+    /// The joints of all seams by their numbers.
+    fn records(&self) -> Vec<SeamRecord> {
+        self.build.seams.iter().map(Seam::record).collect()
+    }
+}
+
+/// What is drawn for the folder.
+struct Rendered {
+    page: String,
+    plates: Vec<(String, Vec<u8>)>,
+    pictures: Vec<(String, Vec<u8>)>,
+}
+
+impl Rendered {
+    fn of(outcome: &Outcome) -> Result<Self, Failure> {
+        let Outcome {
+            report,
+            assembly,
+            files,
+            ..
+        } = outcome;
+        let records = outcome.records();
+        let pieces = assembly.pieces().iter();
+        let in_place: Vec<Solid> = pieces.map(|p| p.in_place.clone()).collect();
+        let (page, (whole, exploded)) = rayon::join(
+            || paperwork::page(report, assembly, &records),
+            || {
+                rayon::join(
+                    || paperwork::whole(&in_place),
+                    || paperwork::exploded(&in_place),
+                )
+            },
+        );
+        let plates = report
+            .plates
+            .par_iter()
+            .map(|plate| Ok((plate.file.clone(), plate_file(plate, report, files)?)))
+            .collect::<Result<_, Failure>>()?;
+        let colours = piece_colours(in_place.len());
+        let small = files
+            .par_iter()
+            .enumerate()
+            .filter(|(_, file)| file.bytes.is_some())
+            .map(|(k, file)| {
+                let png = paperwork::piece_picture(&file.written.as_printed, colours[k]);
+                let name = format!("pictures/{}.png", report.pieces[k].id);
+                png.map(|png| (name, png))
+            });
+        let steps = assembly.steps().par_iter().map(|step| {
+            let png = paperwork::step_picture(assembly, &colours, step);
+            png.map(|png| (format!("pictures/step-{:02}.png", step.step), png))
+        });
+        let large = [("whole", whole), ("exploded", exploded)]
+            .map(|(name, png)| png.map(|png| (format!("pictures/{name}.png"), png)));
+        let pictures = small
+            .chain(steps)
+            .chain(large)
+            .collect::<Result<_, _>>()
+            .map_err(Failure::output)?;
+        Ok(Self {
+            page: page.map_err(Failure::output)?,
+            plates,
+            pictures,
+        })
+    }
+}
+
+/// A plate as 3MF, with a picture of it.
+fn plate_file(
+    plate: &PlateEntry,
+    report: &Report,
+    pieces: &[PieceFile],
+) -> Result<Vec<u8>, Failure> {
+    let colours = piece_colours(report.pieces.len());
+    let on_it: Vec<(usize, &OnPlate)> = plate
+        .pieces
+        .iter()
+        .filter_map(|on| Some((report.pieces.iter().position(|p| p.id == on.id)?, on)))
+        .collect();
+    let motion = |on: &OnPlate| on.motion().unwrap_or_else(Isometry::identity);
+    let placed: Vec<Solid> = on_it
+        .iter()
+        .map(|(k, on)| pieces[*k].written.as_printed.moved(&motion(on)))
+        .collect();
+    let shades: Vec<[u8; 3]> = on_it.iter().map(|(k, _)| colours[*k]).collect();
+    let picture = paperwork::plate_picture(&placed, &shades).map_err(Failure::output)?;
+    let items: Vec<Named> = on_it
+        .iter()
+        .map(|(k, on)| Named {
+            name: on.id.as_str(),
+            solid: &pieces[*k].written.as_printed,
+            placed: motion(on),
+        })
+        .collect();
+    exchange::write_3mf(&report.model.file, &items, Some(picture)).map_err(Failure::output)
+}

@@ -1,0 +1,4 @@
+//! Cutting and combining, through one wrapped kernel.
+
+pub(crate) mod kernel;
+pub(crate) mod operations;

@@ -1,0 +1,120 @@
+//! The connected bodies of a solid.
+
+use nalgebra::Vector3;
+
+use crate::Point;
+use crate::disjoint_sets::DisjointSets;
+use crate::mesh::solid_type::Solid;
+use crate::query::rays::RayCaster;
+
+impl Solid {
+    /// The connected bodies, each with its cavities, in the order of their
+    /// first triangle.
+    ///
+    /// ```
+    /// use solid::{Point, Solid};
+    ///
+    /// let a = Solid::cuboid(Point::origin(), Point::new(1.0, 1.0, 1.0));
+    /// let b = Solid::cuboid(Point::new(5.0, 0.0, 0.0), Point::new(6.0, 1.0, 1.0));
+    /// assert_eq!(a.union(&b).unwrap().bodies().len(), 2);
+    /// ```
+    pub fn bodies(&self) -> Vec<Self> {
+        let shells = self.shells();
+        if shells.len() <= 1 {
+            return if self.is_empty() {
+                Vec::new()
+            } else {
+                vec![self.clone()]
+            };
+        }
+        let (outer, cavities): (Vec<_>, Vec<_>) =
+            shells.into_iter().partition(|s| s.volume_mm3() > 0.0);
+        let mut owned: Vec<Vec<Self>> = vec![Vec::new(); outer.len()];
+        let casters: Vec<Option<RayCaster>> = if cavities.is_empty() {
+            Vec::new()
+        } else {
+            outer.iter().map(RayCaster::new).collect()
+        };
+        for cavity in cavities {
+            let probe = cavity.vertices()[0];
+            let home = (0..outer.len())
+                .filter(|&i| casters[i].as_ref().is_some_and(|c| c.contains(&probe)))
+                .min_by(|&a, &b| outer[a].volume_mm3().total_cmp(&outer[b].volume_mm3()));
+            if let Some(i) = home {
+                owned[i].push(cavity);
+            }
+        }
+        outer
+            .into_iter()
+            .zip(owned)
+            .map(|(shell, cavities)| {
+                if cavities.is_empty() {
+                    shell
+                } else {
+                    Self::gathered(std::iter::once(&shell).chain(&cavities))
+                }
+            })
+            .collect()
+    }
+
+    /// Edge-connected surfaces, each a closed mesh; a cavity has a negative
+    /// volume.
+    pub(crate) fn shells(&self) -> Vec<Self> {
+        let count = self.vertices().len();
+        let mut sets = DisjointSets::of(count);
+        for [a, b, c] in self.triangles().iter().map(|t| t.map(|i| i as usize)) {
+            sets.unite(a, b);
+            sets.unite(b, c);
+        }
+        let mut label = vec![u32::MAX; count];
+        let mut shells: Vec<(Vec<Point>, Vec<[u32; 3]>)> = Vec::new();
+        let mut place = vec![u32::MAX; count];
+        for t in self.triangles() {
+            let root = sets.find(t[0] as usize);
+            if label[root] == u32::MAX {
+                label[root] = shells.len() as u32;
+                shells.push((Vec::new(), Vec::new()));
+            }
+            let (vertices, triangles) = &mut shells[label[root] as usize];
+            triangles.push(t.map(|i| {
+                let slot = &mut place[i as usize];
+                if *slot == u32::MAX {
+                    *slot = vertices.len() as u32;
+                    vertices.push(self.vertices()[i as usize]);
+                }
+                *slot
+            }));
+        }
+        shells
+            .into_iter()
+            .map(|(v, t)| Self::trusted(v, t))
+            .collect()
+    }
+
+    /// The meshes side by side in one solid. They must not overlap.
+    pub fn gathered<'a>(parts: impl IntoIterator<Item = &'a Self>) -> Self {
+        let (mut vertices, mut triangles) = (Vec::new(), Vec::new());
+        for part in parts {
+            let base = vertices.len() as u32;
+            vertices.extend_from_slice(part.vertices());
+            triangles.extend(part.triangles().iter().map(|t| t.map(|i| i + base)));
+        }
+        Self::trusted(vertices, triangles)
+    }
+
+    /// A point well inside the solid, if it is not empty: the middle of the
+    /// first stretch of material met by a ray inward from its largest triangle.
+    pub fn point_inside(&self) -> Option<Point> {
+        let caster = RayCaster::new(self)?;
+        let area = |t: usize| {
+            let [a, b, c] = self.corners(t);
+            (b - a).cross(&(c - a)).norm()
+        };
+        let largest = (0..self.triangles().len()).max_by(|&a, &b| area(a).total_cmp(&area(b)))?;
+        let [a, b, c] = self.corners(largest);
+        let start = Point::from((a.coords + b.coords + c.coords) / 3.0);
+        let inward: Vector3<f64> = -self.normal(largest);
+        let hit = caster.first_exit(&start, &inward, f64::INFINITY)?;
+        Some(start + inward * (hit.distance_mm / 2.0))
+    }
+}

@@ -1,0 +1,7 @@
+//! Closed triangle meshes: made, welded, mended, taken apart.
+
+pub(crate) mod bodies;
+pub(crate) mod mend;
+pub(crate) mod shapes;
+pub(crate) mod solid_type;
+pub(crate) mod weld;

@@ -1,0 +1,192 @@
+//! The closed, oriented triangle mesh.
+
+use std::sync::{Arc, OnceLock};
+
+use crate::boolean::kernel::Kernel;
+use crate::boolean::operations::KernelError;
+use crate::bounds::Bounds;
+use crate::mesh::weld;
+use crate::mesh::weld::Defects;
+use crate::{Isometry, Point, Vector};
+
+/// The three corners of a triangle, counter-clockwise seen from outside.
+pub type TriangleCorners = [Point; 3];
+
+/// A closed, consistently oriented triangle mesh in millimetres.
+///
+/// Every edge is shared by exactly two triangles that run along it in opposite
+/// directions, and outward is outward. It may consist of several bodies, have
+/// cavities, or be empty. Cloning is cheap: the triangles are shared.
+///
+/// ```
+/// use solid::{Point, Solid};
+///
+/// let block = Solid::cuboid(Point::origin(), Point::new(10.0, 20.0, 30.0));
+/// let again = Solid::from_triangles(block.triangle_corners()).unwrap();
+/// assert_eq!(again.triangles().len(), 12);
+/// ```
+#[derive(Clone)]
+pub struct Solid {
+    inner: Arc<Inner>,
+}
+
+struct Inner {
+    vertices: Vec<Point>,
+    triangles: Vec<[u32; 3]>,
+    kernel: OnceLock<Result<Kernel, String>>,
+}
+
+impl Solid {
+    /// Welds loose triangles into a solid.
+    ///
+    /// Corners at the same place become one vertex; where that leaves open
+    /// edges, corners within a millionth of the model's size are welded too.
+    ///
+    /// # Errors
+    ///
+    /// Every [`Defect`](crate::mesh::weld::Defect) found, with counts and a place each.
+    pub fn from_triangles(
+        triangles: impl IntoIterator<Item = TriangleCorners>,
+    ) -> Result<Self, Defects> {
+        weld::weld(triangles.into_iter().collect()).map(|(v, t)| Self::trusted(v, t))
+    }
+
+    /// Checks an indexed mesh and makes a solid of it.
+    ///
+    /// # Errors
+    ///
+    /// Every [`Defect`](crate::mesh::weld::Defect) found, with counts and a place each.
+    pub fn from_indexed(vertices: Vec<Point>, triangles: Vec<[u32; 3]>) -> Result<Self, Defects> {
+        weld::inspect(&vertices, &triangles)?;
+        Ok(Self::trusted(vertices, triangles))
+    }
+
+    /// The solid without any points.
+    pub fn empty() -> Self {
+        Self::trusted(Vec::new(), Vec::new())
+    }
+
+    pub(crate) fn trusted(vertices: Vec<Point>, triangles: Vec<[u32; 3]>) -> Self {
+        Self {
+            inner: Arc::new(Inner {
+                vertices,
+                triangles,
+                kernel: OnceLock::new(),
+            }),
+        }
+    }
+
+    pub(crate) fn from_kernel(kernel: Kernel) -> Self {
+        let (vertices, triangles) = kernel.mesh();
+        let held = OnceLock::new();
+        let _ = held.set(Ok(kernel));
+        Self {
+            inner: Arc::new(Inner {
+                vertices,
+                triangles,
+                kernel: held,
+            }),
+        }
+    }
+
+    pub(crate) fn kernel(&self) -> Result<&Kernel, KernelError> {
+        self.inner
+            .kernel
+            .get_or_init(|| Kernel::new(&self.inner.vertices, &self.inner.triangles))
+            .as_ref()
+            .map_err(|why| KernelError { why: why.clone() })
+    }
+
+    /// Whether there is nothing in it.
+    pub fn is_empty(&self) -> bool {
+        self.inner.triangles.is_empty()
+    }
+
+    /// Vertex places.
+    pub fn vertices(&self) -> &[Point] {
+        &self.inner.vertices
+    }
+
+    /// Vertex indices of each triangle, counter-clockwise seen from outside.
+    pub fn triangles(&self) -> &[[u32; 3]] {
+        &self.inner.triangles
+    }
+
+    /// The corners of one triangle.
+    pub fn corners(&self, triangle: usize) -> TriangleCorners {
+        self.inner.triangles[triangle].map(|i| self.inner.vertices[i as usize])
+    }
+
+    /// The corners of every triangle.
+    pub fn triangle_corners(&self) -> impl ExactSizeIterator<Item = TriangleCorners> + '_ {
+        self.inner
+            .triangles
+            .iter()
+            .map(|t| t.map(|i| self.inner.vertices[i as usize]))
+    }
+
+    /// The outward normal of a triangle, of length one; zero where the
+    /// triangle has no area.
+    pub fn normal(&self, triangle: usize) -> Vector {
+        let [a, b, c] = self.corners(triangle);
+        (b - a)
+            .cross(&(c - a))
+            .try_normalize(0.0)
+            .unwrap_or_else(Vector::zeros)
+    }
+
+    /// The least axis-aligned box around it, or `None` when it is empty.
+    pub fn bounds(&self) -> Option<Bounds> {
+        Bounds::of(self.inner.vertices.iter().copied())
+    }
+
+    /// The solid after a rigid motion.
+    pub fn moved(&self, motion: &Isometry) -> Self {
+        let matrix = motion.rotation.to_rotation_matrix();
+        // A turn by quarter turns comes out of the quaternion with the noise
+        // of its last bit, which would tilt every flat face of a piece.
+        let matrix = matrix.matrix().map(|x| {
+            let whole = x.round();
+            if (x - whole).abs() < 1e-14 { whole } else { x }
+        });
+        let shift = motion.translation.vector;
+        let vertices = self
+            .inner
+            .vertices
+            .iter()
+            .map(|p| Point::from(matrix * p.coords + shift))
+            .collect();
+        Self::trusted(vertices, self.inner.triangles.clone())
+    }
+
+    /// The solid shifted by a vector.
+    pub fn shifted(&self, by: Vector) -> Self {
+        let vertices = self.inner.vertices.iter().map(|p| p + by).collect();
+        Self::trusted(vertices, self.inner.triangles.clone())
+    }
+
+    /// The solid scaled about the origin by a positive factor.
+    ///
+    /// # Panics
+    ///
+    /// When the factor is not positive and finite.
+    pub fn scaled(&self, factor: f64) -> Self {
+        assert!(
+            factor > 0.0 && factor.is_finite(),
+            "a scale must be positive"
+        );
+        let vertices = self.inner.vertices.iter().map(|p| p * factor).collect();
+        Self::trusted(vertices, self.inner.triangles.clone())
+    }
+}
+
+impl std::fmt::Debug for Solid {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(
+            f,
+            "Solid({} triangles, {:?})",
+            self.inner.triangles.len(),
+            self.bounds()
+        )
+    }
+}

@@ -1,0 +1,95 @@
+//! The convex hull of a solid and its faces.
+
+use parry3d::math::Vector as ParryVector;
+use parry3d::transformation::try_convex_hull;
+
+use crate::mesh::solid_type::Solid;
+use crate::{Point, Vector};
+
+/// The convex hull of a solid.
+#[derive(Clone, Debug)]
+pub struct Hull {
+    /// Corners of the hull.
+    pub vertices: Vec<Point>,
+    /// Triangles of the hull, counter-clockwise seen from outside.
+    pub triangles: Vec<[u32; 3]>,
+}
+
+/// One flat side of a hull.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HullFace {
+    /// Outward normal, of length one.
+    pub normal: Vector,
+    /// Area in mm².
+    pub area_mm2: f64,
+}
+
+impl Hull {
+    /// The hull of a solid (quickhull: Barber, Dobkin & Huhdanpaa 1996), or
+    /// `None` when the points are all in a plane.
+    ///
+    /// ```
+    /// use solid::{Hull, Point, Solid};
+    ///
+    /// let block = Solid::cuboid(Point::origin(), Point::new(1.0, 2.0, 3.0));
+    /// assert_eq!(Hull::of(&block).unwrap().faces().len(), 6);
+    /// ```
+    pub fn of(solid: &Solid) -> Option<Self> {
+        let points: Vec<ParryVector> = solid
+            .vertices()
+            .iter()
+            .map(|p| ParryVector::new(p.x, p.y, p.z))
+            .collect();
+        if points.len() < 4 {
+            return None;
+        }
+        let (vertices, triangles) = try_convex_hull(&points).ok()?;
+        Some(Self {
+            vertices: vertices.iter().map(|v| Point::new(v.x, v.y, v.z)).collect(),
+            triangles,
+        })
+    }
+
+    /// Its flat sides, triangles with nearly the same normal joined, largest
+    /// first.
+    pub fn faces(&self) -> Vec<HullFace> {
+        let mut faces: Vec<(Vector, f64)> = Vec::new();
+        for t in &self.triangles {
+            let [a, b, c] = t.map(|i| self.vertices[i as usize]);
+            let cross = (b - a).cross(&(c - a));
+            let doubled = cross.norm();
+            if doubled < 1e-9 {
+                continue;
+            }
+            let normal = cross / doubled;
+            match faces
+                .iter_mut()
+                .find(|f| f.0.normalize().dot(&normal) > 1.0 - 1e-7)
+            {
+                Some(face) => {
+                    face.0 += cross;
+                    face.1 += doubled / 2.0;
+                }
+                None => faces.push((cross, doubled / 2.0)),
+            }
+        }
+        let mut faces: Vec<HullFace> = faces
+            .into_iter()
+            .map(|(sum, area_mm2)| HullFace {
+                normal: sum.normalize(),
+                area_mm2,
+            })
+            .collect();
+        faces.sort_by(|a, b| {
+            b.area_mm2
+                .total_cmp(&a.area_mm2)
+                .then_with(|| order_key(&a.normal).cmp(&order_key(&b.normal)))
+        });
+        faces
+    }
+}
+
+/// A total order on directions that small noise does not change.
+fn order_key(n: &Vector) -> [i64; 3] {
+    [n.z, n.y, n.x].map(|x| (x * 1e6).round() as i64)
+}

@@ -1,0 +1,8 @@
+//! Questions to a solid: rays, hulls, sections, moments.
+
+pub(crate) mod hull;
+pub(crate) mod measure;
+pub(crate) mod mostly_inside;
+pub(crate) mod rays;
+pub(crate) mod section;
+pub(crate) mod section_index;

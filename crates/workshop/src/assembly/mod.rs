@@ -1,0 +1,5 @@
+//! Which pieces are alike, who prints them, and in which order they go together.
+
+pub(crate) mod congruent;
+pub(crate) mod printers;
+pub(crate) mod steps;

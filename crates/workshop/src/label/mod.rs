@@ -1,0 +1,5 @@
+//! Ids and ways home, engraved.
+
+pub(crate) mod engrave;
+pub(crate) mod groove;
+pub(crate) mod room;

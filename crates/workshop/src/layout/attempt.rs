@@ -1,0 +1,261 @@
+//! One way to close a seam by a slide, tried out.
+
+use design::{SeamSide, SlideMeasures, Terms};
+use geo::{Area, BoundingRect};
+use joinery::{JointKind, Laid, NoRoom, SeamFace, Sliding, lay_sliding};
+use printing::block_fits;
+use solid::{Bounds, Outline, Vector};
+
+use crate::layout::earlier::Earlier;
+use crate::layout::seam_task::Task;
+use crate::layout::way::Way;
+use crate::partition::contacts::Contact;
+
+/// A dovetail whose wall is thinner than this share of its width is braced
+/// where the joint is chosen by the program: it would spread before its neck
+/// or its edges give (compare the estimates of both in the handbook).
+const THIN_WALL: f64 = 0.75;
+
+/// What came of one way.
+pub(crate) struct Attempt {
+    pub(crate) way: Way,
+    /// The joints, each with the room polygon it was laid in.
+    pub(crate) joints: Vec<(usize, Sliding)>,
+    /// Why a room polygon got none.
+    pub(crate) refused: Vec<(usize, NoRoom)>,
+    pub(crate) travel_mm: f64,
+    /// For each room polygon, its contact.
+    pub(crate) owner: Vec<usize>,
+    pub(crate) score: f64,
+}
+
+/// Contacts that are joined on the same terms.
+struct Group<'a> {
+    terms: &'a Terms,
+    contacts: Vec<usize>,
+}
+
+fn groups<'a>(task: &Task<'a>) -> Vec<Group<'a>> {
+    let mut out: Vec<Group> = Vec::new();
+    for (k, &terms) in task.terms.iter().enumerate() {
+        match out.iter_mut().find(|g| g.terms == terms) {
+            Some(group) => group.contacts.push(k),
+            None => out.push(Group {
+                terms,
+                contacts: vec![k],
+            }),
+        }
+    }
+    out
+}
+
+/// Lays joints out one way: the first kind everywhere, the next in what is
+/// left, as far as the slide stays as long.
+pub(crate) fn attempt(task: &Task, earlier: &Earlier, way: Way) -> Attempt {
+    let groups = groups(task);
+    let mut out = laid_out(task, earlier, way, &groups, 0.0);
+    if groups.len() > 1 {
+        // The slide must serve the longest run of any group.
+        let least = groups
+            .iter()
+            .map(|g| laid_out(task, earlier, way, std::slice::from_ref(g), 0.0).travel_mm)
+            .fold(0.0, f64::max);
+        out = laid_out(task, earlier, way, &groups, least);
+    }
+    out.score = measured(&out, task).score();
+    out
+}
+
+fn laid_out(
+    task: &Task,
+    earlier: &Earlier,
+    way: Way,
+    groups: &[Group],
+    least_travel_mm: f64,
+) -> Attempt {
+    let mut out = Attempt {
+        way,
+        joints: Vec::new(),
+        refused: Vec::new(),
+        travel_mm: 0.0,
+        owner: Vec::new(),
+        score: 0.0,
+    };
+    let (receiving, carrying) = (
+        way.receiving(task.seam, earlier),
+        way.carrying(task.seam, earlier),
+    );
+    let taken = way.taken(task.seam, earlier);
+    for group in groups {
+        let mut open = group.contacts.clone();
+        for kind in group.terms.sliding_kinds() {
+            let first = out.owner.len();
+            let mut polygons = Vec::new();
+            for &k in &open {
+                if !task.bed_takes(kind, &way, k) {
+                    continue;
+                }
+                for polygon in way.room(kind, task.seam, &task.contacts[k], &earlier.taken) {
+                    if polygon.unsigned_area() > 1.0 {
+                        out.owner.push(k);
+                        polygons.push(polygon);
+                    }
+                }
+            }
+            let face = SeamFace {
+                room: Outline::new(polygons),
+                receiving: receiving.clone(),
+                carrying: carrying.clone(),
+                taken: taken.clone(),
+                stop_short: task.hide.iter().any(|side| side.has(&way.frame.v)),
+                lean_mm: way.lean_mm(task.seam),
+                least_travel_mm,
+            };
+            let mut laid = lay_sliding(kind, &face, &group.terms.rules);
+            if let Some(braced) = kind.abilities().braced
+                && group.terms.choice.is_auto()
+            {
+                let owner = &out.owner[first..];
+                brace_thin_walls(&mut laid, braced, &face, (task, group.terms), owner);
+            }
+            out.refused
+                .extend(laid.refused.into_iter().map(|(p, why)| (first + p, why)));
+            if laid.joints.is_empty() {
+                continue;
+            }
+            if out.joints.is_empty() {
+                out.travel_mm = laid.travel_mm;
+            } else if laid.travel_mm > out.travel_mm + 1e-9 {
+                continue;
+            }
+            out.joints
+                .extend(laid.joints.into_iter().map(|(p, joint)| (first + p, joint)));
+            open.retain(|k| !out.joints.iter().any(|(p, _)| out.owner[*p] == *k));
+        }
+    }
+    out
+}
+
+/// Where the program chooses: a contact whose dovetails have thin walls beside
+/// them gets braced ones, if those find room and the beds take the braces.
+fn brace_thin_walls(
+    laid: &mut Laid,
+    kind: JointKind,
+    face: &SeamFace,
+    (task, terms): (&Task, &Terms),
+    owner: &[usize],
+) {
+    let thin = |t: &Sliding| t.wall_mm < THIN_WALL * t.width_mm;
+    if !laid.joints.iter().any(|(_, t)| thin(t)) {
+        return;
+    }
+    let face = SeamFace {
+        least_travel_mm: laid.travel_mm,
+        ..face.clone()
+    };
+    let braced = lay_sliding(kind, &face, &terms.rules);
+    if braced.travel_mm > laid.travel_mm + 1e-9 {
+        return;
+    }
+    // A lane that runs on into another polygon is another contact's too.
+    let alone = |(p, t): &(usize, Sliding)| {
+        face.room.0[*p].bounding_rect().is_some_and(|b| {
+            let lane = &t.main.lane;
+            lane.from_mm > b.min().y - 3.0 && lane.to_mm < b.max().y + 3.0
+        })
+    };
+    for (p, &contact) in owner.iter().enumerate() {
+        let of = |all: &[(usize, Sliding)]| -> Vec<(usize, Sliding)> {
+            all.iter().filter(|j| j.0 == p).cloned().collect()
+        };
+        let (plain, with_braces) = (of(&laid.joints), of(&braced.joints));
+        let better = plain.iter().any(|(_, t)| thin(t))
+            && !with_braces.is_empty()
+            && plain.iter().chain(&with_braces).all(alone)
+            && bed_takes_braces(task, contact, terms);
+        if better {
+            laid.joints.retain(|j| j.0 != p);
+            laid.joints.extend(with_braces);
+        }
+    }
+}
+
+/// Braces make the piece with the sockets longer than it was planned.
+fn bed_takes_braces(task: &Task, contact: usize, terms: &Terms) -> bool {
+    task.contacts[contact].pieces.iter().all(|&k| {
+        let size = task.bodies[k].size_mm()
+            + task.seam.frame.n.map(f64::abs)
+                * (terms.rules.reach_mm() + terms.rules.brace_depth_mm);
+        task.printers.iter().any(|p| block_fits(size.into(), p))
+    })
+}
+
+/// What an attempt is judged by: what share of the contacts it joins, how little
+/// it moves, and whether the way home is free of the seam's other bodies.
+fn measured(attempt: &Attempt, task: &Task) -> SlideMeasures {
+    let contacts = &task.contacts;
+    let mut joined = vec![false; contacts.len()];
+    for (polygon, _) in &attempt.joints {
+        joined[attempt.owner[*polygon]] = true;
+    }
+    let total: f64 = contacts.iter().map(|c| c.area_mm2).sum();
+    let count = joined.iter().filter(|&&j| j).count() as f64 / contacts.len().max(1) as f64;
+    let area: f64 = contacts
+        .iter()
+        .zip(&joined)
+        .filter(|(_, j)| **j)
+        .map(|(c, _)| c.area_mm2)
+        .sum::<f64>();
+    let way = &attempt.way;
+    let slide = way.frame.v * attempt.travel_mm;
+    // How much of the contacts the joints themselves take: more is stronger.
+    let covered: f64 = attempt
+        .joints
+        .iter()
+        .map(|(_, j)| j.width_mm * j.count() as f64 * j.main.lane.run_mm())
+        .sum::<f64>()
+        / total.max(1e-9);
+    SlideMeasures {
+        joined: count,
+        joined_area: area / total.max(1e-9),
+        covered,
+        travel_mm: attempt.travel_mm,
+        blocked: blocked_pairs(contacts, task.bodies, &slide, way.tails_on),
+        from_above: way.tails_on == SeamSide::Above,
+    }
+}
+
+/// Pairs of pieces on one side of the seam such that either, moved home along
+/// the slide, would pass through the other's box whichever goes first.
+fn blocked_pairs(
+    contacts: &[Contact],
+    bodies: &[Bounds],
+    slide: &Vector,
+    tails_on: SeamSide,
+) -> usize {
+    let mut blocked = 0;
+    for side in SeamSide::BOTH {
+        // Tails' half moves along the slide, the other half against it.
+        let back = if side == tails_on { -slide } else { *slide };
+        let mut on_side: Vec<usize> = contacts.iter().map(|c| c.pieces[side.place()]).collect();
+        on_side.sort_unstable();
+        on_side.dedup();
+        let swept = |i: usize| {
+            let b = bodies[i];
+            b.joined(&Bounds {
+                min: b.min + back,
+                max: b.max + back,
+            })
+        };
+        for (k, &a) in on_side.iter().enumerate() {
+            for &b in &on_side[k + 1..] {
+                let apart = !bodies[a].overlaps(&bodies[b], 0.05);
+                let hits = |x: usize, y: usize| swept(x).overlaps(&bodies[y], 0.05);
+                if apart && hits(a, b) && hits(b, a) {
+                    blocked += 1;
+                }
+            }
+        }
+    }
+    blocked
+}

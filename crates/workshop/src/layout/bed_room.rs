@@ -1,0 +1,102 @@
+//! What joints add to the pieces, and whether the beds have room for that.
+
+use design::SeamSide;
+use joinery::{JointKind, JointRules};
+use printing::{Printer, fits_grown};
+use solid::{Solid, Vector};
+
+use crate::layout::seam::PlacedJoint;
+use crate::layout::seam::Seam;
+use crate::partition::contacts::Contact;
+
+/// What joints have added to each piece so far, and whether the beds have room
+/// for more.
+pub(crate) struct BedRoom<'a> {
+    bodies: Vec<&'a Solid>,
+    printers: &'a [Printer],
+    /// For each piece how far joints reach out of it, one for a direction.
+    added: Vec<Vec<Vector>>,
+}
+
+impl<'a> BedRoom<'a> {
+    /// That of pieces without joints.
+    pub(crate) fn of(bodies: Vec<&'a Solid>, printers: &'a [Printer]) -> Self {
+        Self {
+            added: vec![Vec::new(); bodies.len()],
+            bodies,
+            printers,
+        }
+    }
+
+    /// A piece without joints.
+    pub(crate) fn body(&self, piece: usize) -> &Solid {
+        self.bodies[piece]
+    }
+
+    /// Whether a joint of a kind adds no more to the pieces of a contact than
+    /// some bed takes. `n` points from the half that carries the tails, which
+    /// lies on `tails_on`, into the other.
+    pub(crate) fn takes(
+        &self,
+        kind: JointKind,
+        rules: &JointRules,
+        contact: &Contact,
+        (n, tails_on): (Vector, SeamSide),
+    ) -> bool {
+        let (forward, back) = rules.reach_of_mm(kind);
+        let carrying = contact.pieces[tails_on.place()];
+        let receiving = contact.pieces[tails_on.other().place()];
+        kind.is_key()
+            || self.takes_more(carrying, n * forward) && self.takes_more(receiving, n * -back)
+    }
+
+    /// Whether a piece that fits some bed still does with one more joint. One
+    /// that fits none as it is, has nothing to lose.
+    fn takes_more(&self, piece: usize, by: Vector) -> bool {
+        let mut more = self.added[piece].clone();
+        reach_out(&mut more, by);
+        let fits = |added: &[Vector]| {
+            self.printers
+                .iter()
+                .any(|p| fits_grown(self.bodies[piece], added, p))
+        };
+        more == self.added[piece] || fits(&more) || !fits(&self.added[piece])
+    }
+
+    /// Takes the joints of a seam into account.
+    pub(crate) fn add(&mut self, seam: &Seam) {
+        for placed in &seam.joints {
+            for (side, reach) in reaches(seam, placed) {
+                for &k in &placed.contacts {
+                    let piece = seam.contacts[k].contact.pieces[side.place()];
+                    reach_out(&mut self.added[piece], seam.frame.n * (reach * side.out()));
+                }
+            }
+        }
+    }
+}
+
+/// How far the parts of a joint reach out of the side that carries them. Keys
+/// reach out of neither.
+pub fn reaches(seam: &Seam, placed: &PlacedJoint) -> impl Iterator<Item = (SeamSide, f64)> {
+    placed.joint.transfers.iter().filter_map(|transfer| {
+        let side = SeamSide::of_half(transfer.to, seam.tails_on)?;
+        let heights = transfer.tail.vertices().iter();
+        let heights = heights.map(|p| side.out() * seam.frame.height(p));
+        Some((side, heights.fold(0.0, f64::max)))
+    })
+}
+
+/// Adds how far a joint reaches, or makes what is known of its direction longer.
+fn reach_out(added: &mut Vec<Vector>, by: Vector) {
+    let length = by.norm();
+    if length < 1e-9 {
+        return;
+    }
+    let alike = |a: &&mut Vector| a.dot(&by) > (1.0 - 1e-9) * a.norm() * length;
+    match added.iter_mut().find(alike) {
+        Some(a) if a.norm() < length => *a = by,
+        Some(_) => {}
+        None => added.push(by),
+    }
+}

@@ -1,0 +1,210 @@
+//! Seams whose halves meet along the normal: tenons pushed in, keys dropped in.
+
+use design::{SeamSide, SlideMeasures};
+use geo::Area;
+use joinery::{
+    Closing, JointKind, JointShape, LaidTenons, SeamFace, Sliding, lay_sliding, lay_tenons,
+};
+use solid::Vector;
+
+use crate::layout::earlier::Earlier;
+use crate::layout::joining::{Figures, Joining, NoJoint, SeamContact, WhyJoint};
+use crate::layout::seam::{PlacedJoint, Seam};
+use crate::layout::seam_task::{Task, enters_unseen};
+use crate::layout::way::{Way, ways};
+
+/// Free way before halves that only meet.
+const APART_MM: f64 = 2.0;
+
+/// Joints that a contact got, and their figures.
+pub(crate) struct Placed {
+    pub(crate) joints: Vec<PlacedJoint>,
+    pub(crate) figures: Figures,
+}
+
+impl Placed {
+    /// The way that they go in.
+    pub(crate) fn way_in(&self) -> Option<Vector> {
+        self.joints.first().map(|j| j.way_in)
+    }
+}
+
+/// Joins each contact by the first of its kinds that needs no slide of the
+/// halves and finds room; `None` where no contact gets any.
+pub(crate) fn meet(task: &Task, earlier: &Earlier, no_slide: Option<&NoJoint>) -> Option<Seam> {
+    let mut contacts = Vec::new();
+    let mut joints = Vec::new();
+    let mut travel_mm: f64 = APART_MM;
+    for (k, contact) in task.contacts.iter().enumerate() {
+        let (joining, mut placed) = met(task, earlier, k, no_slide);
+        if placed
+            .iter()
+            .any(|j| j.shape.kind().abilities().closing == Closing::Push)
+        {
+            let rules = &task.terms[k].rules;
+            travel_mm = travel_mm.max(rules.tenon_depth_mm + rules.crest_relief_mm + APART_MM);
+        }
+        joints.append(&mut placed);
+        contacts.push(SeamContact {
+            contact: contact.clone(),
+            joining,
+        });
+    }
+    if joints.is_empty() {
+        return None;
+    }
+    Some(Seam {
+        id: task.id.clone(),
+        planned: task.seam.planned,
+        frame: task.seam.frame,
+        slide: task.seam.frame.n,
+        travel_mm,
+        tails_on: SeamSide::Below,
+        contacts,
+        joints,
+    })
+}
+
+/// What becomes of one contact of such a seam, and its joints.
+fn met(
+    task: &Task,
+    earlier: &Earlier,
+    k: usize,
+    no_slide: Option<&NoJoint>,
+) -> (Joining, Vec<PlacedJoint>) {
+    let tails_below = task.tails_below();
+    let no_bed_room = task.no_bed_room(&tails_below, k);
+    let no_slide = no_slide.map(|why| {
+        Box::new(match no_bed_room {
+            true => NoJoint::NoBedRoom,
+            false => why.clone(),
+        })
+    });
+    let mut tried = Vec::new();
+    for kind in task.terms[k].wanted() {
+        let found = match kind.abilities().closing {
+            Closing::Key => keys(task, earlier, k, kind),
+            Closing::Push if !task.bed_takes(kind, &tails_below, k) => Err(NoJoint::NoBedRoom),
+            Closing::Push => tenons(task, earlier, k, kind),
+            Closing::Slide | Closing::Touch => continue,
+        };
+        match found {
+            Ok(placed) => {
+                let why = WhyJoint::Meeting {
+                    way_in: placed.way_in(),
+                    no_slide,
+                    tried,
+                };
+                let figures = Some(placed.figures);
+                let joining = Joining::of(figures, no_bed_room, |_| why, || NoJoint::Taken);
+                return (joining, placed.joints);
+            }
+            Err(why) => tried.push((kind, why)),
+        }
+    }
+    let why = NoJoint::Meeting { no_slide, tried };
+    (Joining::none(why, no_bed_room), Vec::new())
+}
+
+/// Some joints on one contact, placed; those whose solids do not close are left
+/// out.
+fn placed(
+    task: &Task,
+    k: usize,
+    way: &Way,
+    shapes: impl Iterator<Item = (JointShape, f64)>,
+    way_in: Vector,
+) -> Option<Placed> {
+    let mut figures = None;
+    let mut joints = Vec::new();
+    for (shape, run_mm) in shapes {
+        let Ok(joint) = shape.joint(&way.frame) else {
+            continue;
+        };
+        Figures::gain(&mut figures, &shape, task.material);
+        joints.push(PlacedJoint {
+            shape,
+            frame: way.frame,
+            joint,
+            contacts: vec![k],
+            way_in,
+            run_mm,
+            key_longest_mm: None,
+        });
+    }
+    Some(Placed {
+        joints,
+        figures: figures?,
+    })
+}
+
+fn tenons(task: &Task, earlier: &Earlier, k: usize, kind: JointKind) -> Result<Placed, NoJoint> {
+    let way = task.tails_below();
+    let room = way.room(kind, task.seam, &task.contacts[k], &earlier.taken);
+    let LaidTenons { tenons, refused } = lay_tenons(&room, &task.terms[k].rules);
+    let shapes = tenons.into_iter().map(|(_, tenon)| {
+        let depth_mm = tenon.depth_mm;
+        (JointShape::Tenon(tenon), depth_mm)
+    });
+    placed(task, k, &way, shapes, way.frame.n).ok_or_else(|| {
+        let mut refused = refused.into_iter();
+        let first = refused.next().map(|(_, why)| NoJoint::NoRoom(why));
+        first.unwrap_or(NoJoint::ShallowForTenons)
+    })
+}
+
+/// The way that gives the contact most keys, each in a lane by itself.
+pub(crate) fn keys(
+    task: &Task,
+    earlier: &Earlier,
+    k: usize,
+    kind: JointKind,
+) -> Result<Placed, NoJoint> {
+    let (rules, contact) = (&task.terms[k].rules, &task.contacts[k]);
+    let mut why = NoJoint::KeysHidden;
+    let mut best: Option<(f64, Way, Vec<Sliding>)> = None;
+    for way in ways(task.seam, None) {
+        if way.tails_on != SeamSide::Below || !enters_unseen(&way, task.hide) {
+            continue;
+        }
+        let mut room = way.room(kind, task.seam, contact, &earlier.taken);
+        room.0.retain(|p| p.unsigned_area() > 1.0);
+        let face = SeamFace {
+            room,
+            receiving: way.receiving(task.seam, earlier),
+            carrying: way.carrying(task.seam, earlier),
+            taken: way.taken(task.seam, earlier),
+            stop_short: task.hide.iter().any(|side| side.has(&way.frame.v)),
+            lean_mm: way.lean_mm(task.seam),
+            least_travel_mm: 0.0,
+        };
+        let laid = lay_sliding(kind, &face, rules);
+        match laid.refused.first() {
+            Some((_, reason)) => why = NoJoint::NoRoom(reason.clone()),
+            None if laid.joints.is_empty() => why = NoJoint::ShallowForKeys,
+            None => {}
+        }
+        let covered: f64 = laid
+            .joints
+            .iter()
+            .map(|(_, j)| j.width_mm * j.main.lane.run_mm())
+            .sum();
+        let measures = SlideMeasures {
+            covered: covered / contact.area_mm2,
+            travel_mm: laid.travel_mm,
+            ..SlideMeasures::default()
+        };
+        let score = measures.score_for_keys();
+        if !laid.joints.is_empty() && best.as_ref().is_none_or(|b| score > b.0 + 1e-9) {
+            best = Some((score, way, laid.joints.into_iter().map(|j| j.1).collect()));
+        }
+    }
+    let Some((_, way, laid)) = best else {
+        return Err(why);
+    };
+    let shapes = laid.into_iter().map(|sliding| {
+        let run_mm = sliding.main.lane.run_mm();
+        (JointShape::InLane(sliding), run_mm)
+    });
+    placed(task, k, &way, shapes, way.frame.v).ok_or(why)
+}

@@ -1,0 +1,14 @@
+//! Which joints each seam gets: one slide for its contacts, or halves that meet.
+
+pub(crate) mod attempt;
+pub(crate) mod bed_room;
+pub(crate) mod earlier;
+pub(crate) mod joining;
+pub(crate) mod kept;
+pub(crate) mod kept_seam;
+pub(crate) mod leftovers;
+pub(crate) mod meeting;
+pub(crate) mod seam;
+pub(crate) mod seam_layout;
+pub(crate) mod seam_task;
+pub(crate) mod way;

@@ -1,0 +1,138 @@
+//! A seam carried out: its slide, its contacts and its joints.
+
+use design::{JointRecord, PlanSeam, SeamId, SeamRecord, SeamSide};
+use geo::{Area, BooleanOps};
+use joinery::{Joint, JointShape, Transfer};
+use solid::{Frame, Outline, Vector};
+
+use crate::layout::joining::SeamContact;
+use crate::partition::contacts::Contact;
+
+/// A seam carried out: its slide and what it got.
+#[derive(Clone, Debug)]
+pub struct Seam {
+    /// `S1`, `S2`, …
+    pub id: SeamId,
+    /// The seam of the plan.
+    pub planned: PlanSeam,
+    /// Its plane; `n` points to what lies above.
+    pub frame: Frame,
+    /// The way the half that lies below moves to go home.
+    pub slide: Vector,
+    /// How far it moves.
+    pub travel_mm: f64,
+    /// The side that carries the tails.
+    pub tails_on: SeamSide,
+    /// Where pieces meet, and how they are joined there.
+    pub contacts: Vec<SeamContact>,
+    /// The joints, with the contacts that share them.
+    pub joints: Vec<PlacedJoint>,
+}
+
+/// A joint on a seam.
+#[derive(Clone, Debug)]
+pub struct PlacedJoint {
+    /// What it is, by its numbers.
+    pub shape: JointShape,
+    /// The frame that it was laid out in.
+    pub frame: Frame,
+    /// Its solids.
+    pub joint: Joint,
+    /// Contacts that it lies on, by index.
+    pub contacts: Vec<usize>,
+    /// The way it goes in.
+    pub way_in: Vector,
+    /// How far.
+    pub run_mm: f64,
+    /// Its keys are cut across into parts no longer than this, so that they fit a
+    /// bed.
+    pub key_longest_mm: Option<f64>,
+}
+
+impl Seam {
+    /// The record of this seam.
+    pub fn record(&self) -> SeamRecord {
+        SeamRecord {
+            id: self.id.clone(),
+            slide: self.slide.into(),
+            travel_mm: self.travel_mm,
+            tails_on: self.tails_on,
+            joints: self.joints.iter().map(PlacedJoint::record).collect(),
+        }
+    }
+
+    /// All that goes over from one side to the other.
+    pub fn transfers(&self) -> impl Iterator<Item = &Transfer> {
+        self.joints.iter().flat_map(|j| &j.joint.transfers)
+    }
+}
+
+impl PlacedJoint {
+    /// The record of this joint.
+    pub fn record(&self) -> JointRecord {
+        JointRecord {
+            frame: self.frame.rows(),
+            way_in: self.way_in.into(),
+            run_mm: self.run_mm,
+            key_longest_mm: self.key_longest_mm,
+            shape: self.shape.clone(),
+        }
+    }
+}
+
+/// Contacts that a joint lies on, the one that it was laid in among them.
+pub(crate) fn touching(
+    contacts: &[Contact],
+    joint: &Joint,
+    seam: &Frame,
+    own: Option<usize>,
+) -> Vec<usize> {
+    let footprints: Vec<Outline> = joint
+        .transfers
+        .iter()
+        .map(|t| t.tail.section(seam))
+        .collect();
+    (0..contacts.len())
+        .filter(|&k| {
+            Some(k) == own
+                || footprints
+                    .iter()
+                    .any(|f| contacts[k].outline.intersection(f).unsigned_area() > 1.0)
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use joinery::{JointKind, JointRules, Lane, Sliding};
+    use solid::{Point, rectangle};
+
+    use super::*;
+
+    #[test]
+    fn a_tail_that_runs_on_into_the_next_contact_lies_on_both() {
+        let lane = Lane {
+            across_mm: 0.0,
+            from_mm: -9.0,
+            to_mm: 9.0,
+            blind: false,
+        };
+        let rules = JointRules::default();
+        let tail = Sliding::full_size(JointKind::Dovetail, &lane, &rules).unwrap();
+        let frame = Frame::with_axes(Point::origin(), Vector::x(), Vector::y());
+        let contact = |low: [f64; 2], high: [f64; 2]| Contact {
+            pieces: [0, 1],
+            cells: [0, 1],
+            outline: rectangle(low, high),
+            area_mm2: 1.0,
+        };
+        let contacts = [
+            contact([-20.0, -9.0], [20.0, 0.0]),
+            contact([-20.0, 0.0], [20.0, 9.0]),
+            contact([30.0, -9.0], [60.0, 9.0]),
+        ];
+        let joint = tail.joint(&frame).unwrap();
+        assert_eq!(touching(&contacts, &joint, &frame, None), [0, 1]);
+        assert_eq!(touching(&contacts, &joint, &frame, Some(2)), [0, 1, 2]);
+    }
+}
