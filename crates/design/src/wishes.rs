@@ -295,7 +295,7 @@ impl Wishes {
         spared
             .map(|[a, b]| Bounds::between(Point::from(*a), Point::from(*b)))
             .chain(self.whole.iter().map(Whole::bounds))
-            .filter_map(|given| Bounds::of(given.corners().map(|p| turn * p)))
+            .map(|given| given.moved(turn))
             .collect()
     }
 

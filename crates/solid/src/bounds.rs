@@ -1,6 +1,6 @@
 //! Boxes along the axes.
 
-use crate::{Point, Vector};
+use crate::{Isometry, Point, Vector};
 
 /// An axis-aligned box in millimetres.
 ///
@@ -79,6 +79,20 @@ impl Bounds {
     /// Whether a point lies in the box or within `slack_mm` of it.
     pub fn contains(&self, p: &Point, slack_mm: f64) -> bool {
         (0..3).all(|i| p[i] >= self.min[i] - slack_mm && p[i] <= self.max[i] + slack_mm)
+    }
+
+    /// The least box around this one once it is moved.
+    ///
+    /// ```
+    /// use solid::{Bounds, Isometry, Point, Vector};
+    ///
+    /// let b = Bounds::between(Point::origin(), Point::new(4.0, 2.0, 1.0));
+    /// let quarter = Isometry::rotation(Vector::z() * std::f64::consts::FRAC_PI_2);
+    /// let turned = b.moved(&quarter);
+    /// assert!((turned.size_mm() - Vector::new(2.0, 4.0, 1.0)).norm() < 1e-12);
+    /// ```
+    pub fn moved(&self, motion: &Isometry) -> Self {
+        Self::of(self.corners().map(|p| motion * p)).unwrap_or(*self)
     }
 
     /// The eight corners.

@@ -84,3 +84,44 @@ fn along(v0: f64, v1: f64, size: &TailSize) -> impl Iterator<Item = (f64, f64)> 
     };
     (0..count).map(move |i| (v0 + size.wall_mm + cell * (i as f64 + 0.5), length))
 }
+
+#[cfg(test)]
+mod tests {
+    use solid::rectangle;
+
+    use super::*;
+
+    #[test]
+    fn tenons_keep_a_wall_to_every_edge_and_to_each_other() {
+        let rules = JointRules::default();
+        let (wide, thick) = (120.0, 30.0);
+        let laid = lay_tenons(&rectangle([0.0, 0.0], [wide, thick]), &rules);
+        assert!(laid.refused.is_empty() && laid.tenons.len() > 1);
+        let boxes: Vec<[f64; 4]> = laid
+            .tenons
+            .iter()
+            .map(|(_, t)| {
+                let half = t.foot_mm.map(|side| side / 2.0);
+                let [u, v] = t.centre_mm;
+                [u - half[0], v - half[1], u + half[0], v + half[1]]
+            })
+            .collect();
+        let wall = rules.min_wall_mm - 1e-9;
+        for (k, a) in boxes.iter().enumerate() {
+            let gaps = [a[0], a[1], wide - a[2], thick - a[3]];
+            assert!(gaps.iter().all(|&gap| gap >= wall), "{a:?}");
+            for b in &boxes[k + 1..] {
+                let apart = (0..2).any(|i| a[i + 2] + wall <= b[i] || b[i + 2] + wall <= a[i]);
+                assert!(apart, "{a:?} and {b:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_face_too_thin_for_a_tenon_and_its_walls_is_refused() {
+        let rules = JointRules::default();
+        let laid = lay_tenons(&rectangle([0.0, 0.0], [120.0, 3.0]), &rules);
+        assert!(laid.tenons.is_empty());
+        assert!(matches!(laid.refused[0], (0, NoRoom::TooNarrow { .. })));
+    }
+}

@@ -100,7 +100,7 @@ impl FixedContact {
         Some(Wall {
             axis,
             at_mm,
-            bounds: turned(&self.bounds, turn),
+            bounds: self.bounds.moved(turn),
             joints: self.joints.iter().map(|j| j.turned(turn)).collect(),
             reach_mm: self.reach_mm,
             way: self.way,
@@ -141,10 +141,6 @@ pub(crate) fn along_axis(normal: [f64; 3], at_mm: f64, turn: &Isometry) -> Optio
     let n = turn.rotation * Vector::from(normal);
     let axis = n.map(f64::abs).imax();
     (n[axis] > 1.0 - 1e-9).then(|| (axis, at_mm + turn.translation.vector[axis]))
-}
-
-pub(crate) fn turned(bounds: &Bounds, turn: &Isometry) -> Bounds {
-    Bounds::of(bounds.corners().map(|p| turn * p)).unwrap_or(*bounds)
 }
 
 /// Tells which piece that is there already a body belongs to.

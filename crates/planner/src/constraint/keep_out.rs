@@ -2,8 +2,6 @@
 
 use solid::{Bounds, Isometry, Vector};
 
-use crate::constraint::fixed::turned;
-
 /// A box through which no seam goes. Where it is about a joint that is there
 /// already and runs along an axis, a seam square to that axis may go through,
 /// well within its ends: both parts then have their share of the joint.
@@ -41,7 +39,7 @@ impl KeepOut {
     /// It once the model is turned.
     pub(crate) fn turned(&self, turn: &Isometry) -> Self {
         Self {
-            bounds: turned(&self.bounds, turn),
+            bounds: self.bounds.moved(turn),
             run: self.run.map(|v| turn.rotation * v),
         }
     }

@@ -145,3 +145,32 @@ fn met(
         })
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use joinery::JointRules;
+    use solid::{Point, Solid};
+
+    use super::*;
+    use crate::candidates::section_profile::Profiler;
+    use crate::constraint::constraints::Constraints;
+
+    #[test]
+    fn where_four_corners_meet_it_costs_and_where_they_nearly_meet_twice_that() {
+        let board = Solid::cuboid(Point::origin(), Point::new(200.0, 200.0, 18.0));
+        let rules = JointRules::default();
+        let cuts = |axis, at: &[f64]| Profiler::new(&board, axis, &rules, 8.0).cuts(at);
+        let cuts = [cuts(0, &[100.0]), cuts(1, &[80.0, 92.0, 100.0]), Vec::new()];
+        let lattice = Lattice::over(&board, cuts, &Constraints::default()).unwrap();
+        let (low, high) = BoxRange::all(lattice.counts()).divided(0, 0);
+        let face = &lattice.cuts[0][0];
+        let ending = Ending::on((0, face), (1, 100.0), lattice.part(low)).unwrap();
+        let crossings = Crossings::weighing(3.0).with(vec![ending]);
+        let cost = |cut| crossings.cost(&lattice, high, 1, cut);
+        assert_eq!([0, 1, 2].map(cost), [0.0, 6.0, 3.0]);
+        // A range that does not lie on the face meets nothing there.
+        assert_eq!(crossings.cost(&lattice, low, 1, 2), 0.0);
+        // A cut beside the board ends on no face.
+        assert!(Ending::on((0, face), (1, 300.0), lattice.part(low)).is_none());
+    }
+}

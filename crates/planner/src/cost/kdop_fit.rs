@@ -42,3 +42,47 @@ pub(crate) fn lies<'a>(piece: &'a Kdop, printer: &'a Printer) -> impl Iterator<I
             slenderness: wide(up) / wide((up + 1) % 3).min(wide((up + 2) % 3)).max(1e-3),
         })
 }
+
+#[cfg(test)]
+mod tests {
+    use solid::{Point, Solid};
+
+    use super::*;
+    use crate::lattice::kdop::directions;
+
+    fn ways(solid: &Solid, printer: &Printer) -> Vec<usize> {
+        let piece = Kdop::of(solid, &directions());
+        lies(&piece, printer).map(|lying| lying.up).collect()
+    }
+
+    #[test]
+    fn a_long_bar_lies_across_the_diagonal_of_the_bed_and_a_longer_one_nowhere() {
+        let mut printer = Printer::rectangular("bed-1", 200.0, 200.0, 150.0);
+        printer.margin_mm = 0.0;
+        let bar = |long: f64| Solid::cuboid(Point::origin(), Point::new(long, 20.0, 20.0));
+        // A rectangle a long and b wide fits a square of side s turned by half a
+        // right angle where a + b is no more than s times the root of two.
+        let longest = 200.0 * 2f64.sqrt() - 20.0;
+        assert_eq!(ways(&bar(longest - 0.1), &printer), [1, 2]);
+        assert!(ways(&bar(longest + 0.1), &printer).is_empty());
+        let board = Solid::cuboid(Point::origin(), Point::new(180.0, 140.0, 160.0));
+        assert_eq!(ways(&board, &printer), [1], "on its side");
+        let slenderness = lies(&Kdop::of(&bar(100.0), &directions()), &printer)
+            .map(|lying| lying.slenderness)
+            .collect::<Vec<f64>>();
+        assert!((slenderness[0] - 5.0).abs() < 1e-4 && (slenderness[2] - 1.0).abs() < 1e-4);
+    }
+
+    #[test]
+    fn on_a_round_bed_the_diagonal_counts() {
+        let round = Printer {
+            bed: Bed::Round { diameter_mm: 100.0 },
+            margin_mm: 0.0,
+            ..Printer::rectangular("round", 100.0, 100.0, 100.0)
+        };
+        let tile = |side: f64| Solid::cuboid(Point::origin(), Point::new(side, side, 5.0));
+        assert_eq!(ways(&tile(70.0), &round).first(), Some(&0));
+        assert!(ways(&tile(70.0), &round).contains(&2));
+        assert!(!ways(&tile(71.0), &round).contains(&2));
+    }
+}

@@ -324,3 +324,65 @@ impl<'a> PieceCost<'a> {
             .fold(f64::INFINITY, f64::min)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use joinery::JointRules;
+    use solid::{Point, Solid};
+
+    use super::*;
+    use crate::candidates::section_profile::Profiler;
+
+    /// A bar of some length cut at 100 mm, judged for a bed that takes 210 mm.
+    fn judged(long: f64, reach_mm: f64, keys: bool, constraints: &Constraints) -> [Left; 3] {
+        let bar = Solid::cuboid(Point::origin(), Point::new(long, 190.0, 205.0));
+        let cuts = Profiler::new(&bar, 0, &JointRules::default(), 8.0).cuts(&[100.0]);
+        let lattice = Lattice::over(&bar, [cuts, Vec::new(), Vec::new()], constraints).unwrap();
+        let mut printer = Printer::rectangular("bed-1", 210.0, 205.0, 210.0);
+        printer.margin_mm = 0.0;
+        let printers = [printer];
+        let pieces = PieceCost::new(
+            &lattice,
+            &printers,
+            ((reach_mm, 0.0), keys),
+            (Weights::default(), PrintProfile::default()),
+            constraints,
+        );
+        let whole = BoxRange::all(lattice.counts());
+        let (low, high) = whole.divided(0, 0);
+        [whole, low, high].map(|range| pieces.left(range))
+    }
+
+    #[test]
+    fn what_fits_costs_as_a_piece_and_what_does_not_more_than_any_plan() {
+        let free = Constraints::default();
+        let [whole, low, high] = judged(300.0, 8.0, false, &free);
+        assert!(whole.too_large && whole.cost >= MISFIT);
+        assert!(!low.too_large && low.cost < MISFIT && low.pieces == 1);
+        assert!(high.cost < MISFIT);
+        let [whole, ..] = judged(200.0, 8.0, false, &free);
+        assert!(whole.cost < MISFIT && whole.pieces == 1);
+    }
+
+    #[test]
+    fn a_piece_that_has_no_room_for_tails_fits_with_keys_only() {
+        let free = Constraints::default();
+        let [_, low, _] = judged(300.0, 120.0, false, &free);
+        assert!(low.cost >= MISFIT && !low.too_large);
+        let [_, low, high] = judged(300.0, 120.0, true, &free);
+        assert!(low.cost < MISFIT && low.keyed);
+        assert!(!high.keyed, "tails add to what lies below them only");
+    }
+
+    #[test]
+    fn no_piece_is_longer_than_the_longest_that_was_wished() {
+        let short = Constraints {
+            largest_mm: Some(206.0),
+            ..Constraints::default()
+        };
+        let [_, low, _] = judged(307.0, 8.0, false, &short);
+        assert!(low.cost < MISFIT);
+        let [_, _, high] = judged(307.0, 8.0, false, &short);
+        assert!(high.cost >= MISFIT && !high.too_large);
+    }
+}

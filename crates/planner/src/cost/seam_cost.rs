@@ -121,3 +121,54 @@ fn kept(lattice: &Lattice, constraints: &Constraints) -> Vec<(usize, u8, [u8; 3]
     };
     constraints.walls.iter().filter_map(place).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use joinery::JointRules;
+    use solid::{Point, Solid};
+
+    use super::*;
+    use crate::candidates::section_profile::Profiler;
+    use crate::constraint::keep_out::KeepOut;
+
+    #[test]
+    fn a_cut_through_a_keep_out_is_forbidden_and_one_through_air_is_free() {
+        // Two posts on a sill, with air between them above it.
+        let block = |a: [f64; 3], b: [f64; 3]| Solid::cuboid(Point::from(a), Point::from(b));
+        let model = Solid::union_of([
+            &block([0.0; 3], [200.0, 40.0, 30.0]),
+            &block([0.0, 0.0, 30.0], [40.0, 40.0, 200.0]),
+            &block([160.0, 0.0, 30.0], [200.0, 40.0, 200.0]),
+        ])
+        .unwrap();
+        let bounds = model.bounds().unwrap();
+        let rules = JointRules::default();
+        let cuts = |axis, at: &[f64]| Profiler::new(&model, axis, &rules, 8.0).cuts(at);
+        let kept_out = Bounds {
+            min: Point::new(-1.0, -1.0, 90.0),
+            max: Point::new(41.0, 41.0, 110.0),
+        };
+        let constraints = Constraints {
+            keep_out: vec![KeepOut::from(kept_out)],
+            ..Constraints::default()
+        };
+        let cuts = [cuts(0, &[100.0]), Vec::new(), cuts(2, &[60.0, 100.0])];
+        let lattice = Lattice::over(&model, cuts, &constraints).unwrap();
+        let scale = Scale {
+            largest_mm2: 8000.0,
+            bounds,
+        };
+        let weights = Weights::default();
+        let seams = SeamCost::new(&lattice, weights, scale, &constraints);
+        let whole = BoxRange::all(lattice.counts());
+        let (left, right) = whole.divided(0, 0);
+        assert!(seams.forbidden(left, 2, 1) && seams.of(left, 2, 1) == MISFIT);
+        assert!(!seams.forbidden(right, 2, 1));
+        assert!(!seams.forbidden(left, 2, 0));
+        let (_, above) = whole.divided(2, 0);
+        assert_eq!(seams.of(above, 0, 0), 0.0, "nothing is cut there");
+        // Both posts cost more than one.
+        let one = seams.of(right, 2, 0);
+        assert!(one > 0.0 && seams.of(whole, 2, 0) > one);
+    }
+}

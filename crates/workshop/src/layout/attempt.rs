@@ -259,3 +259,69 @@ fn blocked_pairs(
     }
     blocked
 }
+
+#[cfg(test)]
+mod tests {
+    use solid::Point;
+
+    use super::*;
+    use crate::layout::seam_task::Task;
+    use crate::layout::trial::Trial;
+    use crate::layout::way::ways;
+
+    fn along(task: &Task, v: Vector) -> Attempt {
+        let earlier = Earlier::of(task.seam, task.obstacles, &task.common.rules);
+        let mut ways = ways(task.seam, None).into_iter();
+        let way = ways
+            .find(|w| w.tails_on == SeamSide::Below && (w.frame.v - v).norm() < 1e-9)
+            .unwrap();
+        attempt(task, &earlier, way)
+    }
+
+    #[test]
+    fn a_slide_across_a_board_joins_more_than_one_along_it() {
+        Trial::plank(18.0, "dovetail").show(&[], |task| {
+            let (through, lengthways) = (along(task, Vector::z()), along(task, Vector::y()));
+            assert!(through.joints.len() > 1, "a row of tails");
+            assert!(through.travel_mm >= 18.0 && through.travel_mm < 30.0);
+            assert!(lengthways.joints.is_empty() || lengthways.travel_mm > 90.0);
+            assert!(through.score > lengthways.score);
+        });
+    }
+
+    #[test]
+    fn a_board_too_thin_for_any_tail_says_so() {
+        Trial::plank(3.0, "dovetail").show(&[], |task| {
+            let refused = along(task, Vector::y());
+            assert!(refused.joints.is_empty());
+            assert!(matches!(refused.refused[0].1, NoRoom::TooNarrow { .. }));
+        });
+    }
+
+    #[test]
+    fn pieces_in_a_row_block_each_other_along_the_row_only() {
+        let block = |y: f64| Bounds {
+            min: Point::new(0.0, y, 0.0),
+            max: Point::new(50.0, y + 40.0, 18.0),
+        };
+        let bodies = [block(0.0), block(50.0), block(0.0)];
+        let contact = |below: usize| Contact {
+            pieces: [below, 2],
+            cells: [below, 2],
+            outline: Outline::new(Vec::new()),
+            area_mm2: 1.0,
+        };
+        let contacts = [contact(0), contact(1)];
+        let blocked = |slide: Vector| blocked_pairs(&contacts, &bodies, &slide, SeamSide::Below);
+        assert_eq!(blocked(Vector::z() * 30.0), 0);
+        assert_eq!(blocked(Vector::y() * 5.0), 0);
+        // The first goes home past the second, never the other way about.
+        assert_eq!(blocked(Vector::y() * 30.0), 0);
+        let bodies = [block(0.0), block(30.0), block(0.0)];
+        let touching = blocked_pairs(&contacts, &bodies, &Vector::z(), SeamSide::Below);
+        assert_eq!(
+            touching, 0,
+            "what overlaps as it is, is no question of the way"
+        );
+    }
+}

@@ -100,3 +100,43 @@ fn reach_out(added: &mut Vec<Vector>, by: Vector) {
         None => added.push(by),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use solid::{Point, rectangle};
+
+    use super::*;
+
+    #[test]
+    fn a_bed_takes_tails_until_it_is_full() {
+        let rules = JointRules::default();
+        let reach = rules.reach_of_mm(JointKind::Dovetail).0;
+        let contact = Contact {
+            pieces: [0, 1],
+            cells: [0, 1],
+            outline: rectangle([0.0, 0.0], [200.0, 18.0]),
+            area_mm2: 3600.0,
+        };
+        let block = |long: f64| Solid::cuboid(Point::origin(), Point::new(long, 200.0, 18.0));
+        let toward = (Vector::x(), SeamSide::Below);
+        let takes = |long: f64, reached: &[Vector]| {
+            let bodies = [block(long), block(100.0)];
+            let mut printer = Printer::rectangular("bed-1", 220.0, 210.0, 100.0);
+            printer.margin_mm = 0.0;
+            let printers = [printer];
+            let mut room = BedRoom::of(bodies.iter().collect(), &printers);
+            for &by in reached {
+                reach_out(&mut room.added[0], by);
+            }
+            room.takes(JointKind::Dovetail, &rules, &contact, toward)
+        };
+        let full = 220.0 - reach;
+        assert!(takes(full - 0.5, &[]));
+        assert!(!takes(full + 0.5, &[]));
+        // A tail on the same side takes no more; one on the other side does.
+        assert!(takes(full - 0.5, &[Vector::x() * reach]));
+        assert!(!takes(full - 0.5, &[Vector::x() * -reach]));
+        // What fits no bed has nothing to lose.
+        assert!(takes(230.0, &[]));
+    }
+}

@@ -88,3 +88,36 @@ impl Earlier {
         &self.tails[side.place()]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use geo::Area;
+    use solid::Point;
+
+    use super::*;
+    use crate::layout::trial::Trial;
+
+    #[test]
+    fn a_joint_fills_the_side_that_it_lies_on_and_takes_room_with_a_wall_about_it() {
+        let above = Bounds {
+            min: Point::new(101.0, 40.0, 0.0),
+            max: Point::new(106.0, 60.0, 18.0),
+        };
+        let far = Bounds {
+            min: Point::new(160.0, 40.0, 0.0),
+            max: Point::new(170.0, 60.0, 18.0),
+        };
+        let obstacles = [above, far].map(Obstacle::carried_by_none);
+        Trial::plank(18.0, "dovetail").show(&obstacles, |task| {
+            let rules = &task.common.rules;
+            let earlier = Earlier::of(task.seam, task.obstacles, rules);
+            let filled = |side| earlier.filled(side).unsigned_area();
+            assert_eq!(filled(SeamSide::Below), 0.0);
+            assert!((filled(SeamSide::Above) - 20.0 * 18.0).abs() < 1e-6);
+            let grown = 4.0 * rules.min_wall_mm;
+            let taken = (20.0 + grown) * (18.0 + grown);
+            assert!((earlier.taken.unsigned_area() - taken).abs() < 1e-6);
+            assert_eq!(earlier.tails(SeamSide::Above).unsigned_area(), 0.0);
+        });
+    }
+}

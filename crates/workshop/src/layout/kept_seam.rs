@@ -135,3 +135,64 @@ fn from_record(task: &Task, record: &SeamRecord) -> Result<Seam, JointError> {
         joints,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::layout::kept::FixedPieces;
+    use crate::layout::seam_layout::lay_out;
+    use crate::layout::trial::Trial;
+
+    #[test]
+    fn a_kept_seam_has_the_joints_of_its_record_and_no_others_on_fixed_pieces() {
+        Trial::plank(18.0, "dovetail").show(&[], |task| {
+            let first = lay_out(task);
+            let all = Kept {
+                records: vec![first.record()],
+                fixed: FixedPieces::All,
+            };
+            let again = kept_seam(task, &all.records[0], &all).unwrap();
+            assert_eq!(again.record(), first.record());
+            assert!(matches!(&again.contacts[0].joining,
+                Joining::Joined(j) if j.why == WhyJoint::Kept));
+
+            let mut bare = first.record();
+            bare.joints.clear();
+            let none = kept_seam(task, &bare, &all).unwrap();
+            assert!(matches!(&none.contacts[0].joining,
+                Joining::Plain(p) if p.why == NoJoint::KeptBare));
+        });
+    }
+
+    #[test]
+    fn new_pieces_on_a_kept_seam_get_joints_of_its_slide() {
+        Trial::plank(18.0, "dovetail").show(&[], |task| {
+            let first = lay_out(task);
+            // Its only joint lies elsewhere on the plane.
+            let mut record = first.record();
+            record.joints.truncate(1);
+            let mut away = record.joints[0].frame();
+            away.origin += away.u * 1e3;
+            record.joints[0].frame = away.rows();
+            let kept = Kept {
+                records: vec![record.clone()],
+                fixed: FixedPieces::default(),
+            };
+            let seam = kept_seam(task, &record, &kept).unwrap();
+            assert!(seam.contacts[0].is_joined());
+            assert_eq!(seam.record().joints[0], record.joints[0]);
+            assert!(seam.joints.len() > 1 && seam.travel_mm == record.travel_mm);
+        });
+    }
+
+    #[test]
+    fn what_slides_past_a_joint_keeps_off_its_way() {
+        Trial::plank(18.0, "dovetail").show(&[], |task| {
+            let seam = lay_out(task);
+            let swept = swept(&seam);
+            assert_eq!(swept.len(), seam.transfers().count());
+            let long = |o: &Obstacle| o.bounds.size_mm().dot(&seam.slide.map(f64::abs));
+            assert!(swept.iter().all(|o| long(o) > 2.0 * seam.travel_mm));
+        });
+    }
+}

@@ -47,3 +47,51 @@ pub(crate) fn key_leftovers(task: &Task, seam: &mut Seam, may: impl Fn(usize) ->
         };
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use design::SeamSide;
+    use solid::Vector;
+
+    use super::*;
+    use crate::layout::trial::Trial;
+
+    fn keyed(joint: &str, may: bool) -> Seam {
+        Trial::plank(18.0, joint).show(&[], |task| {
+            let plain = task.contacts.iter().map(|contact| {
+                let joining = Joining::none(NoJoint::Taken, false);
+                crate::layout::joining::SeamContact {
+                    contact: contact.clone(),
+                    joining,
+                }
+            });
+            let mut seam = Seam {
+                id: task.id.clone(),
+                planned: task.seam.planned,
+                frame: task.seam.frame,
+                slide: Vector::z(),
+                travel_mm: 20.0,
+                tails_on: SeamSide::Below,
+                contacts: plain.collect(),
+                joints: Vec::new(),
+            };
+            key_leftovers(task, &mut seam, |_| may);
+            seam
+        })
+    }
+
+    #[test]
+    fn what_the_slide_left_is_keyed_where_keys_are_wanted_and_allowed() {
+        let seam = keyed("dovetail,butterfly", true);
+        assert!(!seam.joints.is_empty());
+        let Joining::Joined(joined) = &seam.contacts[0].joining else {
+            panic!("{:?}", seam.contacts[0].joining);
+        };
+        assert!(joined.figures.kind.is_key());
+        assert!(matches!(&joined.why, WhyJoint::Leftover { no_slide, .. }
+            if **no_slide == NoJoint::Taken));
+        for seam in [keyed("dovetail", true), keyed("dovetail,butterfly", false)] {
+            assert!(seam.joints.is_empty() && !seam.contacts[0].is_joined());
+        }
+    }
+}

@@ -208,3 +208,60 @@ pub(crate) fn keys(
     });
     placed(task, k, &way, shapes, way.frame.v).ok_or(why)
 }
+
+#[cfg(test)]
+mod tests {
+    use design::{PlannedSeam, Settings};
+    use solid::{Point, Solid};
+
+    use super::*;
+    use crate::layout::trial::Trial;
+
+    fn earlier(task: &Task) -> Earlier {
+        Earlier::of(task.seam, task.obstacles, &task.common.rules)
+    }
+
+    #[test]
+    fn tenons_go_straight_in_as_far_as_they_are_deep() {
+        Trial::plank(30.0, "tenon").show(&[], |task| {
+            let seam = meet(task, &earlier(task), None).unwrap();
+            let rules = &task.common.rules;
+            assert!(seam.travel_mm > rules.tenon_depth_mm);
+            assert!(seam.joints.iter().all(|j| j.way_in == task.seam.frame.n));
+            let figures = seam.contacts[0].joining.clone();
+            assert!(matches!(figures, Joining::Joined(j) if j.figures.kind == JointKind::Tenon));
+        });
+    }
+
+    #[test]
+    fn what_finds_no_room_passes_to_the_next_kind_and_is_told() {
+        Trial::plank(5.0, "tenon,butterfly").show(&[], |task| {
+            let seam = meet(task, &earlier(task), None).unwrap();
+            let Joining::Joined(joined) = &seam.contacts[0].joining else {
+                panic!("not joined");
+            };
+            assert!(joined.figures.kind.is_key());
+            let WhyJoint::Meeting { tried, .. } = &joined.why else {
+                panic!("{:?}", joined.why);
+            };
+            assert_eq!(tried[0].0, JointKind::Tenon);
+        });
+    }
+
+    #[test]
+    fn keys_come_in_through_no_hidden_side() {
+        let hidden = Settings {
+            joint: "butterfly".parse().unwrap(),
+            hide: ["+y", "-y", "+z", "-z"]
+                .map(|s| s.parse().unwrap())
+                .to_vec(),
+            ..Settings::default()
+        };
+        let board = Solid::cuboid(Point::origin(), Point::new(200.0, 100.0, 18.0));
+        let seam = PlannedSeam::at([1.0, 0.0, 0.0], 100.0);
+        Trial::cut(&board, seam, hidden).show(&[], |task| {
+            let none = keys(task, &earlier(task), 0, JointKind::Butterfly);
+            assert_eq!(none.err(), Some(NoJoint::KeysHidden));
+        });
+    }
+}

@@ -11,4 +11,6 @@ pub(crate) mod meeting;
 pub(crate) mod seam;
 pub(crate) mod seam_layout;
 pub(crate) mod seam_task;
+#[cfg(test)]
+pub(crate) mod trial;
 pub(crate) mod way;

@@ -221,3 +221,46 @@ fn refusal(attempts: &[Attempt]) -> NoJoint {
             NoJoint::NoRoom(why.clone())
         })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::layout::trial::Trial;
+
+    fn laid(thickness_mm: f64, joint: &str) -> Seam {
+        Trial::plank(thickness_mm, joint).show(&[], lay_out)
+    }
+
+    #[test]
+    fn halves_slide_or_meet_as_the_first_kind_asks() {
+        let slid = laid(18.0, "dovetail");
+        assert!(slid.slide.dot(&slid.frame.n).abs() < 1e-9 && !slid.joints.is_empty());
+        let met = laid(18.0, "tenon,dovetail");
+        assert_eq!(met.slide, met.frame.n);
+        assert!(met.contacts[0].is_joined());
+    }
+
+    #[test]
+    fn where_tails_find_no_room_keys_may_and_else_there_is_a_reason() {
+        // A board too thin for both.
+        let bare = laid(2.0, "dovetail");
+        let Joining::Plain(plain) = &bare.contacts[0].joining else {
+            panic!("joined");
+        };
+        assert!(matches!(plain.why, NoJoint::NoRoom(_)), "{:?}", plain.why);
+        assert!(bare.joints.is_empty());
+        let wanted = laid(18.0, "plain");
+        let Joining::Plain(plain) = &wanted.contacts[0].joining else {
+            panic!("joined");
+        };
+        assert_eq!(plain.why, NoJoint::Wanted);
+    }
+
+    #[test]
+    fn of_attempts_that_join_as_much_the_first_is_taken() {
+        let twice = || laid(18.0, "dovetail");
+        let (a, b) = (twice(), twice());
+        assert_eq!(a.slide, b.slide);
+        assert_eq!(a.tails_on, SeamSide::Below);
+    }
+}

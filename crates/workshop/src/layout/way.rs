@@ -129,3 +129,102 @@ impl Way {
         in_frame(&all, &seam.frame, &self.frame)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use design::{PlannedSeam, Settings};
+    use geo::Area;
+    use solid::{Bounds, Point, Solid, rectangle};
+
+    use super::*;
+    use crate::layout::earlier::Obstacle;
+    use crate::layout::trial::Trial;
+
+    #[test]
+    fn tails_come_from_either_side_along_either_axis_both_ways() {
+        Trial::plank(18.0, "dovetail").show(&[], |task| {
+            let all = ways(task.seam, None);
+            assert_eq!(all.len(), 8);
+            let into = |way: &Way| way.frame.n.dot(&task.seam.frame.n) * way.tails_on.out();
+            assert!(all.iter().all(|way| into(way) > 0.999));
+            let right = |f: &Frame| (f.u.cross(&f.v) - f.n).norm() < 1e-12;
+            assert!(all.iter().all(|way| right(&way.frame)));
+            let down = -Vector::z();
+            let prescribed = ways(task.seam, Some(down));
+            assert_eq!(prescribed.len(), 2);
+            assert!(
+                prescribed
+                    .iter()
+                    .all(|way| (way.frame.v - down).norm() < 1e-12)
+            );
+        });
+    }
+
+    #[test]
+    fn joints_find_room_where_nothing_is_taken() {
+        Trial::plank(18.0, "dovetail").show(&[], |task| {
+            let way = task.tails_below();
+            let room = |taken: &Outline| {
+                let contact = &task.contacts[0];
+                let room = way.room(JointKind::Dovetail, task.seam, contact, taken);
+                room.unsigned_area()
+            };
+            assert!((room(&Outline::new(Vec::new())) - 1800.0).abs() < 1e-6);
+            let half = in_frame(&task.contacts[0].outline, &task.seam.frame, &way.frame)
+                .bounding_rect()
+                .unwrap();
+            let middle = (half.min() + half.max()) / 2.0;
+            let taken = rectangle([half.min().x, half.min().y], [middle.x, half.max().y]);
+            let taken = in_frame(&taken, &way.frame, &task.seam.frame);
+            assert!((room(&taken) - 900.0).abs() < 1e-6);
+        });
+    }
+
+    #[test]
+    fn the_faces_of_a_board_lean_against_a_tilted_seam_only() {
+        let lean = |normal: [f64; 3]| {
+            let board = Solid::cuboid(Point::origin(), Point::new(200.0, 100.0, 18.0));
+            let seam = PlannedSeam::at(normal, 100.0 * normal[0]);
+            Trial::cut(&board, seam, Settings::default()).show(&[], |task| {
+                let leans = ways(task.seam, None)
+                    .into_iter()
+                    .map(|w| w.lean_mm(task.seam));
+                leans.fold(0.0, f64::max)
+            })
+        };
+        assert!(lean([1.0, 0.0, 0.0]) < 1e-9);
+        // Per millimetre of depth the faces shift by the tangent of the tilt.
+        let tilted = lean([0.8, 0.0, 0.6]);
+        assert!(tilted > 0.75 * 4.0 && tilted < 0.75 * 20.0, "{tilted}");
+    }
+
+    #[test]
+    fn a_tail_that_a_half_carries_stands_in_the_way_of_the_other_half_only() {
+        let tail = Bounds {
+            min: Point::new(95.0, 40.0, 18.0),
+            max: Point::new(99.0, 60.0, 26.0),
+        };
+        let carried = Obstacle {
+            bounds: tail,
+            carriers: 0..2,
+        };
+        let standing = |obstacle: Obstacle| {
+            let obstacles = [obstacle];
+            Trial::plank(18.0, "dovetail").show(&obstacles, |task| {
+                let rules = &task.common.rules;
+                let earlier = Earlier::of(task.seam, task.obstacles, rules);
+                let way = task.tails_below();
+                [
+                    way.receiving(task.seam, &earlier),
+                    way.carrying(task.seam, &earlier),
+                ]
+                .map(|o| o.unsigned_area())
+            })
+        };
+        let [receiving, carrying] = standing(carried);
+        assert!((receiving - 1800.0).abs() < 1e-6, "{receiving}");
+        assert!(carrying > 1800.0 + 20.0 * 8.0 - 1e-6, "{carrying}");
+        let [_, free] = standing(Obstacle::carried_by_none(tail));
+        assert!((free - 1800.0).abs() < 1e-6, "{free}");
+    }
+}
