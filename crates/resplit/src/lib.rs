@@ -21,6 +21,7 @@ mod around_fixed;
 mod congruent_again;
 mod earlier;
 mod keep_out;
+mod no_resplit;
 mod remnant;
 mod replan;
 mod resplit;
@@ -29,5 +30,6 @@ mod take_ids;
 mod take_over;
 
 pub use earlier::{Earlier, EarlierPiece};
+pub use no_resplit::NoResplit;
 pub use replan::NoReplan;
-pub use resplit::{Candidate, NoResplit, Resplit, resplit};
+pub use resplit::{Candidate, Resplit, resplit};

@@ -1,12 +1,13 @@
 //! A split made anew for other printers, around what is printed.
 
-use design::{BadPlan, PieceId, Plan, PrinterId, ResplitEntry};
+use design::{PieceId, Plan, PrinterId, ResplitEntry};
 use printing::Printer;
-use solid::{KernelError, Solid};
-use workshop::{BadFile, Build, BuildError, FixedPieces, Kept, PieceFile, build_upon, measured};
+use solid::Solid;
+use workshop::{Build, FixedPieces, Kept, PieceFile, build_upon, measured};
 
 use crate::around_fixed::replan_around;
 use crate::earlier::Earlier;
+use crate::no_resplit::NoResplit;
 use crate::replan::{NoReplan, replan};
 use crate::same_piece::{matched, same_place};
 use crate::take_over::take_over;
@@ -23,46 +24,6 @@ pub struct Resplit {
     pub files: Vec<PieceFile>,
     /// What became of the earlier pieces.
     pub entry: ResplitEntry,
-}
-
-/// A split could not be made anew.
-#[derive(Clone, Debug, thiserror::Error, PartialEq)]
-pub enum NoResplit {
-    /// No plan was found around the printed pieces.
-    #[error(transparent)]
-    Replan(#[from] NoReplan),
-    /// The files of printed pieces are not what the plan makes.
-    #[error(
-        "the files of {} are not what the plan makes: they were changed, or the plan was",
-        join(.0)
-    )]
-    Changed(Vec<PieceId>),
-    /// The labels of new pieces could not be cut.
-    #[error("the labels could not be cut: {0}; split with --no-labels")]
-    Labels(KernelError),
-    /// A new piece has no form as a file.
-    #[error(transparent)]
-    File(#[from] BadFile),
-    /// The kernel refused.
-    #[error(transparent)]
-    Kernel(#[from] KernelError),
-}
-
-impl From<BuildError> for NoResplit {
-    fn from(e: BuildError) -> Self {
-        Self::Replan(e.into())
-    }
-}
-
-impl From<BadPlan> for NoResplit {
-    fn from(e: BadPlan) -> Self {
-        Self::Replan(e.into())
-    }
-}
-
-fn join(ids: &[PieceId]) -> String {
-    let ids: Vec<&str> = ids.iter().map(PieceId::as_str).collect();
-    ids.join(", ")
 }
 
 /// A plan around printed pieces, carried out, before anything is taken over from

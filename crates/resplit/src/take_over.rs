@@ -10,7 +10,7 @@ use workshop::{BadFile, Build, Congruent, PieceFile, Written, engrave, written};
 
 use crate::congruent_again::congruent_again;
 use crate::earlier::Earlier;
-use crate::resplit::NoResplit;
+use crate::no_resplit::NoResplit;
 use crate::same_piece::matched;
 use crate::take_ids::take_ids;
 

@@ -21,7 +21,7 @@ mod mesh;
 mod polygon;
 mod query;
 
-pub use boolean::operations::KernelError;
+pub use boolean::kernel_error::KernelError;
 pub use bounds::Bounds;
 pub use disjoint_sets::DisjointSets;
 pub use frame::Frame;

@@ -130,7 +130,7 @@ impl RangeIndex {
     /// For each such row the range that has all boxes of that axis; together
     /// those that span as many boxes along each other axis, the small before
     /// the large.
-    pub(crate) fn blocks(&self) -> impl Iterator<Item = Vec<BoxRange>> {
+    pub(crate) fn blocks(&self) -> impl Iterator<Item = Vec<BoxRange>> + use<> {
         let Self { domain, order, .. } = *self;
         let [first, second, _] = order;
         let spans = [first, second].map(|axis| domain.span(axis));

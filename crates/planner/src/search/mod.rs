@@ -3,4 +3,5 @@
 pub(crate) mod question;
 pub(crate) mod row;
 pub(crate) mod solution;
+pub(crate) mod solve;
 pub(crate) mod table;

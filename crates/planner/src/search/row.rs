@@ -3,7 +3,7 @@
 use crate::cost::four_corners::Crossings;
 use crate::lattice::box_range::{BoxRange, index, shorter};
 use crate::search::question::{Best, NO_PLAN, Question};
-use crate::search::table::{Begun, Known, Table};
+use crate::search::table::Table;
 
 /// Ranges that differ only in their interval of one axis, to be solved when all
 /// smaller ones are.
@@ -17,6 +17,23 @@ pub(crate) struct Row<'a> {
     pub(crate) first: usize,
     /// The cuts that divide all of its ranges.
     through: Vec<Through>,
+}
+
+/// The best of the ranges of a row so far, and what is known of each.
+pub(crate) struct Begun {
+    pub(crate) best: Vec<Best>,
+    pub(crate) known: Vec<Known>,
+}
+
+/// What is known of a range before it is divided.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Known {
+    /// All.
+    Settled,
+    /// That it is left as it is unless it must be divided.
+    Whole,
+    /// What it costs left as it is, if it can be.
+    Open,
 }
 
 /// What is to be done with a range of a row.

@@ -1,16 +1,7 @@
-//! The best that can be done with every range of boxes.
-//!
-//! Ranges that differ only in their interval of the axis with most boxes, a
-//! row, are solved together: a cut square to another axis divides all of them,
-//! and the costs of its two sides follow each other in memory.
+//! The best that can be done with every range of boxes, by places of a list.
 
-use rayon::prelude::*;
-
-use crate::cost::four_corners::Crossings;
-use crate::cost::piece_cost::MISFIT;
 use crate::lattice::box_range::{BoxRange, RangeIndex};
-use crate::search::question::{Best, Question};
-use crate::search::row::Row;
+use crate::search::question::Best;
 
 /// The best of every range within a range.
 pub(crate) struct Table {
@@ -31,85 +22,9 @@ pub(crate) struct Other {
     keyed: bool,
 }
 
-/// The best of the ranges of a row so far, and what is known of each.
-pub(crate) struct Begun {
-    pub(crate) best: Vec<Best>,
-    pub(crate) known: Vec<Known>,
-}
-
-/// What is known of a range before it is divided.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Known {
-    /// All.
-    Settled,
-    /// That it is left as it is unless it must be divided.
-    Whole,
-    /// What it costs left as it is, if it can be.
-    Open,
-}
-
 impl Table {
-    /// Solves all ranges within one, the small before the large. Cuts that
-    /// meet others at a crossing cost what `crossings` says on top.
-    pub(crate) fn solve(question: &Question, domain: BoxRange, crossings: &Crossings) -> Self {
-        let index = RangeIndex::over(domain);
-        Self::empty(index).filled(question, crossings, |table, block| {
-            let mut best = vec![Best::UNFIT; index.row()];
-            let shrunk = index.shrunk_across(block);
-            let too_large = |range: BoxRange| {
-                let k = index.of(range) % index.row();
-                let too_large = |&(rest, _): &(usize, usize)| table.others(rest)[k].too_large;
-                shrunk.iter().any(too_large)
-            };
-            let mut known = vec![Known::Open; best.len()];
-            let along = index.along();
-            question
-                .pieces
-                .each_left(block, along, too_large, |range, left| {
-                    let k = index.of(range) % index.row();
-                    best[k] = Best::left(left);
-                    if left.cost < MISFIT && !left.keyed {
-                        known[k] = Known::Whole;
-                    }
-                });
-            Begun { best, known }
-        })
-    }
-
-    /// The table of a domain within this one's, where cuts meet others across
-    /// the domain's lower face of an axis too. Only what lies on that face is
-    /// solved again, and what fits a bed is known.
-    pub(crate) fn again(
-        &self,
-        question: &Question,
-        domain: BoxRange,
-        axis: usize,
-        crossings: &Crossings,
-    ) -> Self {
-        let index = self.index.within(domain);
-        Self::empty(index).filled(question, crossings, |_, block| {
-            let known = |range: BoxRange| {
-                let before = self.of(range);
-                // What crosses what has no part in how a piece fits.
-                let fits = before.cut.is_none() && before.cost < MISFIT;
-                if range.low[axis] > domain.low[axis] || fits {
-                    return (before, Known::Settled);
-                }
-                if before.keyed {
-                    return (Best::left(question.pieces.left(range)), Known::Open);
-                }
-                let unfit = Best {
-                    too_large: before.too_large,
-                    ..Best::UNFIT
-                };
-                (unfit, Known::Open)
-            };
-            let (best, known) = index.ranges(block).map(known).unzip();
-            Begun { best, known }
-        })
-    }
-
-    fn empty(index: RangeIndex) -> Self {
+    /// One in which nothing is solved yet.
+    pub(crate) fn empty(index: RangeIndex) -> Self {
         let nothing = Best::NOTHING;
         let other = Other {
             pieces: nothing.pieces,
@@ -125,35 +40,18 @@ impl Table {
         }
     }
 
-    /// With the best of every range filled in, the small before the large.
-    fn filled(
-        mut self,
-        question: &Question,
-        crossings: &Crossings,
-        begin: impl Fn(&Self, BoxRange) -> Begun + Sync,
-    ) -> Self {
-        for blocks in self.index.blocks() {
-            let solved: Vec<(usize, Vec<Best>)> = blocks
-                .into_par_iter()
-                .map(|block| {
-                    let row = Row::of(&self, block, question, crossings);
-                    (row.first, row.solved(begin(&self, block)))
-                })
-                .collect();
-            for (first, row) in solved {
-                for (at, best) in (first..).zip(row) {
-                    self.costs[at] = best.cost;
-                    self.fewest[at] = best.fewest;
-                    self.others[at] = Other {
-                        pieces: best.pieces,
-                        cut: best.cut,
-                        too_large: best.too_large,
-                        keyed: best.keyed,
-                    };
-                }
-            }
+    /// Enters the best of the ranges from a place on.
+    pub(crate) fn enter(&mut self, first: usize, row: Vec<Best>) {
+        for (at, best) in (first..).zip(row) {
+            self.costs[at] = best.cost;
+            self.fewest[at] = best.fewest;
+            self.others[at] = Other {
+                pieces: best.pieces,
+                cut: best.cut,
+                too_large: best.too_large,
+                keyed: best.keyed,
+            };
         }
-        self
     }
 
     /// The best of a range.

@@ -1,4 +1,5 @@
 //! Cutting and combining, through one wrapped kernel.
 
 pub(crate) mod kernel;
+pub(crate) mod kernel_error;
 pub(crate) mod operations;

@@ -2,22 +2,9 @@
 
 use crate::Vector;
 use crate::boolean::kernel::Operation;
+use crate::boolean::kernel_error::KernelError;
 use crate::frame::Frame;
 use crate::mesh::solid_type::Solid;
-
-/// The boolean kernel could not work on a solid.
-#[derive(Clone, Debug, thiserror::Error, PartialEq)]
-#[error("the boolean kernel refused: {why}")]
-pub struct KernelError {
-    /// The kernel's reason.
-    pub why: String,
-}
-
-impl From<String> for KernelError {
-    fn from(why: String) -> Self {
-        Self { why }
-    }
-}
 
 impl Solid {
     /// All that is in either.

@@ -4,7 +4,7 @@ use geo::orient::Direction;
 use geo::{LineString, Orient, Polygon, TriangulateEarcut};
 
 use crate::boolean::kernel::Kernel;
-use crate::boolean::operations::KernelError;
+use crate::boolean::kernel_error::KernelError;
 use crate::frame::Frame;
 use crate::mesh::solid_type::Solid;
 use crate::mesh::weld::Defects;

@@ -3,10 +3,8 @@
 use std::sync::{Arc, OnceLock};
 
 use crate::boolean::kernel::Kernel;
-use crate::boolean::operations::KernelError;
+use crate::boolean::kernel_error::KernelError;
 use crate::bounds::Bounds;
-use crate::mesh::weld;
-use crate::mesh::weld::Defects;
 use crate::{Isometry, Point, Vector};
 
 /// The three corners of a triangle, counter-clockwise seen from outside.
@@ -37,30 +35,6 @@ struct Inner {
 }
 
 impl Solid {
-    /// Welds loose triangles into a solid.
-    ///
-    /// Corners at the same place become one vertex; where that leaves open
-    /// edges, corners within a millionth of the model's size are welded too.
-    ///
-    /// # Errors
-    ///
-    /// Every [`Defect`](crate::mesh::weld::Defect) found, with counts and a place each.
-    pub fn from_triangles(
-        triangles: impl IntoIterator<Item = TriangleCorners>,
-    ) -> Result<Self, Defects> {
-        weld::weld(triangles.into_iter().collect()).map(|(v, t)| Self::trusted(v, t))
-    }
-
-    /// Checks an indexed mesh and makes a solid of it.
-    ///
-    /// # Errors
-    ///
-    /// Every [`Defect`](crate::mesh::weld::Defect) found, with counts and a place each.
-    pub fn from_indexed(vertices: Vec<Point>, triangles: Vec<[u32; 3]>) -> Result<Self, Defects> {
-        weld::inspect(&vertices, &triangles)?;
-        Ok(Self::trusted(vertices, triangles))
-    }
-
     /// The solid without any points.
     pub fn empty() -> Self {
         Self::trusted(Vec::new(), Vec::new())

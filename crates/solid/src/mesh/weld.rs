@@ -101,6 +101,32 @@ impl Defects {
     }
 }
 
+impl Solid {
+    /// Welds loose triangles into a solid.
+    ///
+    /// Corners at the same place become one vertex; where that leaves open
+    /// edges, corners within a millionth of the model's size are welded too.
+    ///
+    /// # Errors
+    ///
+    /// Every [`Defect`] found, with counts and a place each.
+    pub fn from_triangles(
+        triangles: impl IntoIterator<Item = TriangleCorners>,
+    ) -> Result<Self, Defects> {
+        weld(triangles.into_iter().collect()).map(|(v, t)| Self::trusted(v, t))
+    }
+
+    /// Checks an indexed mesh and makes a solid of it.
+    ///
+    /// # Errors
+    ///
+    /// Every [`Defect`] found, with counts and a place each.
+    pub fn from_indexed(vertices: Vec<Point>, triangles: Vec<[u32; 3]>) -> Result<Self, Defects> {
+        inspect(&vertices, &triangles)?;
+        Ok(Self::trusted(vertices, triangles))
+    }
+}
+
 #[derive(Default)]
 struct Tally(Vec<Defect>);
 
