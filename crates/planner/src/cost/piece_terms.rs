@@ -31,7 +31,12 @@ impl LyingTerms {
 
     /// What they come to.
     pub(crate) fn total(&self) -> f64 {
-        self.wobble + self.support + self.print_hour
+        let Self {
+            wobble,
+            support,
+            print_hour,
+        } = *self;
+        wobble + support + print_hour
     }
 }
 
@@ -72,7 +77,14 @@ impl PieceTerms {
 
     /// What they come to.
     pub(crate) fn total(&self) -> f64 {
-        self.piece + self.unequal + self.sliver + self.lying + self.keyed
+        let Self {
+            piece,
+            unequal,
+            sliver,
+            lying,
+            keyed,
+        } = *self;
+        piece + unequal + sliver + lying + keyed
     }
 }
 

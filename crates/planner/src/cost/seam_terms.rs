@@ -70,16 +70,19 @@ impl SeamTerms {
 
     /// What they come to.
     pub(crate) fn total(&self) -> f64 {
-        self.seam
-            + self.unsound
-            + self.roomless
-            + self.weak
-            + self.shallow
-            + self.feather
-            + self.area
-            + self.shown
-            + self.housed
-            + self.mid_span
+        let Self {
+            seam,
+            unsound,
+            roomless,
+            weak,
+            shallow,
+            feather,
+            area,
+            shown,
+            housed,
+            mid_span,
+        } = *self;
+        seam + unsound + roomless + weak + shallow + feather + area + shown + housed + mid_span
     }
 }
 
