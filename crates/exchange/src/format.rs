@@ -18,7 +18,16 @@ pub enum ModelReadError {
     /// As 3MF.
     #[error(transparent)]
     Threemf(#[from] ThreemfReadError),
+    /// A coordinate is beyond anything that is built.
+    #[error(
+        "a coordinate of {0:e} mm is beyond {MOST_MM:e} mm, which nothing that is built reaches"
+    )]
+    FarAway(f64),
 }
+
+/// No coordinate may be further from the origin: ten kilometres, within which
+/// sums of products of coordinates stay exact enough to cut.
+const MOST_MM: f64 = 1e7;
 
 /// A form of model files. A new one is a row in [`FORMATS`].
 struct Format {
@@ -65,7 +74,13 @@ fn stl(bytes: &[u8], unit: LengthUnit) -> Result<Model, ModelReadError> {
 pub fn read_model(bytes: &[u8], unit: LengthUnit) -> Result<Model, ModelReadError> {
     let last = &FORMATS[FORMATS.len() - 1];
     let format = FORMATS.iter().find(|f| (f.is)(bytes)).unwrap_or(last);
-    (format.read)(bytes, unit)
+    let model = (format.read)(bytes, unit)?;
+    let triangles = model.parts.iter().flat_map(|part| &part.triangles);
+    let mut coordinates = triangles.flatten().flat_map(|p| [p.x, p.y, p.z]);
+    match coordinates.find(|x| !(-MOST_MM..=MOST_MM).contains(x)) {
+        None => Ok(model),
+        Some(x) => Err(ModelReadError::FarAway(x)),
+    }
 }
 
 /// The triangles of a model file in millimetres, its parts taken together.

@@ -6,11 +6,14 @@
 //! ```
 #![deny(missing_docs)]
 
+mod folder;
 mod page;
 mod pictures;
 mod record;
 mod words;
 
+pub use folder::output_folder::{FolderError, OutputFolder, Replace, settled};
+pub use folder::owned::remembered_model;
 pub use page::fewest::beside_boxes;
 pub use page::html::{NoPage, page};
 pub use page::joint_drawing::{SeamDrawing, joint_drawing, seam_drawings};
@@ -22,7 +25,6 @@ pub use record::cut_list::cut_list;
 pub use record::entries::{
     ModelEntry, OnPlate, PlateEntry, PrinterEntry, Report, SettingsEntry, ToolEntry,
 };
-pub use record::folder::{FolderError, OutputFolder};
 pub use record::read_back::{ReadBackError, piece_bytes, read_back, read_joints, read_report};
 pub use record::recorded::assembly;
 pub use record::report::report;

@@ -23,5 +23,5 @@ fn main() -> Result<(), Failure> {
         outcome.report.pieces.len(),
         outcome.errors()
     );
-    outcome.write(out.as_ref(), false)
+    outcome.write(out.as_ref(), Default::default())
 }

@@ -62,10 +62,8 @@ impl Failure {
 impl From<paperwork::FolderError> for Failure {
     fn from(e: paperwork::FolderError) -> Self {
         match e {
-            paperwork::FolderError::Exists(_) | paperwork::FolderError::NotOurs(_) => {
-                Self::Usage(e.to_string())
-            }
             paperwork::FolderError::Io { .. } => Self::output(e),
+            _ => Self::Usage(e.to_string()),
         }
     }
 }

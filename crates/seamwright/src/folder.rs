@@ -30,6 +30,9 @@ impl SplitFolder {
     ///
     /// When a file is missing, or not what a split writes.
     pub fn read(path: &Path) -> Result<Self, Failure> {
+        if path.is_dir() {
+            paperwork::settled(path)?;
+        }
         let unusable = |e: ReadBackError| Failure::input(path, e, ADVICE);
         let report = paperwork::read_report(path).map_err(unusable)?;
         let assembly = paperwork::read_back(path, &report).map_err(unusable)?;
@@ -107,9 +110,12 @@ impl SplitFolder {
         })
     }
 
-    /// Where the model is that it was split from: in the working folder, the
-    /// split's or the one above it.
+    /// Where the model is that it was split from: where the folder remembers it,
+    /// in the working folder, the split's or the one above it.
     pub fn find_model(&self, file: &str) -> Option<PathBuf> {
+        if let Some(model) = paperwork::remembered_model(&self.path) {
+            return Some(model);
+        }
         let places = [PathBuf::from("."), self.path.clone(), self.path.join("..")];
         let name = Path::new(file).file_name()?;
         let mut files = places.iter().map(|p| p.join(name));

@@ -1,11 +1,11 @@
 //! A split judged, and the folder that it is written to.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use design::{Assembly, Plan, SeamRecord};
 use exchange::Named;
 use inspection::{Finding, Limits, Severity, Verdict};
-use paperwork::{OnPlate, OutputFolder, PlateEntry, Report, piece_colours};
+use paperwork::{OnPlate, OutputFolder, PlateEntry, Replace, Report, piece_colours};
 use rayon::prelude::*;
 use solid::{Isometry, Solid};
 use workshop::{Build, PieceFile, Seam, Written};
@@ -26,6 +26,8 @@ pub struct Outcome {
     /// Everything about it.
     pub report: Report,
     files: Vec<PieceFile>,
+    model: PathBuf,
+    plan_text: Option<String>,
 }
 
 /// What a split is judged with besides its pieces.
@@ -85,7 +87,16 @@ impl Outcome {
             assembly,
             report,
             files,
+            model: model.path.clone(),
+            plan_text: None,
         })
+    }
+
+    /// Keeps the text of the plan that was carried out, with its comments, where
+    /// it still says what the plan is.
+    pub fn keep_plan_text(&mut self, text: String) {
+        let says_so = Plan::from_toml(&text).is_ok_and(|plan| plan == self.plan);
+        self.plan_text = says_so.then_some(text);
     }
 
     /// How many errors were found.
@@ -98,16 +109,22 @@ impl Outcome {
         self.errors() == 0
     }
 
-    /// Writes the output folder, whole or not at all. With `replace` it takes the
-    /// place of one that this program wrote before.
+    /// Writes the output folder, whole or not at all; `replace` says what of a
+    /// split that lies there gives way to it.
     ///
     /// # Errors
     ///
-    /// When something stands in its place, or the disk refuses.
-    pub fn write(&self, out: &Path, replace: bool) -> Result<(), Failure> {
+    /// When something stands in its place, a printed piece would get another
+    /// file, or the disk refuses.
+    pub fn write(&self, out: &Path, replace: Replace) -> Result<(), Failure> {
         let rendered = Rendered::of(self)?;
-        let folder = OutputFolder::begin(out, replace)?;
-        let plan = self.plan.to_toml().map_err(Failure::output)?;
+        let mut folder = OutputFolder::begin(out, replace)?;
+        self.keeps_what_is_printed(out)?;
+        folder.remember_model(&self.model);
+        let plan = match &self.plan_text {
+            Some(text) => text.clone(),
+            None => self.plan.to_toml().map_err(Failure::output)?,
+        };
         folder.write("plan.toml", plan.as_bytes())?;
         let records = serde_json::to_vec(&self.records()).map_err(Failure::output)?;
         folder.write("joints.json", &records)?;
@@ -126,6 +143,36 @@ impl Outcome {
         }
         folder.finish()?;
         Ok(())
+    }
+
+    /// Checks that the files of pieces that are printed, of the split that lies
+    /// in a folder, stay what they are.
+    fn keeps_what_is_printed(&self, out: &Path) -> Result<(), Failure> {
+        let Ok(before) = paperwork::read_report(out) else {
+            return Ok(());
+        };
+        let stays = |file: &str| {
+            let same = self.files.iter().filter(|f| f.written.file == file);
+            let mut new = same.filter_map(|f| f.bytes.as_ref());
+            let there = paperwork::piece_bytes(out, file).ok();
+            new.next()
+                .is_some_and(|bytes| Some(bytes) == there.as_ref())
+        };
+        let printed = before.pieces.iter().filter(|p| p.printed);
+        let lost = printed.filter(|p| !stays(&p.file));
+        let lost: Vec<&str> = lost.map(|p| p.id.as_str()).collect();
+        if lost.is_empty() {
+            return Ok(());
+        }
+        Err(Failure::Usage(format!(
+            "{} in {} printed, and this split has other files for them; split around them with \
+             `seamwright resplit`, or give another --out",
+            lost.join(", "),
+            match lost.len() {
+                1 => format!("{} is", out.display()),
+                _ => format!("{} are", out.display()),
+            }
+        )))
     }
 
     /// The joints of all seams by their numbers.

@@ -45,7 +45,7 @@ pub type Stages<'a> = &'a dyn Fn(&str);
 ///     settings: Default::default(),
 /// };
 /// let outcome = split(&model, request, Default::default(), &|stage| eprintln!("{stage}"))?;
-/// outcome.write("shelf-pieces".as_ref(), false)?;
+/// outcome.write("shelf-pieces".as_ref(), Default::default())?;
 /// # Ok::<(), seamwright::Failure>(())
 /// ```
 pub fn split(

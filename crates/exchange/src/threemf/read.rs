@@ -1,6 +1,6 @@
 //! Reading 3MF.
 
-use std::io::Cursor;
+use std::io::{Cursor, Read};
 
 use solid::{Point, TriangleCorners};
 use threemf2::model::domain::model::{Model, Unit};
@@ -31,6 +31,15 @@ pub enum ThreemfReadError {
     /// Components go round in a circle, or too deep.
     #[error("components of object {0} lie too deep in each other")]
     TooDeep(usize),
+    /// It is larger unpacked than any model.
+    #[error("unpacked it is larger than {} MB", UNPACKED_BYTES >> 20)]
+    TooLarge,
+    /// Its components repeat its meshes beyond any model.
+    #[error("its components make more than {MOST_TRIANGLES} triangles, or {MOST_PARTS} parts")]
+    TooMany,
+    /// A transform is no matrix of the standard.
+    #[error("a transform has {0} numbers; it must have 12")]
+    Transform(usize),
     /// A number is none.
     #[error("object {0} has a coordinate that is no number")]
     NotANumber(usize),
@@ -38,6 +47,13 @@ pub enum ThreemfReadError {
 
 /// Components may lie in components this often.
 const DEEPEST: usize = 16;
+
+/// More bytes no package may have unpacked.
+const UNPACKED_BYTES: u64 = 256 << 20;
+/// More triangles, each where it is placed, no file may have.
+const MOST_TRIANGLES: usize = 5_000_000;
+/// More placements of objects no file may have.
+const MOST_PARTS: usize = 100_000;
 
 /// Whether some bytes begin as a 3MF package does.
 pub fn is_3mf(bytes: &[u8]) -> bool {
@@ -71,6 +87,7 @@ pub fn read_3mf(bytes: &[u8]) -> Result<Vec<TriangleCorners>, ThreemfReadError> 
 ///
 /// As [`read_3mf`].
 pub(crate) fn read_3mf_model(bytes: &[u8]) -> Result<ReadModel, ThreemfReadError> {
+    within_bounds(bytes)?;
     let package =
         ThreemfPackage::from_reader_with_memory_optimized_deserializer(Cursor::new(bytes), false)
             .map_err(|e| ThreemfReadError::Package(format!("{e:?}")))?;
@@ -84,10 +101,18 @@ pub(crate) fn read_3mf_model(bytes: &[u8]) -> Result<ReadModel, ThreemfReadError
         Unit::Meter => (1000.0, Some(LengthUnit::Metre)),
     };
     let mut parts = Vec::new();
+    let mut left = Left {
+        triangles: MOST_TRIANGLES,
+        parts: MOST_PARTS,
+    };
     for item in &model.build.item {
         let placed = item.transform.as_ref().map(affine).unwrap_or(UNMOVED);
         let mut triangles = Vec::new();
-        gather(model, item.objectid as usize, &placed, 0, &mut triangles)?;
+        let mut gathered = Gathered {
+            out: &mut triangles,
+            left: &mut left,
+        };
+        gather(model, item.objectid as usize, &placed, 0, &mut gathered)?;
         for p in triangles.iter_mut().flatten() {
             *p *= scale;
         }
@@ -99,6 +124,81 @@ pub(crate) fn read_3mf_model(bytes: &[u8]) -> Result<ReadModel, ThreemfReadError
         });
     }
     Ok(ReadModel { parts, unit })
+}
+
+/// Unpacks a package once, without keeping it, to see that the whole of it is no
+/// larger than a model may be and that its transforms are matrices, before a
+/// library that trusts both reads it.
+fn within_bounds(bytes: &[u8]) -> Result<(), ThreemfReadError> {
+    let bad = |e: zip::result::ZipError| ThreemfReadError::Package(e.to_string());
+    let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).map_err(bad)?;
+    let mut left = UNPACKED_BYTES;
+    for k in 0..archive.len() {
+        let file = archive.by_index(k).map_err(bad)?;
+        // A forged size would be set aside at once.
+        if file.size() > left {
+            return Err(ThreemfReadError::TooLarge);
+        }
+        let is_model = file.name().to_ascii_lowercase().ends_with(".model");
+        let mut text = Vec::new();
+        let mut limited = file.take(left + 1);
+        let read = match is_model {
+            true => limited.read_to_end(&mut text).map(|n| n as u64),
+            false => std::io::copy(&mut limited, &mut std::io::sink()),
+        };
+        let read = read.map_err(|e| ThreemfReadError::Package(e.to_string()))?;
+        left = left.checked_sub(read).ok_or(ThreemfReadError::TooLarge)?;
+        transforms(&text)?;
+    }
+    Ok(())
+}
+
+/// Checks that every transform in the text of a model has its twelve numbers.
+fn transforms(text: &[u8]) -> Result<(), ThreemfReadError> {
+    const NAME: &[u8] = b"transform";
+    let starts = text.windows(NAME.len()).enumerate();
+    for (at, _) in starts.filter(|(_, word)| *word == NAME) {
+        let rest = text[at + NAME.len()..].trim_ascii_start();
+        let Some(rest) = rest.strip_prefix(b"=").map(<[u8]>::trim_ascii_start) else {
+            continue;
+        };
+        let Some((quote, rest)) = rest.split_first().filter(|(q, _)| b"\"'".contains(q)) else {
+            continue;
+        };
+        let value = rest.split(|b| b == quote).next().unwrap_or_default();
+        let value = String::from_utf8_lossy(value);
+        // What an entity stands for may be more than one number.
+        let count = match value.contains('&') {
+            true => 0,
+            false => value.split_whitespace().count(),
+        };
+        if count != 12 {
+            return Err(ThreemfReadError::Transform(count));
+        }
+    }
+    Ok(())
+}
+
+/// How much more may be gathered.
+struct Left {
+    triangles: usize,
+    parts: usize,
+}
+
+/// The triangles of a build item so far.
+struct Gathered<'a> {
+    out: &'a mut Vec<TriangleCorners>,
+    left: &'a mut Left,
+}
+
+impl Gathered<'_> {
+    /// Makes room for one more object with some triangles.
+    fn take(&mut self, triangles: usize) -> Result<(), ThreemfReadError> {
+        let take = |from: usize, n: usize| from.checked_sub(n).ok_or(ThreemfReadError::TooMany);
+        self.left.parts = take(self.left.parts, 1)?;
+        self.left.triangles = take(self.left.triangles, triangles)?;
+        Ok(())
+    }
 }
 
 /// Rows of the standard's matrix: images of the axes, then the shift.
@@ -135,7 +235,7 @@ fn gather(
     id: usize,
     placed: &Affine,
     depth: usize,
-    out: &mut Vec<TriangleCorners>,
+    gathered: &mut Gathered,
 ) -> Result<(), ThreemfReadError> {
     if depth > DEEPEST {
         return Err(ThreemfReadError::TooDeep(id));
@@ -148,6 +248,7 @@ fn gather(
         .ok_or(ThreemfReadError::NoSuchObject(id))?;
     match &object.kind {
         Some(ObjectKind::Mesh(mesh)) => {
+            gathered.take(mesh.triangles.triangle.len())?;
             let vertices: Vec<Point> = mesh
                 .vertices
                 .vertex
@@ -170,7 +271,7 @@ fn gather(
                             triangle,
                         })
                 };
-                out.push([
+                gathered.out.push([
                     corner(t.v1 as usize)?,
                     corner(t.v2 as usize)?,
                     corner(t.v3 as usize)?,
@@ -178,6 +279,7 @@ fn gather(
             }
         }
         Some(ObjectKind::Components(parts)) => {
+            gathered.take(0)?;
             for part in &parts.component {
                 let own = part.transform.as_ref().map(affine).unwrap_or(UNMOVED);
                 gather(
@@ -185,11 +287,11 @@ fn gather(
                     part.objectid as usize,
                     &then(&own, placed),
                     depth + 1,
-                    out,
+                    gathered,
                 )?;
             }
         }
-        _ => {}
+        _ => gathered.take(0)?,
     }
     Ok(())
 }
@@ -221,6 +323,20 @@ mod tests {
         let off = (again.moments().unwrap().centroid - centre).norm();
         // The library writes placements to six places.
         assert!(off < 1e-5, "{off}");
+    }
+
+    #[test]
+    fn a_transform_without_its_twelve_numbers_is_no_matrix() {
+        let with = |value: &str| transforms(format!("<item transform = '{value}'/>").as_bytes());
+        assert_eq!(with("1 0 0 0 1 0 0 0 1 5 6 7"), Ok(()));
+        let short = with("1 0 0 0 1 0 0 0 1 5 6");
+        assert_eq!(short, Err(ThreemfReadError::Transform(11)));
+        let long = with("1 0 0 0 1 0 0 0 1 5 6 7 8");
+        assert_eq!(long, Err(ThreemfReadError::Transform(13)));
+        assert_eq!(
+            transforms(b"<metadata>how to transform it</metadata>"),
+            Ok(())
+        );
     }
 
     proptest! {

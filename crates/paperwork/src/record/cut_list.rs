@@ -33,7 +33,7 @@ pub fn cut_list(report: &Report) -> Result<String, csv::Error> {
         out.write_record([
             listed(&alike, " "),
             alike.len().to_string(),
-            report.printer_of(&piece.file).to_owned(),
+            plain(report.printer_of(&piece.file)),
             w,
             d,
             h,
@@ -44,9 +44,31 @@ pub fn cut_list(report: &Report) -> Result<String, csv::Error> {
             ),
             listed(&seams, " "),
             report.printed_of(&piece.file).to_string(),
-            piece.file.clone(),
+            plain(&piece.file),
         ])?;
     }
     let bytes = out.into_inner().map_err(|e| e.into_error())?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// A word that no spreadsheet takes for a formula: one that begins like one gets
+/// an apostrophe before it, as the guidance on CSV injection of the Open
+/// Worldwide Application Security Project has it.
+fn plain(word: &str) -> String {
+    match word.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+        true => format!("'{word}"),
+        false => word.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_that_begins_like_a_formula_is_none() {
+        assert_eq!(plain("=1+1"), "'=1+1");
+        assert_eq!(plain("@sum(a1)"), "'@sum(a1)");
+        assert_eq!(plain("bed-1"), "bed-1");
+    }
 }

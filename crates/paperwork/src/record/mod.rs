@@ -2,7 +2,6 @@
 
 pub(crate) mod cut_list;
 pub(crate) mod entries;
-pub(crate) mod folder;
 pub(crate) mod read_back;
 pub(crate) mod recorded;
 pub(crate) mod report;

@@ -14,9 +14,9 @@ pub(crate) fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     let checked = seamwright::check(&args.folder, &|what| progress.stage(what))?;
     progress.done();
     if args.voice.json {
-        println!("{}", as_json(&checked.report)?);
+        sayln!("{}", as_json(&checked.report)?);
     } else if !args.voice.quiet {
-        print!("{}", summary(&checked.report, &args.folder, false));
+        say!("{}", summary(&checked.report, &args.folder, false));
     }
     Ok(ExitCode::from(u8::from(!checked.is_sound())))
 }

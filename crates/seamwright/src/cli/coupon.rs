@@ -27,7 +27,7 @@ fn of_joint(args: &CouponArgs) -> Result<ExitCode, Failure> {
     let plate = Solid::gathered(parts.iter().copied());
     write(&out, &[("plate.stl".to_owned(), plate)])?;
     let volume: f64 = parts.iter().map(|s| s.volume_mm3()).sum();
-    println!(
+    sayln!(
         "{}: {} pairs, each marked with its clearance in mm; {:.1} cm³ of plastic.\n\
          Print it as it lies. Slide each pair together by hand, the small end first. The right \
          clearance\ncloses without a gap at the shoulders and does not fall apart: give it with \
@@ -83,7 +83,7 @@ fn of_seam(args: &CouponArgs, folder: &Path, seam: &str) -> Result<ExitCode, Fai
         (format!("{seam}-{}.stl", above.id), lying(b, other)),
     ];
     write(&out, &files)?;
-    println!(
+    sayln!(
         "{}: the joint of {seam} between {} and {}",
         out.display(),
         below.id,
@@ -93,7 +93,7 @@ fn of_seam(args: &CouponArgs, folder: &Path, seam: &str) -> Result<ExitCode, Fai
 }
 
 fn write(out: &Path, files: &[(String, Solid)]) -> Result<(), Failure> {
-    let folder = paperwork::OutputFolder::begin(out, false)?;
+    let mut folder = paperwork::OutputFolder::begin(out, paperwork::Replace::Nothing)?;
     for (name, solid) in files {
         let bytes = exchange::write_stl(solid).map_err(Failure::output)?;
         folder.write(name, &bytes)?;

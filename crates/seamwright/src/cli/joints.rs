@@ -60,20 +60,21 @@ pub(crate) fn run(args: &JointsArgs) -> Result<ExitCode, Failure> {
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
-    println!("An edge {EDGE_MM} mm long and {thickness} mm thick, in mm:");
+    sayln!("An edge {EDGE_MM} mm long and {thickness} mm thick, in mm:");
     if !table.is_empty() {
-        println!("{table}");
+        sayln!("{table}");
     }
     for why in without {
-        println!("{why}");
+        sayln!("{why}");
     }
     let m = &material;
-    println!(
+    sayln!(
         "Slack: how far along the slide it moves before it is tight. Pull: along the normal of the \
          seam,\nfor the whole edge; an estimate for comparing joints and no load rating: solid {} \
          of {} MPa (from\nmemory), slow, at room temperature, profile in the layer plane. \
          Plastics creep and soften with\nheat: test before trusting, and anchor what can tip.",
-        m.name, m.tensile_mpa
+        m.name,
+        m.tensile_mpa
     );
     Ok(ExitCode::SUCCESS)
 }

@@ -1,5 +1,30 @@
 //! What each command does: reads its arguments, calls the library, prints.
 
+/// Prints to the standard output. Where that is closed or full, whoever reads it
+/// has seen enough: the run ends as it would have.
+macro_rules! say {
+    ($($word:tt)*) => {{
+        use std::io::Write;
+        let _ = write!(std::io::stdout().lock(), $($word)*);
+    }};
+}
+
+/// The same, and a line end.
+macro_rules! sayln {
+    ($($word:tt)*) => {{
+        use std::io::Write;
+        let _ = writeln!(std::io::stdout().lock(), $($word)*);
+    }};
+}
+
+/// Prints to the standard error, if anybody listens.
+macro_rules! warn {
+    ($($word:tt)*) => {{
+        use std::io::Write;
+        let _ = writeln!(std::io::stderr().lock(), $($word)*);
+    }};
+}
+
 mod args;
 mod check;
 mod coupon;
@@ -37,7 +62,7 @@ pub(crate) fn run() -> ExitCode {
     match outcome {
         Ok(code) => code,
         Err(failure) => {
-            eprintln!("seamwright: {failure}");
+            warn!("seamwright: {failure}");
             ExitCode::from(failure.exit_code())
         }
     }

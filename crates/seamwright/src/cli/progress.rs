@@ -42,7 +42,7 @@ impl Progress {
             bar.inc(1);
             bar.set_message(what.to_owned());
         } else if self.plain {
-            eprintln!("{what}");
+            warn!("{what}");
         }
     }
 

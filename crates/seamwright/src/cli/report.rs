@@ -2,6 +2,7 @@
 
 use std::process::ExitCode;
 
+use paperwork::OutputFolder;
 use seamwright::{Failure, SplitFolder};
 
 use crate::cli::args::ReportArgs;
@@ -11,11 +12,9 @@ pub(crate) fn run(args: &ReportArgs) -> Result<ExitCode, Failure> {
     let page = paperwork::page(&folder.report, &folder.assembly, &folder.joints()?)
         .map_err(Failure::output)?;
     let place = folder.path.join("report.html");
-    // Beside its place first, so that a full disk leaves the old page.
-    let staged = folder.path.join(".report.html.new");
-    std::fs::write(&staged, page)
-        .and_then(|()| std::fs::rename(&staged, &place))
-        .map_err(|e| Failure::output(format!("{}: {e}", place.display())))?;
-    println!("{}", place.display());
+    let mut amended = OutputFolder::amend(&folder.path)?;
+    amended.write("report.html", page.as_bytes())?;
+    amended.finish()?;
+    sayln!("{}", place.display());
     Ok(ExitCode::SUCCESS)
 }

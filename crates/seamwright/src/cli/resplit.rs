@@ -1,10 +1,10 @@
 //! `resplit`: the same furniture for other printers, around what is printed.
 
-use std::path::PathBuf;
+use std::path::{Component, Path, PathBuf};
 use std::process::ExitCode;
 
 use design::PieceId;
-use paperwork::OutputFolder;
+use paperwork::{OutputFolder, Replace};
 use printing::Printer;
 use seamwright::{Failure, Model, SplitFolder};
 
@@ -14,12 +14,15 @@ use crate::cli::progress::Progress;
 use crate::cli::summary::tell;
 
 pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
-    let out = args.out.clone().unwrap_or_else(|| {
-        let mut name = args.folder.clone().into_os_string();
-        name.push("-again");
-        PathBuf::from(name)
-    });
-    OutputFolder::may_begin(&out, args.force)?;
+    let out = match &args.out {
+        Some(out) => out.clone(),
+        None => beside(&args.folder)?,
+    };
+    let replace = match args.force {
+        true => Replace::Owned,
+        false => Replace::Nothing,
+    };
+    OutputFolder::may_begin(&out, replace)?;
     let beds = known(&args.bed)?;
     let printed = printed(&args.printed)?;
     let progress = Progress::new(4, args.voice);
@@ -35,9 +38,29 @@ pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
     let stage = |what: &str| progress.stage(what);
     let outcome = seamwright::resplit(&folder, &model, &printed, &printers, &stage)?;
     progress.stage(&format!("writing {}", out.display()));
-    outcome.write(&out, args.force)?;
+    outcome.write(&out, replace)?;
     progress.done();
     tell(&outcome, &out, args.voice)
+}
+
+/// The folder beside another, by its name and `-again`, however the other is
+/// spelt.
+fn beside(folder: &Path) -> Result<PathBuf, Failure> {
+    let named = |path: &Path| {
+        let mut name = path.file_name()?.to_owned();
+        name.push("-again");
+        Some(path.with_file_name(name))
+    };
+    // `.` and `..` have no name before they are looked up.
+    let ends_in_name = matches!(folder.components().next_back(), Some(Component::Normal(_)));
+    let found = match ends_in_name {
+        true => named(folder),
+        false => std::fs::canonicalize(folder)
+            .ok()
+            .as_deref()
+            .and_then(named),
+    };
+    found.ok_or_else(|| Failure::Usage("say with --out where the new split goes".into()))
 }
 
 /// The ids that some words name.

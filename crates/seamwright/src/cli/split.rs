@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use design::Settings;
-use paperwork::OutputFolder;
+use paperwork::{OutputFolder, Replace};
 use seamwright::{Failure, Model, Request, read_plan};
 
 use crate::cli::args::SplitArgs;
@@ -17,7 +17,8 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
         .out
         .clone()
         .unwrap_or_else(|| default_folder(&args.model));
-    OutputFolder::may_begin(&out, args.force)?;
+    let replace = replacing(args, &out);
+    OutputFolder::may_begin(&out, replace)?;
     let beds = known(&args.bed)?;
     let request = request(args, &beds)?;
     let progress = Progress::new(4, args.voice);
@@ -28,11 +29,28 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     };
     let model = Model::read(&args.model, unit)?;
     let stage = |what: &str| progress.stage(what);
-    let outcome = seamwright::split(&model, request, args.format.into(), &stage)?;
+    let mut outcome = seamwright::split(&model, request, args.format.into(), &stage)?;
+    if let Some(path) = &args.plan
+        && let Ok(text) = std::fs::read_to_string(path)
+    {
+        outcome.keep_plan_text(text);
+    }
     progress.stage(&format!("writing {}", out.display()));
-    outcome.write(&out, args.force)?;
+    outcome.write(&out, replace)?;
     progress.done();
     tell(&outcome, &out, args.voice)
+}
+
+/// What may be replaced: with a folder's own plan, that plan too.
+fn replacing(args: &SplitArgs, out: &Path) -> Replace {
+    let place = |path: &Path| std::fs::canonicalize(path).ok();
+    let own = place(&out.join("plan.toml"));
+    let runs_own = own.is_some() && args.plan.as_deref().and_then(place) == own;
+    match (args.force, runs_own) {
+        (false, _) => Replace::Nothing,
+        (true, false) => Replace::Owned,
+        (true, true) => Replace::OwnedAndPlan,
+    }
 }
 
 /// What is asked for: a plan to carry out, on other printers where some are given,

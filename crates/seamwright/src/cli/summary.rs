@@ -14,9 +14,9 @@ use crate::cli::table;
 /// What a person or a program is told at the end.
 pub(crate) fn tell(outcome: &Outcome, out: &Path, voice: Voice) -> Result<ExitCode, Failure> {
     if voice.json {
-        println!("{}", as_json(&outcome.report)?);
+        sayln!("{}", as_json(&outcome.report)?);
     } else if !voice.quiet {
-        print!("{}", summary(&outcome.report, out, true));
+        say!("{}", summary(&outcome.report, out, true));
     }
     Ok(ExitCode::from(u8::from(!outcome.is_sound())))
 }
@@ -85,9 +85,16 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
         let at = folder.display();
         out.push_str(&format!(
             "\nPlates to print: {at}/plates   Pieces: {at}/pieces   Cut list: {at}/cut-list.csv\n\
-             Look at {at}/report.html; move a seam in {at}/plan.toml and run\n\
-             `seamwright split MODEL --plan {at}/plan.toml --out {at} --force` again.\n\
-             No load rating is given: test before trusting, and anchor what can tip.\n"
+             Look at {at}/report.html{}\n\
+             No load rating is given: test before trusting, and anchor what can tip.\n",
+            match report.pieces.iter().any(|p| p.printed) {
+                // Carried out as it stands, the plan would give printed pieces other files.
+                true => ".".to_owned(),
+                false => format!(
+                    "; move a seam in {at}/plan.toml and run\n\
+                     `seamwright split MODEL --plan {at}/plan.toml --out {at} --force` again."
+                ),
+            }
         ));
     }
     out

@@ -24,9 +24,9 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
         .map(|known| cuts(&model.solid, bodies, &known.printer));
     let cuts: Vec<Cuts> = cuts.collect();
     if args.voice.json {
-        println!("{:#}", as_json(&model, bodies, &cuts));
+        sayln!("{:#}", as_json(&model, bodies, &cuts));
     } else if !args.voice.quiet {
-        println!("{}", as_table(&model, bodies, &cuts));
+        sayln!("{}", as_table(&model, bodies, &cuts));
     }
     Ok(ExitCode::SUCCESS)
 }

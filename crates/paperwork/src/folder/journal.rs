@@ -1,0 +1,236 @@
+//! Files put in their places so that a run which is cut short at any moment is
+//! either finished or taken back by the next.
+//!
+//! New files are first written to a folder within the output folder. When all
+//! are there, a list of what is to be done is put beside them; from then on
+//! whoever finds the list carries it out, as often as it takes. Before that, the
+//! new files are only thrown away.
+
+use std::collections::BTreeMap;
+use std::fs::{self, File, TryLockError};
+use std::io;
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use crate::folder::owned::{OWNED, digest_of, is_inside};
+
+/// The folder of a run that is going on, or was cut short.
+const RUN: &str = "unfinished-run";
+const LOCK: &str = "lock";
+const LIST: &str = "ready.json";
+const NEW: &str = "new";
+
+const NOTE: &str = "A run of seamwright is going on in this folder, or was cut short.\n\
+                    The next command that reads or writes the folder finishes it or takes it \
+                    back;\nnothing here is to be kept or printed.\n";
+
+/// What is to be done once all new files are there.
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Ready {
+    /// Files to be moved to their places.
+    install: Vec<String>,
+    /// Files of the earlier split to be removed, with their digests.
+    remove: BTreeMap<String, String>,
+}
+
+/// A run within a folder, which no other run may join.
+pub(crate) struct Run {
+    folder: PathBuf,
+    _lock: File,
+}
+
+/// Why a run could not begin.
+pub(crate) enum NoRun {
+    /// Another one is going on.
+    Busy,
+    /// The disk refused.
+    Io(PathBuf, io::Error),
+}
+
+impl Run {
+    /// Begins a run in a folder that is there.
+    pub(crate) fn begin(folder: &Path) -> Result<Self, NoRun> {
+        let run = folder.join(RUN);
+        let failed = |e| NoRun::Io(run.clone(), e);
+        fs::create_dir_all(run.join(NEW)).map_err(failed)?;
+        let lock = locked(&run)?;
+        fs::write(run.join("what-this-is.txt"), NOTE).map_err(failed)?;
+        Ok(Self {
+            folder: folder.to_owned(),
+            _lock: lock,
+        })
+    }
+
+    /// Where a new file is written.
+    pub(crate) fn place(&self, name: &str) -> PathBuf {
+        self.folder.join(RUN).join(NEW).join(name)
+    }
+
+    /// Puts all new files in their places and removes others: from here on the
+    /// run is finished, by this process or the next.
+    pub(crate) fn finish(
+        self,
+        install: Vec<String>,
+        remove: BTreeMap<String, String>,
+    ) -> Result<(), (PathBuf, io::Error)> {
+        let run = self.folder.join(RUN);
+        let list = run.join(LIST);
+        let draft = run.join("ready.draft");
+        let text = serde_json::to_vec(&Ready { install, remove }).map_err(io::Error::from);
+        text.and_then(|text| fs::write(&draft, text))
+            .and_then(|()| fs::rename(&draft, &list))
+            .map_err(|e| (list, e))?;
+        carried_out(&self.folder)
+    }
+
+    /// Takes the run back.
+    pub(crate) fn give_up(self) {
+        let _ = fs::remove_dir_all(self.folder.join(RUN));
+    }
+}
+
+fn locked(run: &Path) -> Result<File, NoRun> {
+    let path = run.join(LOCK);
+    let lock = File::create(&path).map_err(|e| NoRun::Io(path.clone(), e))?;
+    match lock.try_lock() {
+        Ok(()) => Ok(lock),
+        Err(TryLockError::WouldBlock) => Err(NoRun::Busy),
+        Err(TryLockError::Error(e)) => Err(NoRun::Io(path, e)),
+    }
+}
+
+/// Finishes or takes back a run that was cut short in a folder, if there was one.
+pub(crate) fn settle(folder: &Path) -> Result<bool, NoRun> {
+    let run = folder.join(RUN);
+    let is_ours = fs::symlink_metadata(&run).is_ok_and(|m| m.is_dir())
+        && (run.join(LOCK).is_file() || run.join(NEW).is_dir());
+    if !is_ours {
+        return Ok(false);
+    }
+    let _lock = locked(&run)?;
+    if run.join(LIST).is_file() {
+        carried_out(folder).map_err(|(path, e)| NoRun::Io(path, e))?;
+    } else {
+        fs::remove_dir_all(&run).map_err(|e| NoRun::Io(run, e))?;
+    }
+    Ok(true)
+}
+
+/// Does what a list says that is not done yet. The list of owned files goes in
+/// last: until then the earlier one holds.
+fn carried_out(folder: &Path) -> Result<(), (PathBuf, io::Error)> {
+    let run = folder.join(RUN);
+    let list = run.join(LIST);
+    let read = fs::read(&list).and_then(|bytes| Ok(serde_json::from_slice(&bytes)?));
+    let Ready { install, remove } = read.map_err(|e| (list.clone(), e))?;
+    let (last, first): (Vec<&String>, Vec<&String>) = install
+        .iter()
+        .filter(|name| is_inside(name))
+        .partition(|name| *name == OWNED);
+    for name in first {
+        moved(&run.join(NEW).join(name), &folder.join(name))?;
+    }
+    for (name, digest) in remove.iter().filter(|(name, _)| is_inside(name)) {
+        let path = folder.join(name);
+        if digest_of(&path).is_some_and(|now| now == *digest) {
+            fs::remove_file(&path).map_err(|e| (path.clone(), e))?;
+        }
+        if let Some(parent) = path.parent().filter(|p| *p != folder) {
+            // Only an empty folder goes.
+            let _ = fs::remove_dir(parent);
+        }
+    }
+    for name in last {
+        moved(&run.join(NEW).join(name), &folder.join(name))?;
+    }
+    fs::remove_dir_all(&run).map_err(|e| (run, e))
+}
+
+fn moved(from: &Path, to: &Path) -> Result<(), (PathBuf, io::Error)> {
+    if !from.is_file() {
+        return Ok(());
+    }
+    let parent = to.parent().map_or(Ok(()), fs::create_dir_all);
+    parent
+        .and_then(|()| fs::rename(from, to))
+        .map_err(|e| (to.to_owned(), e))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn begun(folder: &Path) -> Run {
+        let run = Run::begin(folder).ok().unwrap();
+        for (name, text) in [("a.txt", "new a"), ("deep/b.txt", "new b")] {
+            let place = run.place(name);
+            fs::create_dir_all(place.parent().unwrap()).unwrap();
+            fs::write(place, text).unwrap();
+        }
+        run
+    }
+
+    fn text(folder: &Path, name: &str) -> Option<String> {
+        fs::read_to_string(folder.join(name)).ok()
+    }
+
+    #[test]
+    fn a_run_cut_short_before_its_list_is_taken_back() {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("a.txt"), "old a").unwrap();
+        drop(begun(folder.path()));
+        assert!(settle(folder.path()).ok().unwrap());
+        assert_eq!(text(folder.path(), "a.txt").unwrap(), "old a");
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+        assert!(!settle(folder.path()).ok().unwrap());
+    }
+
+    #[test]
+    fn a_run_cut_short_between_any_two_moves_is_finished() {
+        for done in 0..3 {
+            let folder = tempfile::tempdir().unwrap();
+            for name in ["a.txt", "gone.txt"] {
+                fs::write(folder.path().join(name), "old").unwrap();
+            }
+            let run = begun(folder.path());
+            let ready = Ready {
+                install: vec!["a.txt".to_owned(), "deep/b.txt".to_owned()],
+                remove: [("gone.txt".to_owned(), crate::folder::owned::digest(b"old"))].into(),
+            };
+            let list = folder.path().join(RUN).join(LIST);
+            fs::write(list, serde_json::to_vec(&ready).unwrap()).unwrap();
+            for name in ready.install.iter().take(done) {
+                moved(&run.place(name), &folder.path().join(name))
+                    .ok()
+                    .unwrap();
+            }
+            drop(run);
+            assert!(settle(folder.path()).ok().unwrap());
+            assert_eq!(text(folder.path(), "a.txt").unwrap(), "new a");
+            assert_eq!(text(folder.path(), "deep/b.txt").unwrap(), "new b");
+            assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2);
+        }
+    }
+
+    #[test]
+    fn no_run_joins_another() {
+        let folder = tempfile::tempdir().unwrap();
+        let first = begun(folder.path());
+        assert!(matches!(Run::begin(folder.path()), Err(NoRun::Busy)));
+        assert!(matches!(settle(folder.path()), Err(NoRun::Busy)));
+        first.give_up();
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
+    }
+
+    #[test]
+    fn a_folder_that_only_bears_the_name_is_left_alone() {
+        let folder = tempfile::tempdir().unwrap();
+        let own = folder.path().join(RUN);
+        fs::create_dir(&own).unwrap();
+        fs::write(own.join("diary.txt"), "miles").unwrap();
+        assert!(!settle(folder.path()).ok().unwrap());
+        assert!(own.join("diary.txt").is_file());
+    }
+}

@@ -1,0 +1,125 @@
+//! The files of a folder that a split wrote: those it may replace.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Component, Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+
+/// Where the list lies in a folder.
+pub(crate) const OWNED: &str = "owned-files.json";
+/// The maker's own file among them.
+pub(crate) const PLAN: &str = "plan.toml";
+
+/// What a split wrote into a folder, and where its model lies.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Owned {
+    /// The model's file, as seen from the folder.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(crate) model: Option<String>,
+    /// The files by their places in the folder, with the SHA-256 of their bytes.
+    pub(crate) files: BTreeMap<String, String>,
+}
+
+impl Owned {
+    /// The list of a folder; `None` where there is none, or one that is no list.
+    pub(crate) fn of(folder: &Path) -> Option<Self> {
+        let bytes = fs::read(folder.join(OWNED)).ok()?;
+        let list: Self = serde_json::from_slice(&bytes).ok()?;
+        list.files
+            .keys()
+            .all(|name| is_inside(name))
+            .then_some(list)
+    }
+
+    /// The files that somebody changed since they were written.
+    pub(crate) fn edited(&self, folder: &Path) -> Vec<String> {
+        let edited = |(name, digest): &(&String, &String)| {
+            digest_of(&folder.join(name)).is_some_and(|now| now != **digest)
+        };
+        let files = self.files.iter().filter(edited);
+        files.map(|(name, _)| name.clone()).collect()
+    }
+
+    /// The files that are there and somebody else's, of some that are to be
+    /// written.
+    pub(crate) fn strangers<'a>(
+        &self,
+        folder: &Path,
+        names: impl Iterator<Item = &'a String>,
+    ) -> Vec<String> {
+        names
+            .filter(|name| *name != OWNED && !self.files.contains_key(*name))
+            .filter(|name| fs::symlink_metadata(folder.join(name)).is_ok())
+            .cloned()
+            .collect()
+    }
+}
+
+/// The model that a folder was split from, where it says so and it is there.
+///
+/// ```
+/// let nowhere = std::path::Path::new("no-such-folder");
+/// assert_eq!(paperwork::remembered_model(nowhere), None);
+/// ```
+pub fn remembered_model(folder: &Path) -> Option<PathBuf> {
+    let path = folder.join(Owned::of(folder)?.model?);
+    path.is_file().then_some(path)
+}
+
+/// The SHA-256 of some bytes, in hexadecimal digits.
+pub(crate) fn digest(bytes: &[u8]) -> String {
+    let sum = Sha256::digest(bytes);
+    sum.iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// That of a file; `None` where there is none.
+pub(crate) fn digest_of(path: &Path) -> Option<String> {
+    fs::read(path).ok().map(|bytes| digest(&bytes))
+}
+
+/// Whether a name leads to a place within a folder.
+pub(crate) fn is_inside(name: &str) -> bool {
+    let mut parts = Path::new(name).components();
+    !name.is_empty() && parts.all(|part| matches!(part, Component::Normal(_)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_edited_and_what_is_a_strangers_is_told_apart() {
+        let folder = tempfile::tempdir().unwrap();
+        let place = |name: &str| folder.path().join(name);
+        for (name, text) in [("a.txt", "a"), ("b.txt", "b"), ("thesis.txt", "mine")] {
+            fs::write(place(name), text).unwrap();
+        }
+        let files = ["a.txt", "b.txt", "gone.txt"];
+        let owned = Owned {
+            model: None,
+            files: files
+                .map(|n| (n.to_owned(), digest(&n.as_bytes()[..1])))
+                .into(),
+        };
+        assert!(owned.edited(folder.path()).is_empty());
+        fs::write(place("b.txt"), "b and a note").unwrap();
+        assert_eq!(owned.edited(folder.path()), ["b.txt"]);
+        let new = ["a.txt", "thesis.txt", "new.txt"].map(str::to_owned);
+        assert_eq!(owned.strangers(folder.path(), new.iter()), ["thesis.txt"]);
+    }
+
+    #[test]
+    fn a_list_that_leads_out_of_its_folder_is_no_list() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["../thesis.txt", "/etc/passwd", ""] {
+            assert!(!is_inside(name));
+            let text = format!("{{\"files\": {{\"{name}\": \"00\"}}}}");
+            fs::write(folder.path().join(OWNED), text).unwrap();
+            assert_eq!(Owned::of(folder.path()), None);
+        }
+        assert!(is_inside("pieces/P01.stl"));
+    }
+}

@@ -1,0 +1,309 @@
+//! The output folder: what a split may replace in it, and what a run that is cut
+//! short leaves.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Output, Stdio};
+use std::time::{Duration, Instant};
+
+use whole_program::{plank_in, seamwright};
+
+/// A plank split into a folder beside it.
+struct Bench {
+    home: tempfile::TempDir,
+    plank: PathBuf,
+    out: PathBuf,
+}
+
+impl Bench {
+    fn new() -> Self {
+        let home = tempfile::tempdir().unwrap();
+        let plank = plank_in(home.path());
+        let out = home.path().join("mine");
+        let bench = Self { home, plank, out };
+        let first = bench.split(&["--bed", "220x220x250"]);
+        assert!(first.status.success(), "{}", said(&first));
+        bench
+    }
+
+    fn split(&self, more: &[&str]) -> Output {
+        let mut run = seamwright();
+        run.current_dir(self.home.path()).arg("split");
+        run.arg(&self.plank).args(["--out", "mine", "--quiet"]);
+        run.args(more).output().unwrap()
+    }
+}
+
+fn said(run: &Output) -> String {
+    String::from_utf8_lossy(&run.stderr).into_owned()
+}
+
+/// Every file of a folder, with its bytes.
+fn files(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
+    let mut out = BTreeMap::new();
+    let mut open = vec![folder.to_owned()];
+    while let Some(next) = open.pop() {
+        for entry in fs::read_dir(next).unwrap() {
+            let path = entry.unwrap().path();
+            match path.is_dir() {
+                true => open.push(path),
+                false => {
+                    let name = path.strip_prefix(folder).unwrap().to_owned();
+                    out.insert(name, fs::read(&path).unwrap());
+                }
+            }
+        }
+    }
+    out
+}
+
+const OTHER_BED: [&str; 3] = ["--bed", "300x300x300", "--force"];
+
+#[test]
+fn force_leaves_what_no_split_wrote_where_it_is() {
+    let bench = Bench::new();
+    let strangers = ["notes.md", "pieces/P01.gcode", "plates/mine/first.txt"];
+    for name in strangers {
+        let place = bench.out.join(name);
+        fs::create_dir_all(place.parent().unwrap()).unwrap();
+        fs::write(place, name).unwrap();
+    }
+    fs::rename(&bench.plank, bench.out.join("plank.stl")).unwrap();
+    let model = fs::read(bench.out.join("plank.stl")).unwrap();
+    let before = files(&bench.out);
+    let again = seamwright()
+        .current_dir(bench.home.path())
+        .args(["split", "mine/plank.stl", "--out", "mine"])
+        .args(OTHER_BED)
+        .output()
+        .unwrap();
+    assert!(again.status.success(), "{}", said(&again));
+    let after = files(&bench.out);
+    for name in strangers {
+        assert_eq!(after[Path::new(name)], name.as_bytes());
+    }
+    assert_eq!(after[Path::new("plank.stl")], model);
+    assert_ne!(
+        after[Path::new("report.json")],
+        before[Path::new("report.json")]
+    );
+    // Every other file is one of the list.
+    let list: serde_json::Value =
+        serde_json::from_slice(&after[Path::new("owned-files.json")]).unwrap();
+    let listed = list["files"].as_object().unwrap();
+    let own = after.keys().filter(|name| {
+        let name = name.to_str().unwrap();
+        !strangers.contains(&name) && !["plank.stl", "owned-files.json"].contains(&name)
+    });
+    assert!(own.clone().count() == listed.len());
+    assert!(
+        own.clone()
+            .all(|name| listed.contains_key(name.to_str().unwrap()))
+    );
+    // And nothing lies beside the folder.
+    assert_eq!(fs::read_dir(bench.home.path()).unwrap().count(), 1);
+}
+
+#[test]
+fn a_folder_that_only_has_a_report_is_not_a_splits() {
+    let bench = Bench::new();
+    let thesis = bench.home.path().join("thesis");
+    fs::create_dir(&thesis).unwrap();
+    fs::write(thesis.join("report.json"), "{\"chapter\": 1}").unwrap();
+    let run = bench.split(&["--bed", "220x220x250", "--force", "--out", "thesis"]);
+    assert_eq!(run.status.code(), Some(2));
+    let run = seamwright()
+        .current_dir(bench.home.path())
+        .args(["split", "plank.stl", "--out", "thesis"])
+        .args(OTHER_BED)
+        .output()
+        .unwrap();
+    assert_eq!(run.status.code(), Some(2), "{}", said(&run));
+    assert!(said(&run).contains("owned-files.json"), "{}", said(&run));
+    assert_eq!(fs::read_dir(&thesis).unwrap().count(), 1);
+}
+
+#[test]
+fn an_edited_file_is_named_and_kept() {
+    let bench = Bench::new();
+    let page = bench.out.join("report.html");
+    fs::write(&page, "my notes").unwrap();
+    let before = files(&bench.out);
+    let run = bench.split(&OTHER_BED);
+    assert_eq!(run.status.code(), Some(2));
+    assert!(
+        said(&run).contains("report.html in mine changed"),
+        "{}",
+        said(&run)
+    );
+    assert!(files(&bench.out) == before);
+}
+
+#[test]
+fn a_strangers_file_is_not_overwritten_by_a_new_piece() {
+    let bench = Bench::new();
+    let far = bench.out.join("pieces/P04.stl");
+    assert!(!far.exists());
+    fs::write(&far, "mine").unwrap();
+    let run = bench.split(&["--bed", "100x100x100", "--force"]);
+    assert_eq!(run.status.code(), Some(2), "{}", said(&run));
+    assert!(said(&run).contains("P04.stl"), "{}", said(&run));
+    assert_eq!(fs::read_to_string(&far).unwrap(), "mine");
+}
+
+#[test]
+fn an_edited_plan_is_what_runs_next_and_its_comments_stay() {
+    let bench = Bench::new();
+    let plan = bench.out.join("plan.toml");
+    let text = fs::read_to_string(&plan).unwrap();
+    let edited = format!("# The drawer goes here.\n{text}");
+    fs::write(&plan, &edited).unwrap();
+    let other = bench.split(&OTHER_BED);
+    assert_eq!(other.status.code(), Some(2));
+    assert!(
+        said(&other).contains("--plan mine/plan.toml"),
+        "{}",
+        said(&other)
+    );
+    let own = bench.split(&["--plan", "mine/plan.toml", "--force"]);
+    assert!(own.status.success(), "{}", said(&own));
+    assert_eq!(fs::read_to_string(&plan).unwrap(), edited);
+}
+
+#[test]
+fn a_shell_within_the_folder_stays_there() {
+    let bench = Bench::new();
+    let run = seamwright()
+        .current_dir(&bench.out)
+        .args(["split", "../plank.stl", "--out", "../mine", "--quiet"])
+        .args(OTHER_BED)
+        .output()
+        .unwrap();
+    assert!(run.status.success(), "{}", said(&run));
+    assert!(bench.out.join("report.json").is_file());
+    assert_eq!(fs::read_dir(bench.home.path()).unwrap().count(), 2);
+}
+
+#[test]
+fn a_resplit_goes_beside_the_folder_however_that_is_spelt_and_knows_its_model() {
+    let spelt = [("mine/", "."), ("./mine/.", "."), (".", "mine")];
+    for (folder, within) in spelt {
+        let bench = Bench::new();
+        // Where it would not be looked for.
+        let shelf = bench.home.path().join("shelf");
+        fs::create_dir(&shelf).unwrap();
+        let run = seamwright()
+            .current_dir(bench.home.path().join(within))
+            .args(["resplit", folder, "--bed", "300x300x300", "--quiet"])
+            .output()
+            .unwrap();
+        assert!(run.status.success(), "{folder}: {}", said(&run));
+        assert!(bench.home.path().join("mine-again/report.json").is_file());
+        assert!(!bench.out.join("-again").exists());
+    }
+}
+
+#[test]
+fn printed_pieces_get_no_other_files() {
+    let bench = Bench::new();
+    let run = |args: &[&str]| {
+        let mut run = seamwright();
+        run.current_dir(bench.home.path()).args(args);
+        run.output().unwrap()
+    };
+    let again = run(&[
+        "resplit",
+        "mine",
+        "--printed",
+        "P01",
+        "--bed",
+        "300x300x300",
+        "--out",
+        "again",
+    ]);
+    assert!(again.status.success(), "{}", said(&again));
+    let out = String::from_utf8_lossy(&again.stdout).into_owned();
+    assert!(
+        !out.contains("--force"),
+        "a hint that cannot be followed: {out}"
+    );
+    let before = files(&bench.home.path().join("again"));
+    let over = run(&[
+        "split",
+        "plank.stl",
+        "--bed",
+        "100x100x100",
+        "--out",
+        "again",
+        "--force",
+    ]);
+    assert_eq!(over.status.code(), Some(2));
+    assert!(
+        said(&over).contains("P01 in again is printed"),
+        "{}",
+        said(&over)
+    );
+    assert!(files(&bench.home.path().join("again")) == before);
+    // A re-split into the same folder keeps them.
+    let same = run(&[
+        "resplit",
+        "again",
+        "--bed",
+        "180x180x180",
+        "--out",
+        "again",
+        "--force",
+    ]);
+    assert!(same.status.success(), "{}", said(&same));
+    let after = files(&bench.home.path().join("again"));
+    let piece = Path::new("pieces/P01.stl");
+    assert!(after[piece] == before[piece]);
+}
+
+/// Kills a run after some time; whether that cut it short.
+fn killed(bench: &Bench, after: Duration) -> bool {
+    let mut run = seamwright()
+        .current_dir(bench.home.path())
+        .arg("split")
+        .arg(&bench.plank)
+        .args(["--out", "mine", "--quiet"])
+        .args(OTHER_BED)
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    std::thread::sleep(after);
+    let _ = run.kill();
+    !run.wait().unwrap().success()
+}
+
+#[test]
+fn a_run_killed_at_any_moment_leaves_the_old_folder_or_the_new() {
+    let bench = Bench::new();
+    fs::write(bench.out.join("notes.md"), "mine").unwrap();
+    let old = files(&bench.out);
+    let begun = Instant::now();
+    assert!(bench.split(&OTHER_BED).status.success());
+    let takes = begun.elapsed();
+    let new = files(&bench.out);
+    let (mut cut_short, mut olds, mut news) = (0, 0, 0);
+    for k in 0..24u32 {
+        assert!(
+            bench
+                .split(&["--bed", "220x220x250", "--force"])
+                .status
+                .success()
+        );
+        // Densest towards the end, where files go to their places.
+        let share = 1.0 - 0.9 * (1.0 - f64::from(k) / 23.0).powi(2);
+        cut_short += u32::from(killed(&bench, takes.mul_f64(share)));
+        let next = seamwright().arg("check").arg(&bench.out).output().unwrap();
+        assert!(next.status.success(), "{}", said(&next));
+        let now = files(&bench.out);
+        olds += u32::from(now == old);
+        news += u32::from(now == new);
+        assert!(now == old || now == new, "after {share} of a run");
+        assert_eq!(fs::read_dir(bench.home.path()).unwrap().count(), 2);
+    }
+    assert!(cut_short > 0 && olds > 0, "{cut_short} {olds} {news}");
+}
