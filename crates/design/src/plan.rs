@@ -94,6 +94,16 @@ pub enum BadPlan {
         /// What is wrong.
         why: BadChange,
     },
+    /// Its seams hang from each other too deep.
+    #[error(
+        "seam {seam} hangs from {depth} others, one below the other; a plan may have {MOST_DEEP}"
+    )]
+    TooDeep {
+        /// The seam.
+        seam: SeamId,
+        /// How many seams are above it.
+        depth: usize,
+    },
     /// Two seams have one id.
     #[error("the id {0} is given to two seams")]
     DoubleId(SeamId),
@@ -137,6 +147,13 @@ impl Plan {
             printer.checked()?;
         }
         settings.checked()?;
+        for seam in tree.seams() {
+            let depth = tree.way_up(tree.cuts(seam)).take(MOST_DEEP + 1).count();
+            if depth > MOST_DEEP {
+                let seam = tree.id(seam).clone();
+                return Err(BadPlan::TooDeep { seam, depth });
+            }
+        }
         let terms = terms(&tree, &settings)?;
         Ok(Self {
             model,
@@ -257,6 +274,9 @@ fn terms(tree: &CutTree, settings: &Settings) -> Result<Vec<SeamTerms>, BadPlan>
 /// How far a length may be off one, and a direction off a plane: numbers written
 /// by hand have six digits.
 const SLACK: f64 = 1e-6;
+/// A seam may hang from so many others, one below the other: parting goes down
+/// the tree by recursion.
+const MOST_DEEP: usize = 400;
 
 fn plane_checked(id: &SeamId, seam: &PlannedSeam) -> Result<(), BadPlan> {
     let n = Vector::from(seam.normal);
