@@ -104,7 +104,7 @@ pub(crate) struct SplitArgs {
     #[arg(long, default_value = "mm")]
     pub(crate) unit: LengthUnit,
 
-    /// Replace an output folder that this program wrote before
+    /// Replace what a split wrote there before, and nothing else
     #[arg(long)]
     pub(crate) force: bool,
 
@@ -154,7 +154,7 @@ pub(crate) struct ResplitArgs {
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 
-    /// Replace an output folder that this program wrote before
+    /// Replace what a split wrote there before, and nothing else
     #[arg(long)]
     pub(crate) force: bool,
 
