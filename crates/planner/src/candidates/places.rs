@@ -4,6 +4,7 @@ use solid::{Bounds, Solid};
 
 use crate::candidates::axis_sections::{APART_MM, AxisSections, MOST};
 use crate::candidates::section_profile::{Cut, Profiler};
+use crate::lattice::place::is_same_place;
 
 /// Those to which a piece just fits are one when they are nearer than this.
 const STEPS_APART_MM: f64 = 0.6;
@@ -125,7 +126,7 @@ impl<'a> Candidates<'a> {
     pub(crate) fn finer(&self, before: &[Cut], chosen: &[Cut]) -> Vec<Cut> {
         let mut kept: Vec<Cut> = self.forced();
         for cut in chosen {
-            if kept.iter().all(|k| k.at_mm != cut.at_mm) {
+            if kept.iter().all(|k| !is_same_place(k.at_mm, cut.at_mm)) {
                 kept.push(cut.clone());
             }
         }

@@ -5,6 +5,7 @@ use solid::{Isometry, Solid};
 use crate::constraint::fixed::Fixed;
 use crate::constraint::fixed::{Wall, along_axis};
 use crate::constraint::keep_out::KeepOut;
+use crate::lattice::place::{is_among, is_same_place};
 use design::Settings;
 
 /// What a search may not do, in the coordinates of the model's own axes.
@@ -87,7 +88,7 @@ impl Constraints {
     pub(crate) fn walls_at(&self, axis: usize, at_mm: f64) -> impl Iterator<Item = &Wall> {
         self.walls
             .iter()
-            .filter(move |w| w.axis == axis && w.at_mm == at_mm)
+            .filter(move |w| w.axis == axis && is_same_place(w.at_mm, at_mm))
     }
 
     /// Whether a cut at a place goes through a keep-out within a
@@ -108,7 +109,7 @@ impl Constraints {
                 && v_low < o.max[c]
         };
         // A seam that there was keeps its own distance from the joints.
-        let rim_mm = if self.earlier[axis].contains(&at_mm) {
+        let rim_mm = if is_among(at_mm, &self.earlier[axis]) {
             0.0
         } else {
             self.rim_mm

@@ -6,6 +6,7 @@ use crate::candidates::section_profile::Cut;
 use crate::lattice::box_lattice::Lattice;
 use crate::lattice::box_range::BoxRange;
 use crate::lattice::part::Part;
+use crate::lattice::place::is_same_place;
 
 /// Seams that end on one face from its two sides nearer to each other than
 /// this leave no room for a joint between the pieces across the corner.
@@ -40,7 +41,7 @@ impl Ending {
         (own, at_mm): (usize, f64),
         divided: Part,
     ) -> Option<Self> {
-        if own == axis || divided.high[axis] != face.at_mm {
+        if own == axis || !is_same_place(divided.high[axis], face.at_mm) {
             return None;
         }
         let third = 3 - axis - own;
@@ -101,7 +102,7 @@ impl Crossings {
             }
             let below = range.low[face].checked_sub(1);
             let Some(below) =
-                below.filter(|&k| lattice.cuts[face][usize::from(k)].at_mm == face_mm)
+                below.filter(|&k| is_same_place(lattice.cuts[face][usize::from(k)].at_mm, face_mm))
             else {
                 return 0.0;
             };

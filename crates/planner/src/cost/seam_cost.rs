@@ -10,6 +10,7 @@ use crate::cost::seam_terms::{SeamMeasures, SeamTerms};
 use crate::lattice::box_lattice::Lattice;
 use crate::lattice::box_range::{BoxRange, index};
 use crate::lattice::face_areas::FaceAreas;
+use crate::lattice::place::is_same_place;
 use crate::lattice::summed_area::SummedArea;
 
 /// Judges cuts through ranges of boxes.
@@ -110,7 +111,7 @@ fn kept(lattice: &Lattice, constraints: &Constraints) -> Vec<(usize, u8, [u8; 3]
         let centre = wall.bounds.centre();
         let cut = lattice.cuts[wall.axis]
             .iter()
-            .position(|c| c.at_mm == wall.at_mm)?;
+            .position(|c| is_same_place(c.at_mm, wall.at_mm))?;
         let mut at = [0, 1, 2].map(|k| {
             let cuts = lattice.cuts[k].iter();
             index(cuts.take_while(|c| c.at_mm < centre[k]).count())

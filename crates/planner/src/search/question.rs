@@ -7,6 +7,7 @@ use crate::cost::piece_cost::{Left, MISFIT, PieceCost};
 use crate::cost::seam_cost::SeamCost;
 use crate::lattice::box_lattice::Lattice;
 use crate::lattice::box_range::{BoxRange, index};
+use crate::lattice::place::is_among;
 
 /// What the search asks of a plan.
 pub(crate) struct Question<'a> {
@@ -30,7 +31,7 @@ impl<'a> Question<'a> {
             seams,
             forced: [0, 1, 2].map(|axis| {
                 let cuts = lattice.cuts[axis].iter().enumerate();
-                cuts.filter(|(_, c)| forced_mm[axis].contains(&c.at_mm))
+                cuts.filter(|(_, c)| is_among(c.at_mm, &forced_mm[axis]))
                     .map(|(k, _)| index(k))
                     .collect()
             }),

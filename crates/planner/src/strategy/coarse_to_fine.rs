@@ -13,6 +13,7 @@ use crate::cost::seam_cost::{Scale, SeamCost};
 use crate::lattice::box_lattice::Lattice;
 use crate::lattice::box_range::BoxRange;
 use crate::lattice::part::Part;
+use crate::lattice::place::{is_among, is_same_place};
 use crate::search::question::Question;
 use crate::search::solution::Solution;
 use crate::search::table::Table;
@@ -204,13 +205,13 @@ impl Sought<'_> {
                     return Vec::new();
                 };
                 let needed = |at: f64| {
-                    self.constraints.forced[k].contains(&at)
-                        || chosen[k].iter().any(|c| c.at_mm == at)
+                    is_among(at, &self.constraints.forced[k])
+                        || chosen[k].iter().any(|c| is_same_place(c.at_mm, at))
                 };
                 let mut ranked = candidates.finer(&candidates.coarse(), &chosen[k]);
                 ranked.sort_by_key(|c| match needed(c.at_mm) {
                     true => 0,
-                    false => 1 + u8::from(seen[k].contains(&c.at_mm)),
+                    false => 1 + u8::from(is_among(c.at_mm, &seen[k])),
                 });
                 ranked
             });
@@ -310,7 +311,7 @@ pub(crate) fn chosen(tree: &Solution) -> [Vec<Cut>; 3] {
     let mut out = [const { Vec::new() }; 3];
     tree.each_cut(Part::WHOLE, &mut |axis, cut, _| {
         let known: &mut Vec<Cut> = &mut out[axis];
-        if known.iter().all(|k| k.at_mm != cut.at_mm) {
+        if known.iter().all(|k| !is_same_place(k.at_mm, cut.at_mm)) {
             known.push(cut.clone());
         }
     });
