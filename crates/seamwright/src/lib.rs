@@ -16,7 +16,7 @@
 //! };
 //! let outcome = split(&model, request, Default::default(), &|_| ())?;
 //! println!("{} pieces", outcome.report.pieces.len());
-//! outcome.write("shelf-pieces".as_ref(), false)?;
+//! outcome.write("shelf-pieces".as_ref(), Default::default())?;
 //! # Ok::<(), seamwright::Failure>(())
 //! ```
 #![deny(missing_docs)]
