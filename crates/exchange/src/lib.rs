@@ -14,12 +14,14 @@
 //! ```
 #![deny(missing_docs)]
 
+mod digest;
 mod format;
 mod model;
 mod stl;
 mod threemf;
 mod unit;
 
+pub use digest::digest;
 pub use format::{ModelReadError, PieceFormat, read_model, read_triangles};
 pub use model::{Model, Part};
 pub use stl::read::{ReadError, StlFlavour, flavour, read_stl};

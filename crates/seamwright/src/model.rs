@@ -6,7 +6,6 @@ use design::ModelReference;
 use exchange::LengthUnit;
 use inspection::{Code, Finding};
 use paperwork::ModelEntry;
-use sha2::{Digest, Sha256};
 use solid::{DefectKind, Defects, Solid, TriangleCorners};
 
 use crate::failure::Failure;
@@ -62,10 +61,7 @@ impl Model {
             name: path
                 .file_name()
                 .map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
-            sha256: Sha256::digest(&bytes)
-                .iter()
-                .map(|b| format!("{b:02x}"))
-                .collect(),
+            sha256: exchange::digest(&bytes),
             unit,
             notes,
         })
