@@ -1,5 +1,7 @@
 //! `plan.toml`: the only form that a plan has outside the program.
 
+use std::collections::HashSet;
+
 use printing::Printer;
 use serde::{Deserialize, Serialize};
 
@@ -120,6 +122,10 @@ impl TryFrom<PlanFile> for Plan {
             .iter()
             .map(|s| (s.id.clone(), s.cuts.clone().into()))
             .collect();
+        let mut seen = HashSet::new();
+        if let Some((twice, _)) = names.iter().find(|(id, _)| !seen.insert(id)) {
+            return Err(BadPlan::DoubleId(twice.clone()));
+        }
         let seams = file.seams.into_iter().map(SeamText::parts).collect();
         let tree = CutTree::of_list(seams).map_err(|(k, why)| {
             let (seam, region) = names[k].clone();

@@ -62,6 +62,11 @@ pub enum BadBed {
         "'{0}' is not a bed; write WIDTHxDEPTHxHEIGHT in mm, such as 220x220x250, or roundDIAMETERxHEIGHT, such as round200x300"
     )]
     Form(String),
+    /// It has no name to be told by.
+    #[error(
+        "the name of a printer is empty; give it the word that is to stand in the cut list, such as bed-1"
+    )]
+    Nameless,
     /// The rim that is to stay free is none.
     #[error("a margin of {0} mm cannot be meant; it must lie from 0 to 1000")]
     Margin(f64),
@@ -119,6 +124,9 @@ impl Printer {
     /// When a size is not positive, the margin is less than nothing or leaves
     /// less than 10 mm, or a number of the profile breaks a rule.
     pub fn checked(&self) -> Result<(), BadBed> {
+        if self.name.trim().is_empty() {
+            return Err(BadBed::Nameless);
+        }
         if !(0.0..=1000.0).contains(&self.margin_mm) {
             return Err(BadBed::Margin(self.margin_mm));
         }
