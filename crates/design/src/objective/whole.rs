@@ -38,7 +38,16 @@ impl BuildMeasures {
     pub fn worth(&self) -> Worth {
         Worth::of([
             Term::new("pieces", self.pieces as f64, 1.0),
-            Term::new("keys", (self.keys + self.keyed) as f64, KEY),
+            Term::new(
+                "keys where the bed has room for tails",
+                self.keys as f64,
+                KEY,
+            ),
+            Term::new(
+                "contacts keyed for want of bed room",
+                self.keyed as f64,
+                KEY,
+            ),
             Term::new(
                 "contacts that nothing holds",
                 self.plain as f64,
