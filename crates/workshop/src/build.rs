@@ -1,7 +1,6 @@
 //! A plan carried out: pieces, seams and the steps of the assembly.
 
-use design::{BadPlan, CellId, Label, PieceId, Plan, PrinterId, SeamId, SeamSide};
-use joinery::JointError;
+use design::{CellId, Label, PieceId, Plan, PrinterId, SeamId, SeamSide};
 use joinery::capacity::layer_share;
 use printing::{DoesNotFit, Material, Placement};
 use rayon::prelude::*;
@@ -10,6 +9,7 @@ use solid::{Bounds, Isometry, KernelError, Solid, Vector};
 use crate::assembly::congruent::{Congruent, congruent};
 use crate::assembly::printers::{Laid, on_printers};
 use crate::assembly::steps::{Parts, Step, steps};
+use crate::build_error::BuildError;
 use crate::carve::keys::{Key, all_keys, shorten};
 use crate::carve::pieces::{Carved, carve};
 use crate::layout::bed_room::BedRoom;
@@ -70,47 +70,6 @@ impl Piece {
             (Err(_), None) => Isometry::identity(),
         }
     }
-}
-
-/// A plan could not be carried out.
-#[derive(Clone, Debug, thiserror::Error, PartialEq)]
-pub enum BuildError {
-    /// The plan is wrong.
-    #[error(transparent)]
-    Plan(#[from] BadPlan),
-    /// The plan has terms for a contact that is not there.
-    #[error("seam {seam} has terms for {} and {}, which do not meet on it", pieces[0], pieces[1])]
-    NoSuchContact {
-        /// The seam.
-        seam: SeamId,
-        /// The two pieces.
-        pieces: [PieceId; 2],
-    },
-    /// The box of a seam that does not go right through stands in the material.
-    #[error(
-        "seam {seam} cuts within a box whose side goes through the material below it; make \
-         within_mm larger, so that all its sides stand in the air"
-    )]
-    BoxInMaterial {
-        /// The seam.
-        seam: SeamId,
-    },
-    /// The box of a seam that does not go right through holds nothing below its
-    /// plane.
-    #[error(
-        "seam {seam} cuts within a box that holds nothing below the seam's plane; move within_mm \
-         or at_mm to where the material is"
-    )]
-    EmptyBox {
-        /// The seam.
-        seam: SeamId,
-    },
-    /// A recorded joint can not be made.
-    #[error(transparent)]
-    Record(#[from] JointError),
-    /// The kernel refused the model.
-    #[error(transparent)]
-    Kernel(#[from] KernelError),
 }
 
 /// Carries a plan out on a model. The same model and plan give the same

@@ -25,6 +25,7 @@
 
 mod assembly;
 mod build;
+mod build_error;
 mod carve;
 mod files;
 mod label;
@@ -36,7 +37,8 @@ mod split;
 
 pub use assembly::congruent::Congruent;
 pub use assembly::steps::Step;
-pub use build::{Build, BuildError, Piece, build, build_upon};
+pub use build::{Build, Piece, build, build_upon};
+pub use build_error::BuildError;
 pub use carve::jointed::jointed;
 pub use files::{BadFile, PieceFile, Written, written};
 pub use label::engrave::engrave;

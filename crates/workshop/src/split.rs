@@ -7,7 +7,8 @@ use planner::{Brief, Certificate, EqualBoxes, FoundCuts, KeepOut, NoPlan, find_c
 use printing::Printer;
 use solid::{Bounds, Solid};
 
-use crate::build::{Build, BuildError, build};
+use crate::build::{Build, build};
+use crate::build_error::BuildError;
 use crate::layout::joining::SeamContact;
 use crate::measure::measured;
 

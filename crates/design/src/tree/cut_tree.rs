@@ -3,9 +3,7 @@
 //! Nodes stand in a list, each before those that cut one of its sides, so that
 //! nothing here needs recursion however deep a tree is.
 
-use std::ops::Range;
-
-use crate::ids::{CellId, PlanSeam, SeamId};
+use crate::ids::{PlanSeam, SeamId};
 use crate::tree::planned_seam::PlannedSeam;
 use crate::tree::seam_side::SeamSide;
 
@@ -197,56 +195,13 @@ impl<N> CutTree<N> {
         out
     }
 
-    /// The leaves of a region, by their places in the order of the tree.
-    pub fn cells(&self, region: Region) -> Range<usize> {
-        self.spans().of(region)
-    }
-
-    /// The leaves of every region, found at once.
-    pub fn spans(&self) -> CellSpans {
-        // Leaves of each side, from the last seam to the first.
-        let mut count = vec![[1usize; 2]; self.nodes.len()];
-        for k in (0..self.nodes.len()).rev() {
-            if let Region::Side(parent, side) = self.nodes[k].cuts {
-                count[parent.place()][side.place()] = count[k].iter().sum();
-            }
-        }
-        let all = count.first().map_or(1, |c| c.iter().sum());
-        let mut sides = vec![[0..0, 0..0]; self.nodes.len()];
-        for k in 0..self.nodes.len() {
-            let span: Range<usize> = match self.nodes[k].cuts {
-                Region::Whole => 0..all,
-                Region::Side(parent, side) => {
-                    let sides: &[Range<usize>; 2] = &sides[parent.place()];
-                    sides[side.place()].clone()
-                }
-            };
-            let middle = span.start + count[k][0];
-            sides[k] = [span.start..middle, middle..span.end];
-        }
-        CellSpans { all: 0..all, sides }
-    }
-
     /// The tree of what cuts a region, by itself.
     #[must_use]
     pub fn branch(&self, region: Region) -> Self
     where
         N: Clone,
     {
-        let mut out = Self::uncut();
-        let mut open = vec![(region, Region::Whole)];
-        while let Some((from, to)) = open.pop() {
-            let Some(seam) = self.cut_by(from) else {
-                continue;
-            };
-            let node = &self.nodes[seam.place()];
-            let copy = out.add(node.name.clone(), node.seam.clone(), to);
-            // What lies below comes first, so it is put on top.
-            for side in [SeamSide::Above, SeamSide::Below] {
-                open.push((Region::Side(seam, side), Region::Side(copy, side)));
-            }
-        }
-        out
+        self.copied(region, None)
     }
 
     /// The same tree with another one in the place of what cuts a region.
@@ -255,12 +210,20 @@ impl<N> CutTree<N> {
     where
         N: Clone,
     {
+        self.copied(Region::Whole, Some((region, branch)))
+    }
+
+    /// What cuts a region, by itself, and with another tree in the place of what
+    /// cuts a region within that.
+    fn copied(&self, all: Region, mut graft: Option<(Region, Self)>) -> Self
+    where
+        N: Clone,
+    {
         let mut out = Self::uncut();
-        let mut branch = Some(branch);
-        let mut open = vec![(Region::Whole, Region::Whole)];
+        let mut open = vec![(all, Region::Whole)];
         while let Some((from, to)) = open.pop() {
-            if from == region {
-                out.append(branch.take().unwrap_or_else(Self::uncut), to);
+            if let Some((_, branch)) = graft.take_if(|(at, _)| *at == from) {
+                out.append(branch, to);
                 continue;
             }
             let Some(seam) = self.cut_by(from) else {
@@ -268,6 +231,7 @@ impl<N> CutTree<N> {
             };
             let node = &self.nodes[seam.place()];
             let copy = out.add(node.name.clone(), node.seam.clone(), to);
+            // What lies below comes first, so it is put on top.
             for side in [SeamSide::Above, SeamSide::Below] {
                 open.push((Region::Side(seam, side), Region::Side(copy, side)));
             }
@@ -350,28 +314,6 @@ impl CutTree {
     /// The same tree, its seams free to be named anew.
     pub fn draft(self) -> Draft {
         self.renamed(|id, _| Some(id))
-    }
-}
-
-/// The leaves of every region of a tree, as places in the order of the tree.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct CellSpans {
-    all: Range<usize>,
-    sides: Vec<[Range<usize>; 2]>,
-}
-
-impl CellSpans {
-    /// Those of a region.
-    pub fn of(&self, region: Region) -> Range<usize> {
-        match region {
-            Region::Whole => self.all.clone(),
-            Region::Side(seam, side) => self.sides[seam.place()][side.place()].clone(),
-        }
-    }
-
-    /// Those of a region, as ids.
-    pub fn ids(&self, region: Region) -> impl Iterator<Item = CellId> + use<> {
-        self.of(region).map(CellId::at)
     }
 }
 

@@ -1,5 +1,6 @@
 //! The cut tree: which plane cuts what, and what lies on its sides.
 
+pub(crate) mod cell_spans;
 pub(crate) mod cut_tree;
 pub(crate) mod planned_seam;
 pub(crate) mod seam_side;
