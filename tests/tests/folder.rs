@@ -167,6 +167,35 @@ fn an_edited_plan_is_what_runs_next_and_its_comments_stay() {
     let own = bench.split(&["--plan", "mine/plan.toml", "--force"]);
     assert!(own.status.success(), "{}", said(&own));
     assert_eq!(fs::read_to_string(&plan).unwrap(), edited);
+    // On another bed it would be another plan.
+    fs::write(&plan, format!("{edited}# Not so wide.\n")).unwrap();
+    let other = bench.split(&[
+        "--plan",
+        "mine/plan.toml",
+        "--bed",
+        "250x250x250",
+        "--force",
+    ]);
+    assert_eq!(other.status.code(), Some(2), "{}", said(&other));
+    assert!(fs::read_to_string(&plan).unwrap().ends_with("wide.\n"));
+    // The page is made anew without a word about the plan.
+    let page = seamwright().arg("report").arg(&bench.out).output().unwrap();
+    assert!(page.status.success(), "{}", said(&page));
+}
+
+#[test]
+fn a_piece_of_a_folder_is_not_split_into_that_folder() {
+    let bench = Bench::new();
+    let before = files(&bench.out);
+    let run = seamwright()
+        .current_dir(bench.home.path())
+        .args(["split", "mine/pieces/P01.stl", "--out", "mine", "--force"])
+        .args(["--bed", "90x90x90"])
+        .output()
+        .unwrap();
+    assert_eq!(run.status.code(), Some(2), "{}", said(&run));
+    assert!(said(&run).contains("pieces/P01.stl"), "{}", said(&run));
+    assert!(files(&bench.out) == before);
 }
 
 #[test]

@@ -58,7 +58,7 @@ impl SplitFolder {
     ///
     /// As [`read_plan`].
     pub fn plan(&self) -> Result<Plan, Failure> {
-        read_plan(&self.path.join("plan.toml"))
+        read_plan(&self.path.join("plan.toml")).map(|(plan, _)| plan)
     }
 
     /// All of it, for a re-split around some pieces that are printed, besides
@@ -123,19 +123,20 @@ impl SplitFolder {
     }
 }
 
-/// Reads a plan file.
+/// Reads a plan file; the plan and its text.
 ///
 /// # Errors
 ///
 /// When it cannot be read, is no plan, or one that cannot be carried out.
-pub fn read_plan(path: &Path) -> Result<Plan, Failure> {
+pub fn read_plan(path: &Path) -> Result<(Plan, String), Failure> {
     let text = std::fs::read_to_string(path)
         .map_err(|e| Failure::input(path, e, "Give the path of a plan.toml."))?;
-    Plan::from_toml(&text).map_err(|e| {
+    let plan = Plan::from_toml(&text).map_err(|e| {
         Failure::input(
             path,
             e,
             "Mend the plan, or let `seamwright split` write a new one.",
         )
-    })
+    })?;
+    Ok((plan, text))
 }

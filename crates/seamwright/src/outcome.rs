@@ -117,6 +117,11 @@ impl Outcome {
     /// When something stands in its place, a printed piece would get another
     /// file, or the disk refuses.
     pub fn write(&self, out: &Path, replace: Replace) -> Result<(), Failure> {
+        // Written anew, an edited plan would lose its comments.
+        let replace = match replace {
+            Replace::OwnedAndPlan(_) if self.plan_text.is_none() => Replace::Owned,
+            other => other,
+        };
         let rendered = Rendered::of(self)?;
         let mut folder = OutputFolder::begin(out, replace)?;
         self.keeps_what_is_printed(out)?;

@@ -16,10 +16,12 @@ use serde::{Deserialize, Serialize};
 use crate::folder::owned::{OWNED, digest_of, is_inside};
 
 /// The folder of a run that is going on, or was cut short.
-const RUN: &str = "unfinished-run";
+pub(crate) const RUN: &str = "unfinished-run";
 const LOCK: &str = "lock";
 const LIST: &str = "ready.json";
 const NEW: &str = "new";
+const DRAFT: &str = "ready.draft";
+const ABOUT: &str = "what-this-is.txt";
 
 const NOTE: &str = "A run of seamwright is going on in this folder, or was cut short.\n\
                     The next command that reads or writes the folder finishes it or takes it \
@@ -45,18 +47,27 @@ pub(crate) struct Run {
 pub(crate) enum NoRun {
     /// Another one is going on.
     Busy,
+    /// Something of somebody else has the name of a run's folder.
+    NameTaken,
     /// The disk refused.
     Io(PathBuf, io::Error),
 }
 
 impl Run {
-    /// Begins a run in a folder that is there.
+    /// Begins a run in a folder that is there, once one that was cut short there
+    /// is settled.
     pub(crate) fn begin(folder: &Path) -> Result<Self, NoRun> {
+        settle(folder)?;
         let run = folder.join(RUN);
         let failed = |e| NoRun::Io(run.clone(), e);
-        fs::create_dir_all(run.join(NEW)).map_err(failed)?;
+        fs::create_dir(&run).map_err(|e| match e.kind() {
+            io::ErrorKind::AlreadyExists if is_ours(&run) => NoRun::Busy,
+            io::ErrorKind::AlreadyExists => NoRun::NameTaken,
+            _ => failed(e),
+        })?;
         let lock = locked(&run)?;
-        fs::write(run.join("what-this-is.txt"), NOTE).map_err(failed)?;
+        fs::create_dir(run.join(NEW)).map_err(failed)?;
+        fs::write(run.join(ABOUT), NOTE).map_err(failed)?;
         Ok(Self {
             folder: folder.to_owned(),
             _lock: lock,
@@ -77,7 +88,7 @@ impl Run {
     ) -> Result<(), (PathBuf, io::Error)> {
         let run = self.folder.join(RUN);
         let list = run.join(LIST);
-        let draft = run.join("ready.draft");
+        let draft = run.join(DRAFT);
         let text = serde_json::to_vec(&Ready { install, remove }).map_err(io::Error::from);
         text.and_then(|text| fs::write(&draft, text))
             .and_then(|()| fs::rename(&draft, &list))
@@ -101,12 +112,25 @@ fn locked(run: &Path) -> Result<File, NoRun> {
     }
 }
 
+/// Whether what has the name of a run's folder is one: it holds a lock and
+/// nothing that a run does not make, or nothing yet.
+fn is_ours(run: &Path) -> bool {
+    if !fs::symlink_metadata(run).is_ok_and(|m| m.is_dir()) {
+        return false;
+    }
+    let Ok(entries) = fs::read_dir(run) else {
+        return false;
+    };
+    let names: Vec<_> = entries.flatten().map(|entry| entry.file_name()).collect();
+    let makes =
+        |name: &std::ffi::OsString| [LOCK, LIST, DRAFT, NEW, ABOUT].iter().any(|m| name == m);
+    names.iter().all(makes) && (names.is_empty() || names.iter().any(|name| name == LOCK))
+}
+
 /// Finishes or takes back a run that was cut short in a folder, if there was one.
 pub(crate) fn settle(folder: &Path) -> Result<bool, NoRun> {
     let run = folder.join(RUN);
-    let is_ours = fs::symlink_metadata(&run).is_ok_and(|m| m.is_dir())
-        && (run.join(LOCK).is_file() || run.join(NEW).is_dir());
-    if !is_ours {
+    if !is_ours(&run) {
         return Ok(false);
     }
     let _lock = locked(&run)?;
@@ -197,7 +221,7 @@ mod tests {
             let run = begun(folder.path());
             let ready = Ready {
                 install: vec!["a.txt".to_owned(), "deep/b.txt".to_owned()],
-                remove: [("gone.txt".to_owned(), crate::folder::owned::digest(b"old"))].into(),
+                remove: [("gone.txt".to_owned(), exchange::digest(b"old"))].into(),
             };
             let list = folder.path().join(RUN).join(LIST);
             fs::write(list, serde_json::to_vec(&ready).unwrap()).unwrap();
@@ -228,9 +252,13 @@ mod tests {
     fn a_folder_that_only_bears_the_name_is_left_alone() {
         let folder = tempfile::tempdir().unwrap();
         let own = folder.path().join(RUN);
-        fs::create_dir(&own).unwrap();
-        fs::write(own.join("diary.txt"), "miles").unwrap();
+        fs::create_dir_all(own.join(NEW)).unwrap();
+        for name in ["diary.txt", LOCK] {
+            fs::write(own.join(name), "miles").unwrap();
+        }
         assert!(!settle(folder.path()).ok().unwrap());
-        assert!(own.join("diary.txt").is_file());
+        let run = Run::begin(folder.path());
+        assert!(matches!(run, Err(NoRun::NameTaken)));
+        assert!(own.join("diary.txt").is_file() && own.join(NEW).is_dir());
     }
 }

@@ -1,12 +1,14 @@
 //! An output folder that is written whole or not at all, and replaces nothing but
 //! what a split wrote before.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::folder::journal::{NoRun, Run, settle};
-use crate::folder::owned::{OWNED, Owned, PLAN, digest};
+use exchange::digest;
+
+use crate::folder::journal::{NoRun, RUN, Run, settle};
+use crate::folder::owned::{OWNED, Owned, PLAN, digest_of, is_inside};
 
 /// The output folder could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -35,7 +37,8 @@ pub enum FolderError {
     },
     /// The plan was changed by hand, and another is to be written.
     #[error(
-        "{0}/plan.toml was edited; carry it out with --plan {0}/plan.toml, or give another --out"
+        "{0}/plan.toml was edited, and a run with anything but --plan {0}/plan.toml as it stands \
+         would write another over it; give another --out for that"
     )]
     PlanEdited(String),
     /// Files of somebody else stand where new ones go.
@@ -48,6 +51,14 @@ pub enum FolderError {
         folder: String,
         /// The files.
         files: Vec<String>,
+    },
+    /// The model is one of the files that would be replaced.
+    #[error("the model {file} is a piece or plate of {folder} itself; give another --out")]
+    OwnModel {
+        /// The folder.
+        folder: String,
+        /// The model, as seen from there.
+        file: String,
     },
     /// Another run writes there.
     #[error("another run is writing to {0}; wait until it is done, or give another --out")]
@@ -63,15 +74,16 @@ pub enum FolderError {
 }
 
 /// What a run may replace of what is there.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub enum Replace {
     /// Nothing: there must be nothing.
     #[default]
     Nothing,
     /// What a split wrote, as long as it is as it was written.
     Owned,
-    /// The same, and the plan even if it was edited: it is what runs.
-    OwnedAndPlan,
+    /// The same, and the plan even if it was edited, as long as this is its text:
+    /// it is what runs.
+    OwnedAndPlan(String),
 }
 
 /// An output folder in the making: its files are gathered within it and go to
@@ -84,6 +96,9 @@ pub struct OutputFolder {
     // Both are taken at the end; one that is dropped before goes back to what was.
     run: Option<Run>,
     created: bool,
+    written: BTreeSet<String>,
+    // All of the folder is made anew, not only what is written.
+    whole: bool,
     // Folders of earlier versions have no list, and get none by an amendment.
     listed: bool,
 }
@@ -103,14 +118,14 @@ impl OutputFolder {
     /// let mut folder = OutputFolder::begin(&place, Replace::Nothing).unwrap();
     /// folder.write("list.csv", b"P01").unwrap();
     /// folder.finish().unwrap();
-    /// assert!(OutputFolder::may_begin(&place, Replace::Nothing).is_err());
-    /// assert!(OutputFolder::may_begin(&place, Replace::Owned).is_ok());
+    /// assert!(OutputFolder::may_begin(&place, &Replace::Nothing).is_err());
+    /// assert!(OutputFolder::may_begin(&place, &Replace::Owned).is_ok());
     /// std::fs::write(place.join("list.csv"), "P01, printed on Monday").unwrap();
-    /// assert!(OutputFolder::may_begin(&place, Replace::Owned).is_err());
+    /// assert!(OutputFolder::may_begin(&place, &Replace::Owned).is_err());
     /// # std::fs::remove_dir_all(&place).unwrap();
     /// ```
     pub fn begin(target: &Path, replace: Replace) -> Result<Self, FolderError> {
-        Self::may_begin(target, replace)?;
+        Self::may_begin(target, &replace)?;
         let created = !target.exists();
         fs::create_dir_all(target).map_err(|e| io(target, e))?;
         let run = Run::begin(target).map_err(|e| no_run(target, e));
@@ -124,6 +139,8 @@ impl OutputFolder {
             owned: Owned::of(target).unwrap_or_default(),
             next: Owned::default(),
             created,
+            written: BTreeSet::new(),
+            whole: true,
             listed: true,
         })
     }
@@ -134,17 +151,19 @@ impl OutputFolder {
     ///
     /// When nothing can be written there.
     pub fn amend(target: &Path) -> Result<Self, FolderError> {
-        settle(target).map_err(|e| no_run(target, e))?;
+        let run = Run::begin(target).map_err(|e| no_run(target, e))?;
         let list = Owned::of(target);
         let listed = list.is_some();
         let owned = list.unwrap_or_default();
         Ok(Self {
-            run: Some(Run::begin(target).map_err(|e| no_run(target, e))?),
+            run: Some(run),
             target: target.to_owned(),
             replace: Replace::Owned,
             next: owned.clone(),
             owned,
             created: false,
+            written: BTreeSet::new(),
+            whole: false,
             listed,
         })
     }
@@ -155,7 +174,7 @@ impl OutputFolder {
     /// # Errors
     ///
     /// When something is in its place that may not be replaced.
-    pub fn may_begin(target: &Path, replace: Replace) -> Result<(), FolderError> {
+    pub fn may_begin(target: &Path, replace: &Replace) -> Result<(), FolderError> {
         if !target.exists() {
             return Ok(());
         }
@@ -165,16 +184,16 @@ impl OutputFolder {
         }
         let cut_short = settle(target).map_err(|e| no_run(target, e))?;
         let empty = fs::read_dir(target).is_ok_and(|mut d| d.next().is_none());
-        if empty && (cut_short || replace != Replace::Nothing) {
+        if empty && (cut_short || *replace != Replace::Nothing) {
             return Ok(());
         }
-        if replace == Replace::Nothing {
+        if *replace == Replace::Nothing {
             return Err(FolderError::Exists(name()));
         }
         let Some(owned) = Owned::of(target) else {
             return Err(FolderError::NotOurs(name()));
         };
-        unedited(target, &owned, replace)
+        unedited(target, &owned, replace, |_| true)
     }
 
     /// Writes a file into it.
@@ -184,6 +203,7 @@ impl OutputFolder {
     /// When the disk refuses.
     pub fn write(&mut self, name: &str, bytes: &[u8]) -> Result<(), FolderError> {
         self.gather(name, bytes)?;
+        self.written.insert(name.to_owned());
         self.next.files.insert(name.to_owned(), digest(bytes));
         Ok(())
     }
@@ -217,8 +237,17 @@ impl OutputFolder {
     /// When a file was edited meanwhile, one of somebody else stands in the way,
     /// or the disk refuses; what was there before is then still there.
     pub fn finish(mut self) -> Result<(), FolderError> {
-        unedited(&self.target, &self.owned, self.replace)?;
+        let touches = |name: &str| self.whole || self.written.contains(name);
+        unedited(&self.target, &self.owned, &self.replace, touches)?;
         let folder = || self.target.display().to_string();
+        let is_owned = |file: &&String| {
+            let files = [&self.owned.files, &self.next.files];
+            is_inside(file) && files.iter().any(|f| f.contains_key(*file))
+        };
+        if let Some(file) = self.next.model.as_ref().filter(is_owned) {
+            let (folder, file) = (folder(), file.clone());
+            return Err(FolderError::OwnModel { folder, file });
+        }
         let files = self.owned.strangers(&self.target, self.next.files.keys());
         if self.listed && !files.is_empty() {
             let folder = folder();
@@ -276,19 +305,30 @@ pub fn settled(folder: &Path) -> Result<(), FolderError> {
 }
 
 /// Checks that what is to be replaced is as it was written.
-fn unedited(folder: &Path, owned: &Owned, replace: Replace) -> Result<(), FolderError> {
-    let mut files = owned.edited(folder);
+fn unedited(
+    folder: &Path,
+    owned: &Owned,
+    replace: &Replace,
+    some: impl Fn(&str) -> bool,
+) -> Result<(), FolderError> {
+    let mut files = owned.edited(folder, some);
     let before = files.len();
     files.retain(|name| name != PLAN);
     let name = folder.display().to_string();
+    let runs = match replace {
+        Replace::OwnedAndPlan(text) => {
+            digest_of(&folder.join(PLAN)) == Some(digest(text.as_bytes()))
+        }
+        Replace::Nothing | Replace::Owned => false,
+    };
+    if before > files.len() && !runs {
+        return Err(FolderError::PlanEdited(name));
+    }
     if !files.is_empty() {
         return Err(FolderError::Edited {
             folder: name,
             files,
         });
-    }
-    if before > 0 && replace == Replace::Owned {
-        return Err(FolderError::PlanEdited(name));
     }
     Ok(())
 }
@@ -296,6 +336,10 @@ fn unedited(folder: &Path, owned: &Owned, replace: Replace) -> Result<(), Folder
 fn no_run(folder: &Path, why: NoRun) -> FolderError {
     match why {
         NoRun::Busy => FolderError::Busy(folder.display().to_string()),
+        NoRun::NameTaken => FolderError::InTheWay {
+            folder: folder.display().to_string(),
+            files: vec![RUN.to_owned()],
+        },
         NoRun::Io(path, e) => io(&path, e),
     }
 }

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Component, Path, PathBuf};
 
+use exchange::digest;
 use serde::{Deserialize, Serialize};
-use sha2::{Digest, Sha256};
 
 /// Where the list lies in a folder.
 pub(crate) const OWNED: &str = "owned-files.json";
@@ -34,10 +34,10 @@ impl Owned {
             .then_some(list)
     }
 
-    /// The files that somebody changed since they were written.
-    pub(crate) fn edited(&self, folder: &Path) -> Vec<String> {
+    /// The files, of some, that somebody changed since they were written.
+    pub(crate) fn edited(&self, folder: &Path, some: impl Fn(&str) -> bool) -> Vec<String> {
         let edited = |(name, digest): &(&String, &String)| {
-            digest_of(&folder.join(name)).is_some_and(|now| now != **digest)
+            some(name) && digest_of(&folder.join(name)).is_some_and(|now| now != **digest)
         };
         let files = self.files.iter().filter(edited);
         files.map(|(name, _)| name.clone()).collect()
@@ -69,13 +69,7 @@ pub fn remembered_model(folder: &Path) -> Option<PathBuf> {
     path.is_file().then_some(path)
 }
 
-/// The SHA-256 of some bytes, in hexadecimal digits.
-pub(crate) fn digest(bytes: &[u8]) -> String {
-    let sum = Sha256::digest(bytes);
-    sum.iter().map(|b| format!("{b:02x}")).collect()
-}
-
-/// That of a file; `None` where there is none.
+/// The digest of a file; `None` where there is none.
 pub(crate) fn digest_of(path: &Path) -> Option<String> {
     fs::read(path).ok().map(|bytes| digest(&bytes))
 }
@@ -104,9 +98,9 @@ mod tests {
                 .map(|n| (n.to_owned(), digest(&n.as_bytes()[..1])))
                 .into(),
         };
-        assert!(owned.edited(folder.path()).is_empty());
+        assert!(owned.edited(folder.path(), |_| true).is_empty());
         fs::write(place("b.txt"), "b and a note").unwrap();
-        assert_eq!(owned.edited(folder.path()), ["b.txt"]);
+        assert_eq!(owned.edited(folder.path(), |_| true), ["b.txt"]);
         let new = ["a.txt", "thesis.txt", "new.txt"].map(str::to_owned);
         assert_eq!(owned.strangers(folder.path(), new.iter()), ["thesis.txt"]);
     }

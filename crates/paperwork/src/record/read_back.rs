@@ -6,6 +6,7 @@ use std::path::Path;
 use design::{Assembly, PieceInPlace, PrinterId, SeamRecord};
 use solid::Solid;
 
+use crate::folder::owned::is_inside;
 use crate::record::entries::{PrinterEntry, Report};
 
 /// A folder could not be read back.
@@ -120,10 +121,7 @@ pub fn read_back(folder: &Path, report: &Report) -> Result<Assembly, ReadBackErr
 ///
 /// When it cannot be read, or its name leads out of the folder.
 pub fn piece_bytes(folder: &Path, file: &str) -> Result<Vec<u8>, ReadBackError> {
-    let inside = Path::new(file)
-        .components()
-        .all(|part| matches!(part, std::path::Component::Normal(_)));
-    if !inside {
+    if !is_inside(file) {
         return Err(ReadBackError::Piece {
             file: file.to_owned(),
             why: "its name leads out of the folder".to_owned(),

@@ -22,7 +22,7 @@ pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
         true => Replace::Owned,
         false => Replace::Nothing,
     };
-    OutputFolder::may_begin(&out, replace)?;
+    OutputFolder::may_begin(&out, &replace)?;
     let beds = known(&args.bed)?;
     let printed = printed(&args.printed)?;
     let progress = Progress::new(4, args.voice);

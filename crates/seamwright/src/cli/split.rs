@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use design::Settings;
+use design::{Plan, Settings};
 use paperwork::{OutputFolder, Replace};
 use seamwright::{Failure, Model, Request, read_plan};
 
@@ -17,10 +17,12 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
         .out
         .clone()
         .unwrap_or_else(|| default_folder(&args.model));
-    let replace = replacing(args, &out);
-    OutputFolder::may_begin(&out, replace)?;
+    let given = args.plan.as_deref().map(read_plan).transpose()?;
+    let (plan, text) = given.unzip();
+    let replace = replacing(args, &out, text.as_ref());
+    OutputFolder::may_begin(&out, &replace)?;
     let beds = known(&args.bed)?;
-    let request = request(args, &beds)?;
+    let request = request(args, &beds, plan)?;
     let progress = Progress::new(4, args.voice);
     progress.stage(&format!("reading {}", args.model.display()));
     let unit = match &request {
@@ -30,9 +32,7 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     let model = Model::read(&args.model, unit)?;
     let stage = |what: &str| progress.stage(what);
     let mut outcome = seamwright::split(&model, request, args.format.into(), &stage)?;
-    if let Some(path) = &args.plan
-        && let Ok(text) = std::fs::read_to_string(path)
-    {
+    if let Some(text) = text {
         outcome.keep_plan_text(text);
     }
     progress.stage(&format!("writing {}", out.display()));
@@ -42,21 +42,25 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
 }
 
 /// What may be replaced: with a folder's own plan, that plan too.
-fn replacing(args: &SplitArgs, out: &Path) -> Replace {
+fn replacing(args: &SplitArgs, out: &Path, text: Option<&String>) -> Replace {
     let place = |path: &Path| std::fs::canonicalize(path).ok();
     let own = place(&out.join("plan.toml"));
     let runs_own = own.is_some() && args.plan.as_deref().and_then(place) == own;
-    match (args.force, runs_own) {
-        (false, _) => Replace::Nothing,
-        (true, false) => Replace::Owned,
-        (true, true) => Replace::OwnedAndPlan,
+    match text.filter(|_| runs_own) {
+        _ if !args.force => Replace::Nothing,
+        None => Replace::Owned,
+        Some(text) => Replace::OwnedAndPlan(text.clone()),
     }
 }
 
 /// What is asked for: a plan to carry out, on other printers where some are given,
 /// or a plan to find.
-fn request(args: &SplitArgs, beds: &[KnownPrinter]) -> Result<Request, Failure> {
-    let Some(path) = &args.plan else {
+fn request(
+    args: &SplitArgs,
+    beds: &[KnownPrinter],
+    plan: Option<Plan>,
+) -> Result<Request, Failure> {
+    let Some(plan) = plan else {
         let settings = settings(args, beds)?;
         take_a_joint(beds, &settings)?;
         return Ok(Request::Find {
@@ -64,7 +68,6 @@ fn request(args: &SplitArgs, beds: &[KnownPrinter]) -> Result<Request, Failure> 
             settings: Box::new(settings),
         });
     };
-    let plan = read_plan(path)?;
     take_a_joint(beds, plan.settings())?;
     if beds.is_empty() {
         return Ok(Request::Plan(Box::new(plan)));
