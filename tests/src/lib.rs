@@ -2,12 +2,14 @@
 #![deny(missing_docs)]
 
 mod bars;
+mod bench;
 mod furniture;
 mod generated;
 mod judged;
 mod program;
 
 pub use bars::{bars, halved, one_seam, plan_of};
+pub use bench::{Bench, files, said};
 pub use furniture::{bench, board, fine_table, grand_table, side_table, stool, wall_shelf};
 pub use generated::{FAMILIES, GENERATED_BEDS, generated};
 pub use judged::{Judged, carry_out_and_judge, found, split_and_judge};

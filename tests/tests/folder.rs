@@ -1,62 +1,9 @@
-//! The output folder: what a split may replace in it, and what a run that is cut
-//! short leaves.
+//! The output folder: what a split may replace in it.
 
-use std::collections::BTreeMap;
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Output, Stdio};
-use std::time::{Duration, Instant};
+use std::path::Path;
 
-use whole_program::{plank_in, seamwright};
-
-/// A plank split into a folder beside it.
-struct Bench {
-    home: tempfile::TempDir,
-    plank: PathBuf,
-    out: PathBuf,
-}
-
-impl Bench {
-    fn new() -> Self {
-        let home = tempfile::tempdir().unwrap();
-        let plank = plank_in(home.path());
-        let out = home.path().join("mine");
-        let bench = Self { home, plank, out };
-        let first = bench.split(&["--bed", "220x220x250"]);
-        assert!(first.status.success(), "{}", said(&first));
-        bench
-    }
-
-    fn split(&self, more: &[&str]) -> Output {
-        let mut run = seamwright();
-        run.current_dir(self.home.path()).arg("split");
-        run.arg(&self.plank).args(["--out", "mine", "--quiet"]);
-        run.args(more).output().unwrap()
-    }
-}
-
-fn said(run: &Output) -> String {
-    String::from_utf8_lossy(&run.stderr).into_owned()
-}
-
-/// Every file of a folder, with its bytes.
-fn files(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
-    let mut out = BTreeMap::new();
-    let mut open = vec![folder.to_owned()];
-    while let Some(next) = open.pop() {
-        for entry in fs::read_dir(next).unwrap() {
-            let path = entry.unwrap().path();
-            match path.is_dir() {
-                true => open.push(path),
-                false => {
-                    let name = path.strip_prefix(folder).unwrap().to_owned();
-                    out.insert(name, fs::read(&path).unwrap());
-                }
-            }
-        }
-    }
-    out
-}
+use whole_program::{Bench, files, plank_in, said, seamwright};
 
 const OTHER_BED: [&str; 3] = ["--bed", "300x300x300", "--force"];
 
@@ -314,51 +261,4 @@ fn printed_pieces_get_no_other_files() {
     let after = files(&bench.home.path().join("again"));
     let piece = Path::new("pieces/P01.stl");
     assert!(after[piece] == before[piece]);
-}
-
-/// Kills a run after some time; whether that cut it short.
-fn killed(bench: &Bench, after: Duration) -> bool {
-    let mut run = seamwright()
-        .current_dir(bench.home.path())
-        .arg("split")
-        .arg(&bench.plank)
-        .args(["--out", "mine", "--quiet"])
-        .args(OTHER_BED)
-        .stderr(Stdio::null())
-        .spawn()
-        .unwrap();
-    std::thread::sleep(after);
-    let _ = run.kill();
-    !run.wait().unwrap().success()
-}
-
-#[test]
-fn a_run_killed_at_any_moment_leaves_the_old_folder_or_the_new() {
-    let bench = Bench::new();
-    fs::write(bench.out.join("notes.md"), "mine").unwrap();
-    let old = files(&bench.out);
-    let begun = Instant::now();
-    assert!(bench.split(&OTHER_BED).status.success());
-    let takes = begun.elapsed();
-    let new = files(&bench.out);
-    let (mut cut_short, mut olds, mut news) = (0, 0, 0);
-    for k in 0..16u32 {
-        assert!(
-            bench
-                .split(&["--bed", "220x220x250", "--force"])
-                .status
-                .success()
-        );
-        // Densest towards the end, where files go to their places.
-        let share = 1.0 - 0.9 * (1.0 - f64::from(k) / 15.0).powi(2);
-        cut_short += u32::from(killed(&bench, takes.mul_f64(share)));
-        let next = seamwright().arg("check").arg(&bench.out).output().unwrap();
-        assert!(next.status.success(), "{}", said(&next));
-        let now = files(&bench.out);
-        olds += u32::from(now == old);
-        news += u32::from(now == new);
-        assert!(now == old || now == new, "after {share} of a run");
-        assert_eq!(fs::read_dir(bench.home.path()).unwrap().count(), 2);
-    }
-    assert!(cut_short > 0 && olds > 0, "{cut_short} {olds} {news}");
 }

@@ -70,6 +70,13 @@ struct SeamText {
     contacts: Vec<ContactText>,
 }
 
+/// Seams by themselves.
+#[derive(Serialize)]
+struct MoreSeams {
+    #[serde(rename = "seam")]
+    seams: Vec<SeamText>,
+}
+
 /// A contact as it is written.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -209,6 +216,32 @@ impl Plan {
     pub fn from_toml(text: &str) -> Result<Self, BadPlan> {
         let file: PlanFile = toml::from_str(text).map_err(|e| BadPlan::Syntax(e.to_string()))?;
         file.try_into()
+    }
+
+    /// Another plan's text with the seams that it lacks at its end, comments and
+    /// all, where that says what this plan is.
+    pub fn as_written_on(&self, text: &str) -> Option<String> {
+        let other = Self::from_toml(text).ok()?;
+        let mut seams = SeamText::all(self.tree());
+        seams.retain(|seam| other.tree().find(&seam.id).is_none());
+        let mut out = text.to_owned();
+        if !seams.is_empty() {
+            let more = MoreSeams { seams };
+            out.push_str("\n\n");
+            out.push_str(&toml::to_string_pretty(&more).ok()?);
+        }
+        let again = Self::from_toml(&out).ok()?;
+        again.says_the_same(self).then_some(out)
+    }
+
+    /// Whether two plans are the same, in whatever order their seams are listed.
+    fn says_the_same(&self, other: &Self) -> bool {
+        let sorted = |plan: &Self| {
+            let mut file = PlanFile::from(plan);
+            file.seams.sort_by(|a, b| a.id.cmp(&b.id));
+            file
+        };
+        sorted(self) == sorted(other)
     }
 
     /// The plan as text, with a word on how to edit it.

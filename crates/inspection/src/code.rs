@@ -60,6 +60,8 @@ pub enum Code {
     NotWhole,
     /// The plan was made for another model.
     PlanOfAnotherModel,
+    /// The plan was cut further, where a piece of it fitted no printer.
+    PlanExtended,
     /// A tongue locates two pieces and does not hold them.
     NotLocked,
     /// The model is small, and its numbers were taken for millimetres.
@@ -80,7 +82,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 21] = [
         Self::SeveralBodies,
         Self::DoesNotFit,
         Self::ThinWall,
@@ -93,6 +95,7 @@ impl Code {
         Self::PlainContact,
         Self::NotWhole,
         Self::PlanOfAnotherModel,
+        Self::PlanExtended,
         Self::NotLocked,
         Self::SmallModel,
         Self::FrictionOnly,
@@ -134,6 +137,7 @@ impl Code {
             Self::JointsAcrossLayers => ("joints-across-layers", Note),
             Self::NoLabel => ("no-label", Note),
             Self::Chips => ("chips", Note),
+            Self::PlanExtended => ("plan-extended", Warning),
             Self::Mended => ("mended", Note),
             Self::Rebuilt => ("rebuilt", Note),
         }

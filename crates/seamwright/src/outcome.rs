@@ -93,10 +93,10 @@ impl Outcome {
     }
 
     /// Keeps the text of the plan that was carried out, with its comments, where
-    /// it still says what the plan is.
-    pub fn keep_plan_text(&mut self, text: String) {
-        let says_so = Plan::from_toml(&text).is_ok_and(|plan| plan == self.plan);
-        self.plan_text = says_so.then_some(text);
+    /// it still says what the plan is, once the seams that it lacks stand at its
+    /// end.
+    pub fn keep_plan_text(&mut self, text: &str) {
+        self.plan_text = self.plan.as_written_on(text);
     }
 
     /// How many errors were found.

@@ -1,6 +1,6 @@
 //! A model split: planned or by a given plan, carried out, judged.
 
-use design::{Plan, Settings};
+use design::{Plan, SeamId, Settings};
 use exchange::PieceFormat;
 use inspection::{Code, Finding};
 use planner::Certificate;
@@ -21,7 +21,7 @@ pub enum Request {
         /// Joints, wishes, weights.
         settings: Box<Settings>,
     },
-    /// Carry this plan out.
+    /// Carry this plan out, cut further where a piece of it would fit no printer.
     Plan(Box<Plan>),
 }
 
@@ -64,9 +64,10 @@ pub fn split(
         Request::Plan(plan) => {
             context.extra.extend(of_another_model(model, &plan));
             let plan = plan.for_model(model.reference());
-            let build = workshop::build(&model.solid, &plan)
+            let made = workshop::build_extended(&model.solid, plan)
                 .map_err(|e| refused(model, NoSplit::Build(e)))?;
-            (plan, build, None)
+            context.extra.extend(extended(&made.added));
+            (made.plan, made.build, None)
         }
     };
     if plan.settings().labels {
@@ -97,6 +98,20 @@ fn of_another_model(model: &Model, plan: &Plan) -> Option<Finding> {
         Finding::new(
             Code::PlanOfAnotherModel,
             format!("the plan was made for another state of {}", made_for.file),
+        )
+    })
+}
+
+fn extended(added: &[SeamId]) -> Option<Finding> {
+    let ids: Vec<&str> = added.iter().map(SeamId::as_str).collect();
+    (!ids.is_empty()).then(|| {
+        Finding::new(
+            Code::PlanExtended,
+            format!(
+                "pieces of the plan fitted no printer and are cut further, at {}; pieces after \
+                 them have other ids than before",
+                ids.join(", ")
+            ),
         )
     })
 }

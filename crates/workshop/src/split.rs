@@ -213,7 +213,7 @@ fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<KeepOut> {
     out
 }
 
-fn with_less_room(printer: &Printer, room_mm: f64) -> Printer {
+pub(crate) fn with_less_room(printer: &Printer, room_mm: f64) -> Printer {
     Printer {
         margin_mm: printer.margin_mm + room_mm / 2.0,
         height_mm: printer.height_mm - room_mm,

@@ -65,13 +65,19 @@ impl Run {
             io::ErrorKind::AlreadyExists => NoRun::NameTaken,
             _ => failed(e),
         })?;
-        let lock = locked(&run)?;
-        fs::create_dir(run.join(NEW)).map_err(failed)?;
-        fs::write(run.join(ABOUT), NOTE).map_err(failed)?;
-        Ok(Self {
+        let begun = Self {
             folder: folder.to_owned(),
-            _lock: lock,
-        })
+            _lock: locked(&run)?,
+        };
+        let furnished =
+            fs::create_dir(run.join(NEW)).and_then(|()| fs::write(run.join(ABOUT), NOTE));
+        match furnished {
+            Ok(()) => Ok(begun),
+            Err(e) => {
+                begun.give_up();
+                Err(failed(e))
+            }
+        }
     }
 
     /// Where a new file is written.
@@ -90,10 +96,16 @@ impl Run {
         let list = run.join(LIST);
         let draft = run.join(DRAFT);
         let text = serde_json::to_vec(&Ready { install, remove }).map_err(io::Error::from);
-        text.and_then(|text| fs::write(&draft, text))
-            .and_then(|()| fs::rename(&draft, &list))
-            .map_err(|e| (list, e))?;
-        carried_out(&self.folder)
+        let listed = text
+            .and_then(|text| fs::write(&draft, text))
+            .and_then(|()| fs::rename(&draft, &list));
+        match listed {
+            Ok(()) => carried_out(&self.folder),
+            Err(e) => {
+                self.give_up();
+                Err((list, e))
+            }
+        }
     }
 
     /// Takes the run back.

@@ -166,8 +166,8 @@ fn glance(report: &Report, pictures: &Pictures) -> Markup {
                 @if let Some(worth) = &report.worth { (worth_facts(worth)) }
                 (fact("Volume", &format!("{:.0} cm³, {:.2} kg if solid", volume / 1000.0, mass_g(report, volume) / 1000.0)))
                 (fact("Plates", &report.plates.len().to_string()))
-                (fact("Plastic, estimated", &format!("{:.2} kg", report.plates.iter().map(|p| p.plastic_g).sum::<f64>() / 1000.0)))
-                (fact("Print time, estimated", &hours(report.plates.iter().map(|p| p.print_min).sum())))
+                (fact("Plastic, estimated", &format!("{:.2} kg", report.plastic_g() / 1000.0)))
+                (fact("Print time, estimated", &hours(report.print_min())))
                 (fact("Joints", &report.settings.joint))
                 (fact("Clearance", &format!("{} mm a flank", report.settings.clearance_mm)))
                 (fact("Least wall", &format!("{} mm", report.settings.min_wall_mm)))

@@ -67,6 +67,17 @@ impl Report {
         of.count()
     }
 
+    /// Plastic of all plates, in grams, an estimate.
+    pub fn plastic_g(&self) -> f64 {
+        // A sum of no floats is −0.
+        self.plates.iter().fold(0.0, |sum, p| sum + p.plastic_g)
+    }
+
+    /// Print time of all plates, in minutes, an estimate.
+    pub fn print_min(&self) -> f64 {
+        self.plates.iter().fold(0.0, |sum, p| sum + p.print_min)
+    }
+
     /// The ids of all pieces that a file is printed for.
     pub fn alike(&self, file: &str) -> Vec<&PieceId> {
         self.pieces

@@ -53,12 +53,17 @@ pub(crate) struct SplitArgs {
     pub(crate) model: PathBuf,
 
     /// The printer: WIDTHxDEPTHxHEIGHT in mm, roundDIAMETERxHEIGHT, or a name in printers.toml
-    #[arg(long, required_unless_present = "plan", value_name = "SIZE")]
+    #[arg(long, required_unless_present_any = ["plan", "settings"], value_name = "SIZE")]
     pub(crate) bed: Vec<String>,
 
-    /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one
+    /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one; pieces of it that
+    /// fit no printer are cut further
     #[arg(long, conflicts_with_all = ["joint", "hide", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "clearance", "min_wall", "density", "no_labels"])]
     pub(crate) plan: Option<PathBuf>,
+
+    /// Find a plan with the settings of this plan.toml, and with its printers unless --bed is given
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["plan", "joint", "hide", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "clearance", "min_wall", "density", "no_labels"])]
+    pub(crate) settings: Option<PathBuf>,
 
     /// Joints to use: auto, or a comma list in order of preference
     #[arg(long)]
@@ -105,9 +110,9 @@ pub(crate) struct SplitArgs {
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 
-    /// What a number in the model stands for: mm, cm, m or in
-    #[arg(long, default_value = "mm")]
-    pub(crate) unit: LengthUnit,
+    /// What a number in the model stands for: mm, cm, m or in [default: mm, or what the plan says]
+    #[arg(long)]
+    pub(crate) unit: Option<LengthUnit>,
 
     /// Replace what a split wrote there before, and nothing else
     #[arg(long)]

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use design::{Plan, Settings};
+use exchange::LengthUnit;
 use paperwork::{OutputFolder, Replace};
 use seamwright::{Failure, Model, Request, read_plan};
 
@@ -25,14 +26,11 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     let request = request(args, &beds, plan)?;
     let progress = Progress::new(4, args.voice);
     progress.stage(&format!("reading {}", args.model.display()));
-    let unit = match &request {
-        Request::Plan(plan) => plan.model().unit,
-        Request::Find { .. } => args.unit,
-    };
+    let unit = unit(args.unit, &request)?;
     let model = Model::read(&args.model, unit)?;
     let stage = |what: &str| progress.stage(what);
     let mut outcome = seamwright::split(&model, request, args.format.into(), &stage)?;
-    if let Some(text) = text {
+    if let Some(text) = &text {
         outcome.keep_plan_text(text);
     }
     progress.stage(&format!("writing {}", out.display()));
@@ -53,6 +51,22 @@ fn replacing(args: &SplitArgs, out: &Path, text: Option<&String>) -> Replace {
     }
 }
 
+/// What the model's numbers stand for: a plan holds for one unit alone.
+fn unit(given: Option<LengthUnit>, request: &Request) -> Result<LengthUnit, Failure> {
+    match (request, given) {
+        (Request::Find { .. }, given) => Ok(given.unwrap_or_default()),
+        (Request::Plan(plan), Some(given)) if given != plan.model().unit => {
+            Err(Failure::Usage(format!(
+                "the plan is for a model whose numbers stand for {}, and --unit says {}; leave \
+                 --unit out, or change `unit` in the plan",
+                plan.model().unit.sign(),
+                given.sign()
+            )))
+        }
+        (Request::Plan(plan), _) => Ok(plan.model().unit),
+    }
+}
+
 /// What is asked for: a plan to carry out, on other printers where some are given,
 /// or a plan to find.
 fn request(
@@ -61,6 +75,9 @@ fn request(
     plan: Option<Plan>,
 ) -> Result<Request, Failure> {
     let Some(plan) = plan else {
+        if let Some(file) = &args.settings {
+            return as_settled(file, beds);
+        }
         let settings = settings(args, beds)?;
         take_a_joint(beds, &settings)?;
         return Ok(Request::Find {
@@ -76,6 +93,20 @@ fn request(
         .on_printers(numbered(beds))
         .map_err(|e| Failure::Usage(e.to_string()))?;
     Ok(Request::Plan(Box::new(plan)))
+}
+
+/// A plan to find with the settings of a plan file, and with its printers where no
+/// others are given.
+fn as_settled(file: &Path, beds: &[KnownPrinter]) -> Result<Request, Failure> {
+    let (plan, _) = read_plan(file)?;
+    take_a_joint(beds, plan.settings())?;
+    Ok(Request::Find {
+        printers: match beds {
+            [] => plan.printers().to_vec(),
+            _ => numbered(beds),
+        },
+        settings: Box::new(plan.settings().clone()),
+    })
 }
 
 fn default_folder(model: &Path) -> PathBuf {

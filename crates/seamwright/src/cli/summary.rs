@@ -167,13 +167,11 @@ fn cut_list(report: &Report) -> String {
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
-    let all: f64 = report.plates.iter().map(|p| p.print_min).sum();
-    let plastic: f64 = report.plates.iter().map(|p| p.plastic_g).sum();
     format!(
         "{table}\n{} plates, about {:.1} kg and {:.0} h (estimates)\n",
         report.plates.len(),
-        plastic / 1000.0,
-        all / 60.0
+        report.plastic_g() / 1000.0,
+        report.print_min() / 60.0
     )
 }
 

@@ -1,9 +1,11 @@
 //! The model parted along the cut tree.
 
-use geo::BooleanOps;
+use std::cmp::Reverse;
 use std::ops::Range;
+use std::sync::{Mutex, PoisonError};
 
-use design::{CellSpans, Plan, PlanSeam, Region, SeamSide, Terms};
+use design::{CellSpans, Plan, PlanSeam, PlannedSeam, Region, SeamSide, Terms};
+use geo::BooleanOps;
 use solid::{Bounds, Frame, KernelError, Outline, Solid};
 
 /// One leaf of the cut tree.
@@ -33,6 +35,23 @@ pub struct Wall {
 }
 
 impl Wall {
+    /// The wall of what lies on one side of a seam.
+    fn of(seam: PlanSeam, planned: &PlannedSeam, side: SeamSide) -> Self {
+        let frame = planned.frame();
+        match side {
+            SeamSide::Below => Self {
+                seam,
+                inward: frame.flipped(),
+                within: None,
+            },
+            SeamSide::Above => Self {
+                seam,
+                inward: frame,
+                within: planned.within(),
+            },
+        }
+    }
+
     /// What the wall keeps the cell out of, where that is not all behind its
     /// plane: the part of its box behind the plane.
     pub(crate) fn beyond(&self) -> Result<Option<Solid>, KernelError> {
@@ -123,41 +142,105 @@ pub fn part(model: &Solid, plan: &Plan) -> Result<Parted, KernelError> {
         });
     };
     let rim = bounds.grown(RIM_MM);
-    let space = Solid::cuboid(rim.min, rim.max);
-    Branch {
-        plan,
-        spans: &plan.tree().spans(),
+    let branch = Branch {
         region: Region::Whole,
-        walls: Vec::new(),
-    }
-    .part(model, &space)
+        model: model.clone(),
+        space: Solid::cuboid(rim.min, rim.max),
+    };
+    let parting = Parting {
+        plan,
+        spans: plan.tree().spans(),
+        parts: Mutex::new(Vec::new()),
+    };
+    rayon::scope(|scope| parting.begin(branch, scope));
+    parting.ended()
+}
+
+/// A model on its way down a cut tree. Each branch is a task of its own that
+/// leaves its two sides as further tasks, so that a tree as deep as it is long
+/// takes no more stack than another.
+struct Parting<'a> {
+    plan: &'a Plan,
+    spans: CellSpans,
+    /// What is done, in no order.
+    parts: Mutex<Vec<(Place, Result<Part, KernelError>)>>,
+}
+
+/// Where a part stands in the order of the tree: by its first leaf, and of those
+/// that begin with the same the larger first.
+type Place = (usize, Reverse<usize>);
+
+/// What becomes of a branch.
+enum Part {
+    Leaf(Cell),
+    Node(SeamPlane),
 }
 
 /// A part of space that is still to be parted.
-struct Branch<'a> {
-    plan: &'a Plan,
-    spans: &'a CellSpans,
+struct Branch {
     region: Region,
-    walls: Vec<Wall>,
+    /// What the model has there, and as far beyond as joints reach.
+    model: Solid,
+    /// The region that it takes.
+    space: Solid,
 }
 
-impl Branch<'_> {
-    /// The branch parted; `model` is what the model has there and as far beyond
-    /// as joints reach, `space` the region that it takes.
-    fn part(&self, model: &Solid, space: &Solid) -> Result<Parted, KernelError> {
-        let Some(seam) = self.plan.tree().cut_by(self.region) else {
-            let content = model.intersection(space)?;
-            let cell = Cell {
-                region: space.clone(),
-                walls: self.walls.clone(),
-                surroundings: model.clone(),
-                bodies: in_order(content.bodies()),
-            };
-            return Ok(Parted {
-                cells: vec![cell],
-                seams: Vec::new(),
-            });
+impl Parting<'_> {
+    /// Parts a branch, and leaves what hangs from it to the scope.
+    fn begin<'s>(&'s self, branch: Branch, scope: &rayon::Scope<'s>) {
+        let span = self.spans.of(branch.region);
+        let part = match self.plan.tree().cut_by(branch.region) {
+            None => self.leaf(&branch).map(Part::Leaf),
+            Some(seam) => self.node(&branch, seam).map(|(node, sides)| {
+                for side in sides {
+                    scope.spawn(|scope| self.begin(side, scope));
+                }
+                Part::Node(node)
+            }),
         };
+        let mut parts = self.parts.lock().unwrap_or_else(PoisonError::into_inner);
+        parts.push(((span.start, Reverse(span.end)), part));
+    }
+
+    /// All parts in the order of the tree, or its first error.
+    fn ended(self) -> Result<Parted, KernelError> {
+        let mut parts = self
+            .parts
+            .into_inner()
+            .unwrap_or_else(PoisonError::into_inner);
+        parts.sort_by_key(|(place, _)| *place);
+        let (mut cells, mut seams) = (Vec::new(), Vec::new());
+        for (_, part) in parts {
+            match part? {
+                Part::Leaf(cell) => cells.push(cell),
+                Part::Node(seam) => seams.push(seam),
+            }
+        }
+        Ok(Parted { cells, seams })
+    }
+
+    fn leaf(&self, branch: &Branch) -> Result<Cell, KernelError> {
+        let content = branch.model.intersection(&branch.space)?;
+        let tree = self.plan.tree();
+        let mut walls: Vec<Wall> = tree
+            .way_up(branch.region)
+            .map(|(seam, side)| Wall::of(seam, tree.seam(seam), side))
+            .collect();
+        walls.reverse();
+        Ok(Cell {
+            region: branch.space.clone(),
+            walls,
+            surroundings: branch.model.clone(),
+            bodies: in_order(content.bodies()),
+        })
+    }
+
+    fn node(
+        &self,
+        branch: &Branch,
+        seam: PlanSeam,
+    ) -> Result<(SeamPlane, [Branch; 2]), KernelError> {
+        let Branch { model, space, .. } = branch;
         let planned = self.plan.tree().seam(seam);
         let frame = planned.frame();
         let Depths {
@@ -178,8 +261,6 @@ impl Branch<'_> {
             ),
         };
         let sections = sections(model, &zone, &frame, [halfway, far]);
-        let low = self.side(seam, SeamSide::Below, frame.flipped(), None);
-        let high = self.side(seam, SeamSide::Above, frame, within);
         let lower = frame.raised(-reach);
         let upper = frame.raised(reach).flipped();
         // Above a seam that does not go right through lies all around it.
@@ -187,25 +268,25 @@ impl Branch<'_> {
             None => model.trimmed(&lower),
             Some(_) => Ok(model.clone()),
         };
-        let (from_below, from_above) = rayon::join(
-            || low.part(&model.trimmed(&upper)?, &space_below),
-            || high.part(&model_above()?, &space_above),
-        );
-        let (from_below, from_above) = (from_below?, from_above?);
+        let (model_below, model_above) = rayon::join(|| model.trimmed(&upper), model_above);
+        let [low, high] = SeamSide::BOTH.map(|side| Region::Side(seam, side));
         let here = SeamPlane {
             planned: seam,
             frame,
-            below: self.spans.of(low.region),
-            above: self.spans.of(high.region),
+            below: self.spans.of(low),
+            above: self.spans.of(high),
             sections,
         };
-        Ok(Parted {
-            cells: [from_below.cells, from_above.cells].concat(),
-            seams: std::iter::once(here)
-                .chain(from_below.seams)
-                .chain(from_above.seams)
-                .collect(),
-        })
+        let side = |region, model, space| Branch {
+            region,
+            model,
+            space,
+        };
+        let sides = [
+            side(low, model_below?, space_below),
+            side(high, model_above?, space_above),
+        ];
+        Ok((here, sides))
     }
 
     /// How far beside a seam the model is looked at.
@@ -217,22 +298,6 @@ impl Branch<'_> {
             reach: most(&|t| t.rules.reach_mm() + behind(t)) + 1.0,
             halfway: most(&|t| t.rules.tail_depth_mm / 2.0),
             far: most(&|t| t.rules.reach_of_any_mm(t.choice.kinds()).0 + behind(t)),
-        }
-    }
-
-    /// The branch on one side of a seam.
-    fn side(&self, seam: PlanSeam, side: SeamSide, inward: Frame, within: Option<Bounds>) -> Self {
-        let mut walls = self.walls.clone();
-        walls.push(Wall {
-            seam,
-            inward,
-            within,
-        });
-        Self {
-            plan: self.plan,
-            spans: self.spans,
-            region: Region::Side(seam, side),
-            walls,
         }
     }
 }

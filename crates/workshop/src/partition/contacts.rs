@@ -1,6 +1,6 @@
 //! Which bodies meet on which seam, and over what polygon.
 
-use geo::{Area, BooleanOps, InteriorPoint};
+use geo::{Area, BooleanOps, BoundingRect, InteriorPoint, Intersects};
 use rayon::prelude::*;
 use solid::{Outline, RayCaster};
 
@@ -81,6 +81,14 @@ impl<'a> BodyFinder<'a> {
     }
 }
 
+/// Whether the rectangles about two faces overlap.
+fn may_meet(a: &Outline, b: &Outline) -> bool {
+    let (Some(a), Some(b)) = (a.bounding_rect(), b.bounding_rect()) else {
+        return false;
+    };
+    a.intersects(&b)
+}
+
 /// The contacts of one seam, in the order of their cells.
 pub(crate) fn contacts(
     seam: &SeamPlane,
@@ -109,6 +117,9 @@ pub(crate) fn contacts(
         .flat_map_iter(|&(below, above)| {
             let face_below = &faces_below[below - seam.below.start];
             let face_above = &faces_above[above - seam.above.start];
+            if !may_meet(face_below, face_above) {
+                return Vec::new();
+            }
             let shared = face_below.intersection(face_above);
             let outline = if shared.unsigned_area() < DUST_MM2 {
                 Outline::new(Vec::new())

@@ -1,0 +1,118 @@
+//! A plan that its maker changed so that a piece fits no printer any more.
+
+use std::fs;
+
+use whole_program::{Bench, plank_in, said, seamwright};
+
+/// The plan of a folder.
+fn plan(bench: &Bench) -> String {
+    fs::read_to_string(bench.out.join("plan.toml")).unwrap()
+}
+
+fn report(bench: &Bench) -> serde_json::Value {
+    serde_json::from_slice(&fs::read(bench.out.join("report.json")).unwrap()).unwrap()
+}
+
+/// The codes of all findings.
+fn codes(report: &serde_json::Value) -> Vec<&str> {
+    let findings = report["findings"].as_array().unwrap();
+    findings
+        .iter()
+        .map(|f| f["code"].as_str().unwrap())
+        .collect()
+}
+
+/// Changes a folder's plan and runs it again there.
+fn run_edited(bench: &Bench, edited: &str) -> serde_json::Value {
+    fs::write(bench.out.join("plan.toml"), edited).unwrap();
+    let run = bench.split(&["--plan", "mine/plan.toml", "--force"]);
+    assert!(run.status.success(), "{}", said(&run));
+    report(bench)
+}
+
+#[test]
+fn what_is_left_without_its_seams_is_planned_anew() {
+    let bench = Bench::new();
+    let was = plan(&bench);
+    let bare = &was[..was.find("\n[[seam]]").unwrap()];
+    let report = run_edited(&bench, &format!("{bare}\n# Cut it as you like.\n"));
+    assert!(codes(&report).contains(&"plan-extended"), "{report}");
+    assert!(!codes(&report).contains(&"does-not-fit"));
+    assert!(report["plates"].as_array().unwrap().len() > 1);
+    // What was added stands in the plan, after what was there.
+    let now = plan(&bench);
+    assert!(
+        now.starts_with(bare) && now.contains("# Cut it as you like."),
+        "{now}"
+    );
+    let again = bench.split(&["--plan", "mine/plan.toml", "--force"]);
+    assert!(again.status.success(), "{}", said(&again));
+    assert_eq!(plan(&bench), now);
+}
+
+#[test]
+fn a_plan_on_a_smaller_bed_keeps_its_seams_and_gets_more() {
+    let bench = Bench::new();
+    let was = plan(&bench);
+    let seams = was.matches("[[seam]]").count();
+    let smaller = was
+        .replace("width_mm = 220.0", "width_mm = 130.0")
+        .replace("depth_mm = 220.0", "depth_mm = 130.0")
+        .replace("height_mm = 250.0", "height_mm = 130.0");
+    let report = run_edited(&bench, &smaller);
+    assert!(!codes(&report).contains(&"does-not-fit"), "{report}");
+    let now = plan(&bench);
+    assert!(now.starts_with(&smaller), "{now}");
+    assert!(now.matches("[[seam]]").count() > seams);
+}
+
+#[test]
+fn settings_of_a_plan_serve_for_a_plan_found_anew() {
+    let home = tempfile::tempdir().unwrap();
+    plank_in(home.path());
+    let split = |more: &[&str]| {
+        let run = seamwright()
+            .current_dir(home.path())
+            .args(["split", "plank.stl", "--quiet"])
+            .args(more)
+            .output()
+            .unwrap();
+        assert!(run.status.success(), "{}", said(&run));
+    };
+    let text = |name: &str| fs::read_to_string(home.path().join(name)).unwrap();
+    let fresh = [
+        "--bed",
+        "220x220x250",
+        "--clearance",
+        "0.08",
+        "--out",
+        "one",
+    ];
+    split(&fresh);
+    // The settings and the printers, and the same plan from them.
+    split(&["--settings", "one/plan.toml", "--out", "two"]);
+    assert_eq!(text("one/plan.toml"), text("two/plan.toml"));
+    // Another bed has other cuts, with the same settings.
+    split(&[
+        "--settings",
+        "one/plan.toml",
+        "--bed",
+        "400x400x400",
+        "--out",
+        "three",
+    ]);
+    let third = text("three/plan.toml");
+    assert!(third.contains("clearance_mm = 0.08") && third.contains("width_mm = 400.0"));
+    assert_ne!(text("one/plan.toml"), third);
+}
+
+#[test]
+fn a_unit_beside_a_plan_is_that_of_the_plan() {
+    let bench = Bench::new();
+    let plan = ["--plan", "mine/plan.toml", "--force"];
+    let other = bench.split(&[&plan[..], &["--unit", "cm"]].concat());
+    assert_eq!(other.status.code(), Some(2), "{}", said(&other));
+    assert!(said(&other).contains("stand for mm"), "{}", said(&other));
+    let same = bench.split(&[&plan[..], &["--unit", "mm"]].concat());
+    assert!(same.status.success(), "{}", said(&same));
+}
