@@ -139,6 +139,7 @@ fn within_bounds(bytes: &[u8]) -> Result<(), ThreemfReadError> {
         if file.size() > left {
             return Err(ThreemfReadError::TooLarge);
         }
+        let claimed = file.size();
         let is_model = file.name().to_ascii_lowercase().ends_with(".model");
         let mut text = Vec::new();
         let mut limited = file.take(left + 1);
@@ -147,6 +148,10 @@ fn within_bounds(bytes: &[u8]) -> Result<(), ThreemfReadError> {
             false => std::io::copy(&mut limited, &mut std::io::sink()),
         };
         let read = read.map_err(|e| ThreemfReadError::Package(e.to_string()))?;
+        if read <= left && read != claimed {
+            let why = format!("a part claims {claimed} bytes and has {read}");
+            return Err(ThreemfReadError::Package(why));
+        }
         left = left.checked_sub(read).ok_or(ThreemfReadError::TooLarge)?;
         transforms(&text)?;
     }
