@@ -15,12 +15,10 @@ mod words;
 pub use folder::output_folder::{FolderError, OutputFolder, Replace, settled};
 pub use folder::owned::remembered_model;
 pub use page::fewest::beside_boxes;
-pub use page::html::{NoPage, page};
+pub use page::html::page;
 pub use page::joint_drawing::{SeamDrawing, joint_drawing, seam_drawings};
 pub use pictures::colours::piece_colours;
-pub use pictures::scenes::{
-    PictureError, exploded, piece_picture, plate_picture, step_picture, whole,
-};
+pub use pictures::scenes::{PictureError, Pictures, plate_picture};
 pub use record::cut_list::cut_list;
 pub use record::entries::{
     ModelEntry, OnPlate, PlateEntry, PrinterEntry, Report, SettingsEntry, ToolEntry,

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use design::{Assembly, Plan, SeamRecord};
 use exchange::Named;
 use inspection::{Finding, Limits, Severity, Verdict};
-use paperwork::{OnPlate, OutputFolder, PlateEntry, Replace, Report, piece_colours};
+use paperwork::{OnPlate, OutputFolder, Pictures, PlateEntry, Replace, Report, piece_colours};
 use rayon::prelude::*;
 use solid::{Isometry, Solid};
 use workshop::{Build, PieceFile, Seam, Written};
@@ -201,50 +201,33 @@ impl Rendered {
             files,
             ..
         } = outcome;
-        let records = outcome.records();
-        let pieces = assembly.pieces().iter();
-        let in_place: Vec<Solid> = pieces.map(|p| p.in_place.clone()).collect();
-        let (page, (whole, exploded)) = rayon::join(
-            || paperwork::page(report, assembly, &records),
-            || {
-                rayon::join(
-                    || paperwork::whole(&in_place),
-                    || paperwork::exploded(&in_place),
-                )
-            },
-        );
-        let plates = report
-            .plates
-            .par_iter()
-            .map(|plate| Ok((plate.file.clone(), plate_file(plate, report, files)?)))
-            .collect::<Result<_, Failure>>()?;
-        let colours = piece_colours(in_place.len());
-        let small = files
-            .par_iter()
-            .enumerate()
-            .filter(|(_, file)| file.bytes.is_some())
-            .map(|(k, file)| {
-                let png = paperwork::piece_picture(&file.written.as_printed, colours[k]);
-                let name = format!("pictures/{}.png", report.pieces[k].id);
-                png.map(|png| (name, png))
-            });
-        let steps = assembly.steps().par_iter().map(|step| {
-            let png = paperwork::step_picture(assembly, &colours, step);
-            png.map(|png| (format!("pictures/step-{:02}.png", step.step), png))
-        });
-        let large = [("whole", whole), ("exploded", exploded)]
-            .map(|(name, png)| png.map(|png| (format!("pictures/{name}.png"), png)));
-        let pictures = small
-            .chain(steps)
-            .chain(large)
-            .collect::<Result<_, _>>()
-            .map_err(Failure::output)?;
+        let plates = || {
+            let each = report.plates.par_iter();
+            each.map(|plate| Ok((plate.file.clone(), plate_file(plate, report, files)?)))
+                .collect::<Result<_, Failure>>()
+        };
+        let (drawn, plates) = rayon::join(|| Pictures::of(assembly), plates);
+        let drawn = drawn.map_err(Failure::output)?;
+        let page = paperwork::page(report, assembly, &outcome.records(), &drawn);
         Ok(Self {
             page: page.map_err(Failure::output)?,
-            plates,
-            pictures,
+            plates: plates?,
+            pictures: named(drawn, report, files),
         })
     }
+}
+
+/// Pictures by the names of their files; alike pieces have one.
+fn named(drawn: Pictures, report: &Report, files: &[PieceFile]) -> Vec<(String, Vec<u8>)> {
+    let pieces = drawn.pieces.into_iter().zip(&report.pieces).zip(files);
+    let pieces = pieces
+        .filter(|(_, file)| file.bytes.is_some())
+        .map(|((png, entry), _)| (format!("pictures/{}.png", entry.id), png));
+    let steps = drawn.steps.into_iter().zip(&report.steps);
+    let steps = steps.map(|(png, step)| (format!("pictures/step-{:02}.png", step.step), png));
+    let large = [("whole", drawn.whole), ("exploded", drawn.exploded)];
+    let large = large.map(|(name, png)| (format!("pictures/{name}.png"), png));
+    pieces.chain(steps).chain(large).collect()
 }
 
 /// A plate as 3MF, with a picture of it.

@@ -10,9 +10,7 @@ use rayon::prelude::*;
 use crate::page::fewest::fewest;
 use crate::page::joint_drawing::{SeamDrawing, seam_drawings};
 use crate::page::view::{script, view};
-use crate::pictures::colours::piece_colours;
-use crate::pictures::scenes::{PictureError, exploded, whole};
-use crate::pictures::scenes::{piece_picture, step_picture};
+use crate::pictures::scenes::Pictures;
 use crate::record::entries::Report;
 use crate::words::listed;
 
@@ -21,50 +19,30 @@ use crate::words::listed;
 ///
 /// # Errors
 ///
-/// When a picture cannot be encoded, or a recorded joint cannot be drawn.
-pub fn page(report: &Report, assembly: &Assembly, joints: &[SeamRecord]) -> Result<String, NoPage> {
-    let solids: Vec<_> = assembly
-        .pieces()
-        .iter()
-        .map(|p| p.in_place.clone())
-        .collect();
-    let colours = piece_colours(solids.len());
-    let pieces: Vec<String> = assembly
-        .pieces()
+/// When a recorded joint cannot be drawn.
+pub fn page(
+    report: &Report,
+    assembly: &Assembly,
+    joints: &[SeamRecord],
+    pictures: &Pictures,
+) -> Result<String, JointError> {
+    let drawings = joints
         .par_iter()
-        .zip(&colours)
-        .map(|(p, colour)| piece_picture(&p.as_printed, *colour).map(|b| data_uri(&b)))
-        .collect::<Result<_, _>>()?;
-    let steps: Vec<String> = assembly
-        .steps()
-        .par_iter()
-        .map(|s| step_picture(assembly, &colours, s).map(|b| data_uri(&b)))
-        .collect::<Result<_, _>>()?;
-    let pictures = Pictures {
-        whole: data_uri(&whole(&solids)?),
-        apart: data_uri(&exploded(&solids)?),
-        pieces,
-        steps,
-        seams: joints
-            .par_iter()
-            .map(|record| Ok((record.id.clone(), seam_drawings(record)?)))
-            .collect::<Result<_, JointError>>()?,
+        .map(|record| Ok((record.id.clone(), seam_drawings(record)?)))
+        .collect::<Result<_, JointError>>()?;
+    let uris = |all: &[Vec<u8>]| all.iter().map(|png| data_uri(png)).collect();
+    let illustrated = Illustrations {
+        whole: data_uri(&pictures.whole),
+        apart: data_uri(&pictures.exploded),
+        pieces: uris(&pictures.pieces),
+        steps: uris(&pictures.steps),
+        seams: drawings,
     };
-    Ok(document(report, &pictures, view(report, assembly)).into_string())
+    Ok(document(report, &illustrated, view(report, assembly)).into_string())
 }
 
-/// The page could not be made.
-#[derive(Debug, thiserror::Error)]
-pub enum NoPage {
-    /// A picture could not be encoded.
-    #[error(transparent)]
-    Picture(#[from] PictureError),
-    /// A recorded joint cannot be made.
-    #[error(transparent)]
-    Joint(#[from] JointError),
-}
-
-struct Pictures {
+/// What the page shows, as it stands in the page.
+struct Illustrations {
     whole: String,
     apart: String,
     pieces: Vec<String>,
@@ -80,7 +58,7 @@ fn data_uri(png: &[u8]) -> String {
     )
 }
 
-fn document(report: &Report, pictures: &Pictures, view: Markup) -> Markup {
+fn document(report: &Report, pictures: &Illustrations, view: Markup) -> Markup {
     let errors = report
         .findings
         .iter()
@@ -141,7 +119,7 @@ fn mass_g(report: &Report, volume_mm3: f64) -> f64 {
     volume_mm3 / 1000.0 * report.settings.density_g_cm3
 }
 
-fn glance(report: &Report, pictures: &Pictures) -> Markup {
+fn glance(report: &Report, pictures: &Illustrations) -> Markup {
     let [low, high] = report.model.bounds_mm;
     let size = [0, 1, 2].map(|k| high[k] - low[k]);
     let volume: f64 = report.pieces.iter().map(|p| p.volume_mm3).sum();
@@ -229,7 +207,7 @@ fn finding(f: &Finding) -> Markup {
     }
 }
 
-fn cut_list(report: &Report, pictures: &Pictures) -> Markup {
+fn cut_list(report: &Report, pictures: &Illustrations) -> Markup {
     let first = |k: usize| {
         !report.pieces[..k]
             .iter()
@@ -330,7 +308,7 @@ fn resplit(report: &Report) -> Markup {
     }
 }
 
-fn assembly(report: &Report, pictures: &Pictures) -> Markup {
+fn assembly(report: &Report, pictures: &Illustrations) -> Markup {
     html! {
         section #assembly {
             h2 { "Assembly" }
@@ -366,7 +344,7 @@ fn direction(d: &[f64; 3]) -> String {
     format!("({:.2}, {:.2}, {:.2})", d[0], d[1], d[2])
 }
 
-fn seams(report: &Report, pictures: &Pictures) -> Markup {
+fn seams(report: &Report, pictures: &Illustrations) -> Markup {
     html! {
         section #seams {
             h2 { "Seams" }

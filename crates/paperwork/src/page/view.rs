@@ -9,6 +9,7 @@ use serde::Serialize;
 use solid::{Bounds, Point, Solid};
 
 use crate::pictures::colours::piece_colours;
+use crate::pictures::edges::{Edge, edges};
 use crate::record::entries::Report;
 use crate::words::listed;
 
@@ -200,21 +201,12 @@ fn packed<const N: usize>(bytes: impl Iterator<Item = [u8; N]>) -> String {
 
 /// Edges at which a solid's faces meet at an angle.
 fn feature_edges(solid: &Solid) -> Vec<[u32; 2]> {
-    let mut sides: Vec<([u32; 2], usize)> = Vec::with_capacity(3 * solid.triangles().len());
-    for (k, t) in solid.triangles().iter().enumerate() {
-        for i in 0..3 {
-            let (a, b) = (t[i], t[(i + 1) % 3]);
-            sides.push(([a.min(b), a.max(b)], k));
-        }
-    }
-    sides.sort_unstable();
-    sides
-        .chunk_by(|a, b| a.0 == b.0)
-        .filter(|pair| {
-            pair.len() != 2 || solid.normal(pair[0].1).dot(&solid.normal(pair[1].1)) < EDGE_COSINE
-        })
-        .map(|pair| pair[0].0)
-        .collect()
+    let turns = |e: &Edge| {
+        let [m, n] = e.faces.map(|k| solid.normal(k as usize));
+        m.dot(&n) < EDGE_COSINE
+    };
+    let edges = edges(solid).into_iter();
+    edges.filter(turns).map(|e| e.ends).collect()
 }
 
 #[cfg(test)]

@@ -4,9 +4,41 @@ use nalgebra::{Matrix3, Vector3};
 use rayon::prelude::*;
 use solid::{Bounds, Point, Solid, Vector};
 
+use crate::pictures::edges::{Edge, edges};
+
+/// A solid made ready to be drawn any number of times.
+pub(crate) struct Shape<'a> {
+    solid: &'a Solid,
+    normals: Vec<Vector>,
+    /// Those that any view may show: faces that are one plane have none between.
+    edges: Vec<Edge>,
+}
+
+impl<'a> Shape<'a> {
+    pub(crate) fn of(solid: &'a Solid) -> Self {
+        let each = 0..solid.triangles().len();
+        let normals: Vec<Vector> = each.map(|k| solid.normal(k)).collect();
+        let mut edges = edges(solid);
+        edges.retain(|e| {
+            let [m, n] = e.faces.map(|k| &normals[k as usize]);
+            m.dot(n) < FLAT
+        });
+        Self {
+            solid,
+            normals,
+            edges,
+        }
+    }
+
+    /// What is drawn.
+    pub(crate) fn solid(&self) -> &'a Solid {
+        self.solid
+    }
+}
+
 /// One thing to draw.
-pub(crate) struct Item {
-    pub(crate) solid: Solid,
+pub(crate) struct Item<'a> {
+    pub(crate) shape: &'a Shape<'a>,
     pub(crate) shift: Vector,
     pub(crate) colour: [u8; 3],
 }
@@ -52,6 +84,8 @@ const BACKGROUND: [u8; 3] = [255, 255, 255];
 const SUPER: usize = 2;
 /// Faces that meet at more than this are an edge worth a line.
 const CREASE_DEG: f64 = 25.0;
+/// The cosine of the angle of faces that are one plane.
+const FLAT: f64 = 1.0 - 1e-9;
 
 /// Draws items so that all of them fill the picture.
 pub(crate) fn draw(items: &[Item], view: &View, width: usize, height: usize) -> Picture {
@@ -60,9 +94,8 @@ pub(crate) fn draw(items: &[Item], view: &View, width: usize, height: usize) -> 
     let seen: Vec<Vec<Point>> = items
         .par_iter()
         .map(|item| {
-            item.solid
-                .vertices()
-                .iter()
+            let vertices = item.shape.solid.vertices().iter();
+            vertices
                 .map(|p| Point::from(axes * (p.coords + item.shift)))
                 .collect()
         })
@@ -71,7 +104,7 @@ pub(crate) fn draw(items: &[Item], view: &View, width: usize, height: usize) -> 
         return Picture {
             width,
             height,
-            rgb: [BACKGROUND; 1].concat().repeat(width * height),
+            rgb: BACKGROUND.repeat(width * height),
         };
     };
     let size = bounds.size_mm();
@@ -84,33 +117,26 @@ pub(crate) fn draw(items: &[Item], view: &View, width: usize, height: usize) -> 
             p.z,
         ]
     };
-    let mut canvas = Canvas {
-        w,
-        h,
-        colour: vec![BACKGROUND; w * h],
-        depth: vec![f64::NEG_INFINITY; w * h],
-    };
+    let mut canvas = Canvas::blank(w, h);
     for (item, seen) in items.iter().zip(&seen) {
-        let at: Vec<[f64; 3]> = seen.iter().map(place).collect();
-        for t in item.solid.triangles() {
-            let [a, b, c] = t.map(|i| seen[i as usize]);
-            let n = (b - a).cross(&(c - a));
-            if n.z <= 0.0 {
-                continue;
+        let Shape { solid, normals, .. } = item.shape;
+        for (t, n) in solid.triangles().iter().zip(normals) {
+            let n = axes * n;
+            if n.z > 0.0 {
+                let corners = t.map(|i| place(&seen[i as usize]));
+                canvas.triangle(corners, shaded(item.colour, &n));
             }
-            canvas.triangle(
-                t.map(|i| at[i as usize]),
-                shaded(item.colour, &n.normalize()),
-            );
         }
     }
     // Lines after all faces, so that nothing behind covers them; lifted by a
     // hair of depth over their own faces.
     let lift = 2.5 / scale + size.z * 1e-4;
     for (item, seen) in items.iter().zip(&seen) {
-        let at: Vec<[f64; 3]> = seen.iter().map(place).collect();
-        for [i, j] in creases(&item.solid, seen) {
-            canvas.line(at[i as usize], at[j as usize], lift, [38, 38, 38]);
+        for edge in &item.shape.edges {
+            if shows(edge, &item.shape.normals, &axes) {
+                let [a, b] = edge.ends.map(|i| place(&seen[i as usize]));
+                canvas.line(a, b, lift, [38, 38, 38]);
+            }
         }
     }
     canvas.reduced(width, height)
@@ -123,91 +149,103 @@ fn shaded(colour: [u8; 3], normal: &Vector) -> [u8; 3] {
     colour.map(|c| (f64::from(c) * strength).round() as u8)
 }
 
-/// Edges where faces meet at an angle, or where one of them looks away.
-fn creases(solid: &Solid, seen: &[Point]) -> Vec<[u32; 2]> {
-    let normal = |t: &[u32; 3]| {
-        let [a, b, c] = t.map(|i| seen[i as usize]);
-        (b - a)
-            .cross(&(c - a))
-            .try_normalize(0.0)
-            .unwrap_or_else(Vector::zeros)
-    };
-    let mut edges: Vec<([u32; 2], Vector)> = Vec::with_capacity(solid.triangles().len() * 3);
-    for t in solid.triangles() {
-        let n = normal(t);
-        for k in 0..3 {
-            let (a, b) = (t[k], t[(k + 1) % 3]);
-            edges.push(([a.min(b), a.max(b)], n));
-        }
-    }
-    edges.sort_by_key(|e| e.0);
-    let limit = CREASE_DEG.to_radians().cos();
-    edges
-        .chunk_by(|a, b| a.0 == b.0)
-        .filter(|run| match run {
-            [(_, m), (_, n)] => {
-                (m.z > 0.0 || n.z > 0.0) && (m.dot(n) < limit || (m.z > 1e-9) != (n.z > 1e-9))
-            }
-            _ => true,
-        })
-        .map(|run| run[0].0)
-        .collect()
+/// Whether an edge is worth a line: where faces meet at an angle, or where one of
+/// them looks away.
+fn shows(edge: &Edge, normals: &[Vector], axes: &Matrix3<f64>) -> bool {
+    let [m, n] = edge.faces.map(|k| &normals[k as usize]);
+    let towards = axes.row(2);
+    let [m_z, n_z] = [m, n].map(|n| (towards * n).x);
+    let creased = m.dot(n) < CREASE_DEG.to_radians().cos();
+    (m_z > 0.0 || n_z > 0.0) && (creased || (m_z > 1e-9) != (n_z > 1e-9))
 }
 
-/// Where in a row none of the weights of a triangle's corners is negative, to the
-/// sample and one more on either side; the weights are given at the first two
-/// samples of the row.
-fn inside(
-    row: &std::ops::Range<usize>,
-    first: [f64; 3],
-    second: [f64; 3],
-) -> std::ops::Range<usize> {
-    let (mut from, mut to) = (row.start as f64, row.end as f64);
-    for k in 0..3 {
-        let rise = second[k] - first[k];
-        let zero = -first[k] / rise;
-        if rise > 0.0 {
-            from = from.max(zero.floor() - 1.0);
-        } else if rise < 0.0 {
-            to = to.min(zero.ceil() + 2.0);
+/// A quantity that changes evenly over the picture.
+#[derive(Clone, Copy)]
+struct Even {
+    across: f64,
+    down: f64,
+    at_origin: f64,
+}
+
+impl Even {
+    /// The one that has these values at three places.
+    fn through([a, b, c]: [[f64; 3]; 3], area: f64, values: [f64; 3]) -> Self {
+        let [p, q, r] = values;
+        let (qp, rp) = ((q - p) / area, (r - p) / area);
+        let across = qp * (c[1] - a[1]) - rp * (b[1] - a[1]);
+        let down = rp * (b[0] - a[0]) - qp * (c[0] - a[0]);
+        Self {
+            across,
+            down,
+            at_origin: p - across * a[0] - down * a[1],
         }
     }
-    from as usize..(to.max(from) as usize)
+
+    fn at(&self, x: f64, y: f64) -> f64 {
+        self.at_origin + self.across * x + self.down * y
+    }
 }
 
 struct Canvas {
     w: usize,
     h: usize,
     colour: Vec<[u8; 3]>,
-    depth: Vec<f64>,
+    depth: Vec<f32>,
 }
 
 impl Canvas {
-    fn triangle(&mut self, [a, b, c]: [[f64; 3]; 3], colour: [u8; 3]) {
+    fn blank(w: usize, h: usize) -> Self {
+        Self {
+            w,
+            h,
+            colour: vec![BACKGROUND; w * h],
+            depth: vec![f32::NEG_INFINITY; w * h],
+        }
+    }
+
+    /// Fills the samples whose middle is in a triangle.
+    fn triangle(&mut self, corners: [[f64; 3]; 3], colour: [u8; 3]) {
+        let [a, b, c] = corners;
         let area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
         if area.abs() < 1e-12 {
             return;
         }
+        // Middles between the least and the greatest corner.
         let range = |k: usize, end: usize| {
-            let low = a[k].min(b[k]).min(c[k]).floor().max(0.0) as usize;
-            let high = (a[k].max(b[k]).max(c[k]).ceil().max(0.0) as usize).min(end);
-            low..high
+            let low = (a[k].min(b[k]).min(c[k]) - 0.5).ceil().max(0.0) as usize;
+            let high = (a[k].max(b[k]).max(c[k]) - 0.5).floor() + 1.0;
+            low..(high.max(0.0) as usize).min(end)
         };
-        let across = range(0, self.w);
-        for y in range(1, self.h) {
+        let (across, down) = (range(0, self.w), range(1, self.h));
+        if across.is_empty() || down.is_empty() {
+            return;
+        }
+        let weights = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]
+            .map(|values| Even::through(corners, area, values));
+        let depth = Even::through(corners, area, [a[2], b[2], c[2]]);
+        for y in down {
             let py = y as f64 + 0.5;
-            let weights = |px: f64| {
-                let u = ((c[0] - b[0]) * (py - b[1]) - (c[1] - b[1]) * (px - b[0])) / area;
-                let v = ((a[0] - c[0]) * (py - c[1]) - (a[1] - c[1]) * (px - c[0])) / area;
-                [u, v, 1.0 - u - v]
-            };
-            for x in inside(&across, weights(0.5), weights(1.5)) {
-                let [u, v, w] = weights(x as f64 + 0.5);
-                if u < 0.0 || v < 0.0 || w < 0.0 {
-                    continue;
+            let (mut from, mut to) = (across.start as f64 + 0.5, across.end as f64 - 0.5);
+            for weight in &weights {
+                // Where along the row it is zero.
+                let at_start = weight.at_origin + weight.down * py;
+                let zero = -at_start / weight.across;
+                if weight.across > 0.0 {
+                    from = from.max(zero);
+                } else if weight.across < 0.0 {
+                    to = to.min(zero);
+                } else if at_start < 0.0 {
+                    to = f64::NEG_INFINITY;
                 }
-                let z = u * a[2] + v * b[2] + w * c[2];
-                let at = y * self.w + x;
+            }
+            let (from, to) = ((from - 0.5).ceil(), (to - 0.5).floor());
+            if from > to {
+                continue;
+            }
+            let row = y * self.w;
+            for x in from as usize..=to as usize {
+                let z = depth.at(x as f64 + 0.5, py) as f32;
+                let at = row + x;
                 if z > self.depth[at] {
                     self.depth[at] = z;
                     self.colour[at] = colour;
@@ -222,13 +260,14 @@ impl Canvas {
         for i in 0..=steps {
             let t = i as f64 / steps as f64;
             let [x, y, z] = [0, 1, 2].map(|k| a[k] + (b[k] - a[k]) * t);
+            let z = (z + lift) as f32;
             for (dx, dy) in [(0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)] {
                 let (px, py) = (x - 0.5 + dx, y - 0.5 + dy);
                 if px < 0.0 || py < 0.0 || px >= self.w as f64 || py >= self.h as f64 {
                     continue;
                 }
                 let at = py as usize * self.w + px as usize;
-                if z + lift >= self.depth[at] {
+                if z >= self.depth[at] {
                     self.colour[at] = colour;
                 }
             }
@@ -252,5 +291,50 @@ impl Canvas {
             }
         }
         Picture { width, height, rgb }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const INK: [u8; 3] = [1, 2, 3];
+
+    /// The samples that a triangle fills, by the definition.
+    fn within([a, b, c]: [[f64; 3]; 3], w: usize, h: usize) -> Vec<bool> {
+        let side = |p: [f64; 3], q: [f64; 3], x: f64, y: f64| {
+            (q[0] - p[0]) * (y - p[1]) - (q[1] - p[1]) * (x - p[0])
+        };
+        let one = |k: usize| {
+            let (x, y) = ((k % w) as f64 + 0.5, (k / w) as f64 + 0.5);
+            let sides = [side(a, b, x, y), side(b, c, x, y), side(c, a, x, y)];
+            sides.iter().all(|s| *s > 0.0) || sides.iter().all(|s| *s < 0.0)
+        };
+        (0..w * h).map(one).collect()
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn a_triangle_fills_the_samples_within_it(
+            corners in proptest::array::uniform3(proptest::array::uniform3(-10.0..30.0f64)),
+        ) {
+            let (w, h) = (20, 16);
+            let mut canvas = Canvas::blank(w, h);
+            canvas.triangle(corners, INK);
+            let filled: Vec<bool> = canvas.colour.iter().map(|c| *c == INK).collect();
+            proptest::prop_assert_eq!(filled, within(corners, w, h));
+        }
+    }
+
+    #[test]
+    fn what_is_nearer_covers_what_is_behind_in_any_order() {
+        let at = |z: f64| [[0.0, 0.0, z], [20.0, 0.0, z], [0.0, 20.0, z]];
+        for order in [[1.0, 2.0], [2.0, 1.0]] {
+            let mut canvas = Canvas::blank(8, 8);
+            for z in order {
+                canvas.triangle(at(z), [z as u8; 3]);
+            }
+            assert_eq!(canvas.colour[0], [2; 3]);
+        }
     }
 }

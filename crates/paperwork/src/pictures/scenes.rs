@@ -1,56 +1,92 @@
 //! Pictures of the furniture, of pieces, steps and plates.
 
 use design::{Assembly, StepEntry};
+use rayon::prelude::*;
 use solid::{Bounds, Solid, Vector};
 
 use crate::pictures::colours::piece_colours;
-use crate::pictures::raster::{Item, Picture, View, draw};
+use crate::pictures::raster::{Item, Picture, Shape, View, draw};
 
 /// A picture could not be encoded.
 #[derive(Debug, thiserror::Error)]
 #[error("the picture could not be encoded: {0}")]
 pub struct PictureError(#[from] png::EncodingError);
 
+/// All pictures of an assembly, as PNG.
+#[derive(Clone, Debug)]
+pub struct Pictures {
+    /// The furniture together, one colour a piece.
+    pub whole: Vec<u8>,
+    /// The pieces drawn apart from the middle of the whole.
+    pub exploded: Vec<u8>,
+    /// Each piece as it lies on its bed.
+    pub pieces: Vec<Vec<u8>>,
+    /// Each step: what moves in colour where its move starts, what stands in
+    /// grey.
+    pub steps: Vec<Vec<u8>>,
+}
+
+impl Pictures {
+    /// Draws all of them.
+    ///
+    /// # Errors
+    ///
+    /// When encoding fails.
+    pub fn of(assembly: &Assembly) -> Result<Self, PictureError> {
+        let pieces = assembly.pieces();
+        let colours = piece_colours(pieces.len());
+        let in_place: Vec<Shape> = pieces.par_iter().map(|p| Shape::of(&p.in_place)).collect();
+        let ((whole, exploded), (lying, steps)) = rayon::join(
+            || {
+                rayon::join(
+                    || together(&in_place, &colours, 0.0),
+                    || together(&in_place, &colours, APART),
+                )
+            },
+            || {
+                rayon::join(
+                    || {
+                        let each = pieces.par_iter().zip(&colours);
+                        each.map(|(p, &colour)| lying(&[&p.as_printed], &[colour]))
+                            .collect::<Result<_, _>>()
+                    },
+                    || {
+                        let each = assembly.steps().par_iter();
+                        each.map(|step| one_step(assembly, &in_place, &colours, step))
+                            .collect::<Result<_, _>>()
+                    },
+                )
+            },
+        );
+        Ok(Self {
+            whole: whole?,
+            exploded: exploded?,
+            pieces: lying?,
+            steps: steps?,
+        })
+    }
+}
+
 const WIDTH: usize = 1280;
 const HEIGHT: usize = 960;
 /// How far pieces are drawn apart, in sizes of the whole.
 const APART: f64 = 0.55;
 
-/// The furniture together, one colour a piece, as PNG.
-///
-/// # Errors
-///
-/// When encoding fails.
-pub fn whole(pieces: &[Solid]) -> Result<Vec<u8>, PictureError> {
-    picture(pieces, 0.0)
-}
-
-/// The pieces drawn apart from the middle of the whole, as PNG.
-///
-/// # Errors
-///
-/// When encoding fails.
-pub fn exploded(pieces: &[Solid]) -> Result<Vec<u8>, PictureError> {
-    picture(pieces, APART)
-}
-
-fn picture(pieces: &[Solid], apart: f64) -> Result<Vec<u8>, PictureError> {
-    let bounds: Vec<Bounds> = pieces.iter().filter_map(Solid::bounds).collect();
-    let all = bounds.iter().copied().reduce(|a, b| a.joined(&b));
+fn together(pieces: &[Shape], colours: &[[u8; 3]], apart: f64) -> Result<Vec<u8>, PictureError> {
+    let bounds: Vec<Option<Bounds>> = pieces.iter().map(|s| s.solid().bounds()).collect();
+    let all = bounds.iter().flatten().copied().reduce(|a, b| a.joined(&b));
     let centre = all.map(|b| b.centre());
     let items: Vec<Item> = pieces
         .iter()
-        .zip(piece_colours(pieces.len()))
-        .map(|(solid, colour)| {
-            let shift = match (solid.bounds(), centre) {
+        .zip(&bounds)
+        .zip(colours)
+        .map(|((shape, bounds), &colour)| Item {
+            shape,
+            shift: match (bounds, centre) {
                 (Some(b), Some(c)) => (b.centre() - c) * apart,
                 _ => Vector::zeros(),
-            };
-            Item {
-                solid: solid.clone(),
-                shift,
-                colour,
-            }
+            },
+            colour,
         })
         .collect();
     encoded(&draw(&items, &View::default(), WIDTH, HEIGHT))
@@ -61,44 +97,23 @@ const SMALL: (usize, usize) = (420, 315);
 /// What stands still in a step.
 const STANDING: [u8; 3] = [196, 200, 202];
 
-/// One piece as it lies on the bed, as PNG.
-///
-/// # Errors
-///
-/// When encoding fails.
-pub fn piece_picture(piece: &Solid, colour: [u8; 3]) -> Result<Vec<u8>, PictureError> {
-    let item = Item {
-        solid: piece.clone(),
-        shift: Vector::zeros(),
-        colour,
-    };
-    encoded(&draw(&[item], &View::default(), SMALL.0, SMALL.1))
-}
-
-/// One step of the assembly, as PNG: what moves in colour where its move
-/// starts, what stands in grey.
-///
-/// # Errors
-///
-/// When encoding fails.
-pub fn step_picture(
+fn one_step(
     assembly: &Assembly,
+    in_place: &[Shape],
     colours: &[[u8; 3]],
     step: &StepEntry,
 ) -> Result<Vec<u8>, PictureError> {
     // A short slide would hardly show beside large pieces: draw it longer.
     let back = -Vector::from(step.direction) * step.travel_mm.max(60.0);
+    let [onto, moving] = [&step.onto, &step.moving].map(|ids| assembly.places(ids));
     let item = |k: usize, shift: Vector, colour: [u8; 3]| Item {
-        solid: assembly.pieces()[k].in_place.clone(),
+        shape: &in_place[k],
         shift,
         colour,
     };
-    let [onto, moving] = [&step.onto, &step.moving].map(|ids| assembly.places(ids));
-    let items: Vec<Item> = onto
-        .iter()
-        .map(|&k| item(k, Vector::zeros(), STANDING))
-        .chain(moving.iter().map(|&k| item(k, back, colours[k])))
-        .collect();
+    let standing = onto.iter().map(|&k| item(k, Vector::zeros(), STANDING));
+    let moved = moving.iter().map(|&k| item(k, back, colours[k]));
+    let items: Vec<Item> = standing.chain(moved).collect();
     encoded(&draw(&items, &View::default(), SMALL.0, SMALL.1))
 }
 
@@ -108,11 +123,18 @@ pub fn step_picture(
 ///
 /// When encoding fails.
 pub fn plate_picture(on_bed: &[Solid], colours: &[[u8; 3]]) -> Result<Vec<u8>, PictureError> {
-    let items: Vec<Item> = on_bed
+    let on_bed: Vec<&Solid> = on_bed.iter().collect();
+    lying(&on_bed, colours)
+}
+
+/// Solids as they stand, small.
+fn lying(solids: &[&Solid], colours: &[[u8; 3]]) -> Result<Vec<u8>, PictureError> {
+    let shapes: Vec<Shape> = solids.iter().map(|s| Shape::of(s)).collect();
+    let items: Vec<Item> = shapes
         .iter()
         .zip(colours)
-        .map(|(solid, &colour)| Item {
-            solid: solid.clone(),
+        .map(|(shape, &colour)| Item {
+            shape,
             shift: Vector::zeros(),
             colour,
         })

@@ -173,7 +173,7 @@ type Place = (usize, Reverse<usize>);
 /// What becomes of a branch.
 enum Part {
     Leaf(Cell),
-    Node(SeamPlane),
+    Node(Box<SeamPlane>),
 }
 
 /// A part of space that is still to be parted.
@@ -195,7 +195,7 @@ impl Parting<'_> {
                 for side in sides {
                     scope.spawn(|scope| self.begin(side, scope));
                 }
-                Part::Node(node)
+                Part::Node(Box::new(node))
             }),
         };
         let mut parts = self.parts.lock().unwrap_or_else(PoisonError::into_inner);
@@ -213,7 +213,7 @@ impl Parting<'_> {
         for (_, part) in parts {
             match part? {
                 Part::Leaf(cell) => cells.push(cell),
-                Part::Node(seam) => seams.push(seam),
+                Part::Node(seam) => seams.push(*seam),
             }
         }
         Ok(Parted { cells, seams })
