@@ -13,4 +13,4 @@ pub use bench::{Bench, files, said};
 pub use furniture::{bench, board, fine_table, grand_table, side_table, stool, wall_shelf};
 pub use generated::{FAMILIES, GENERATED_BEDS, generated};
 pub use judged::{Judged, carry_out_and_judge, found, split_and_judge};
-pub use program::{fixture, plank_in, run_split, seamwright};
+pub use program::{fixture, limited, plank_in, run_split, seamwright};

@@ -68,3 +68,21 @@ pub fn run_split(model: &Path, more: &[&str]) -> Output {
         .output()
         .expect("the program starts")
 }
+
+/// A command under a limit of the shell's, such as `ulimit -v 1048576`; where there
+/// is no such shell, the command as it is.
+pub fn limited(limit: &str, run: &Command) -> Command {
+    let mut out = match cfg!(unix) {
+        true => Command::new("sh"),
+        false => Command::new(run.get_program()),
+    };
+    if cfg!(unix) {
+        out.args(["-c", &format!("{limit}; exec \"$0\" \"$@\"")]);
+        out.arg(run.get_program());
+    }
+    out.args(run.get_args());
+    if let Some(folder) = run.get_current_dir() {
+        out.current_dir(folder);
+    }
+    out
+}

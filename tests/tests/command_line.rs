@@ -45,10 +45,9 @@ fn the_side_table_splits_soundly_and_checks_from_disk() {
         String::from_utf8_lossy(&run.stderr)
     );
     let said = String::from_utf8_lossy(&run.stdout);
-    insta::assert_snapshot!(
-        "side-table",
-        said.replace(out.to_str().unwrap(), "side-table-pieces")
-    );
+    let said = said.replace(out.to_str().unwrap(), "side-table-pieces");
+    let model = fixture("side-table.stl").display().to_string();
+    insta::assert_snapshot!("side-table", said.replace(&model, "side-table.stl"));
     let names: Vec<String> = files(&out).into_iter().map(|f| f.0).collect();
     for name in [
         "plan.toml",

@@ -262,3 +262,59 @@ fn printed_pieces_get_no_other_files() {
     let piece = Path::new("pieces/P01.stl");
     assert!(after[piece] == before[piece]);
 }
+
+/// The commands that a run prints, to be given to a shell.
+fn hints(run: &std::process::Output) -> Vec<String> {
+    let said = [&run.stdout, &run.stderr].map(|s| String::from_utf8_lossy(s).into_owned());
+    let all = said.concat();
+    let quoted = all.split('`').skip(1).step_by(2);
+    let commands = quoted.filter(|words| words.starts_with("seamwright "));
+    commands.map(str::to_owned).collect()
+}
+
+#[test]
+fn whatever_hint_is_followed_printed_files_stay() {
+    let home = tempfile::tempdir().unwrap();
+    // The hints must hold where a shell would part the model's name in two.
+    fs::rename(plank_in(home.path()), home.path().join("my plank.stl")).unwrap();
+    let run = |args: &[&str]| {
+        let mut run = seamwright();
+        run.current_dir(home.path()).args(args).output().unwrap()
+    };
+    let bed = ["--bed", "220x220x250"];
+    let split = run(&[&["split", "my plank.stl", "--out", "mine"], &bed[..]].concat());
+    assert!(split.status.success(), "{}", said(&split));
+    let printed = |folder: &str| fs::read(home.path().join(folder).join("pieces/P01.stl")).unwrap();
+    let bytes = printed("mine");
+    let larger = ["--printed", "P01", "--bed", "300x300x300"];
+    let again = run(&[&["resplit", "mine"], &larger[..]].concat());
+    assert!(again.status.success(), "{}", said(&again));
+    let over = run(&[
+        "split",
+        "my plank.stl",
+        "--out",
+        "mine-again",
+        "--force",
+        "--bed",
+        "90x90x90",
+    ]);
+    assert_eq!(over.status.code(), Some(2), "{}", said(&over));
+    let mut followed = 0;
+    for hint in [&split, &again, &over].into_iter().flat_map(hints) {
+        let program = seamwright().get_program().to_string_lossy().into_owned();
+        let line = hint.replacen("seamwright", &format!("'{program}'"), 1);
+        let mut shell = std::process::Command::new("sh");
+        let done = shell
+            .current_dir(home.path())
+            .args(["-c", &line])
+            .output()
+            .unwrap();
+        // A hint that is a whole command is one that works.
+        if hint.contains("--") {
+            assert!(done.status.success(), "{hint}: {}", said(&done));
+            followed += 1;
+        }
+        assert!(printed("mine-again") == bytes, "{hint}");
+    }
+    assert!(followed > 0);
+}

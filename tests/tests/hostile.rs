@@ -7,7 +7,7 @@ use std::process::Stdio;
 use std::time::{Duration, Instant};
 
 use solid::{Isometry, Point, Solid};
-use whole_program::{fixture, plank_in, seamwright};
+use whole_program::{fixture, limited, plank_in, seamwright};
 use zip::write::{SimpleFileOptions, ZipWriter};
 
 /// Writes a package of the standard whose model has these resources and this
@@ -47,16 +47,17 @@ fn within(text: &str, name: &str, contents: &str) -> String {
 /// A tetrahedron as object 1.
 const MESH: &str = r#"<object id="1" type="model"><mesh><vertices><vertex x="0" y="0" z="0"/><vertex x="300" y="0" z="0"/><vertex x="0" y="300" z="0"/><vertex x="0" y="0" z="300"/></vertices><triangles><triangle v1="0" v2="2" v3="1"/><triangle v1="0" v2="1" v3="3"/><triangle v1="1" v2="2" v3="3"/><triangle v1="0" v2="3" v3="2"/></triangles></mesh></object>"#;
 
-/// Runs a split that must be refused in good time with a reason.
+/// No hostile file may take more memory.
+const A_GIBIBYTE: &str = "ulimit -v 1048576";
+
+/// Runs a split that must be refused in good time, and in little memory, with a
+/// reason.
 fn refused(home: &Path, args: &[&str], says: &str) {
     let begun = Instant::now();
-    let run = seamwright()
-        .current_dir(home)
-        .arg("split")
-        .args(args)
-        .args(["--out", "out"])
-        .output()
-        .unwrap();
+    let mut run = seamwright();
+    run.current_dir(home).arg("split").args(args);
+    run.args(["--out", "out"]);
+    let run = limited(A_GIBIBYTE, &run).output().unwrap();
     let said = String::from_utf8_lossy(&run.stderr).into_owned();
     assert_eq!(run.status.code(), Some(3), "{said}");
     assert!(said.contains(says), "'{says}' is not in: {said}");
@@ -201,11 +202,16 @@ fn a_plan_of_more_seams_than_anyone_puts_together_is_refused() {
 fn a_plan_as_deep_as_it_is_long_is_carried_out() {
     let home = tempfile::tempdir().unwrap();
     chain(home.path(), 600, 0.5);
-    let run = seamwright()
-        .current_dir(home.path())
-        .args(["split", "plank.stl", "--plan", "plan.toml", "--out", "out"])
-        .output()
-        .unwrap();
+    let mut run = seamwright();
+    run.current_dir(home.path()).args([
+        "split",
+        "plank.stl",
+        "--plan",
+        "plan.toml",
+        "--out",
+        "out",
+    ]);
+    let run = limited(A_GIBIBYTE, &run).output().unwrap();
     let said = String::from_utf8_lossy(&run.stderr).into_owned();
     // Slices of half a millimetre hold nothing, and the judges say so.
     assert_eq!(run.status.code(), Some(1), "{said}");

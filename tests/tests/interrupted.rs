@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
-use whole_program::{Bench, files, said, seamwright};
+use whole_program::{Bench, files, limited, said, seamwright};
 
 /// How often runs are cut short: the variable `CUT_SHORT`, where more than a few
 /// are wanted.
@@ -36,7 +36,9 @@ fn resplit(bench: &Bench) -> Command {
 /// A page made again, where the one that was there is of another version.
 fn report(bench: &Bench) -> Command {
     let mut run = seamwright();
-    run.current_dir(bench.home.path()).args(["report", "mine"]);
+    run.current_dir(bench.home.path())
+        .args(["report", "mine"])
+        .stdout(Stdio::null());
     run
 }
 
@@ -46,8 +48,8 @@ fn ended(run: &mut Child, gently: bool) -> Duration {
     match gently {
         true => {
             let id = run.id().to_string();
-            let sent = Command::new("kill").args(["-INT", &id]).status();
-            assert!(sent.unwrap().success() || run.try_wait().unwrap().is_some());
+            let sent = Command::new("kill").args(["-INT", &id]).output();
+            assert!(sent.unwrap().status.success() || run.try_wait().unwrap().is_some());
         }
         false => {
             let _ = run.kill();
@@ -112,20 +114,6 @@ fn restored(folder: &Path, old: &std::collections::BTreeMap<std::path::PathBuf, 
         fs::create_dir_all(place.parent().unwrap()).unwrap();
         fs::write(place, bytes).unwrap();
     }
-}
-
-/// A command under a limit of the shell's.
-#[cfg(unix)]
-fn limited(limit: &str, run: &Command) -> Command {
-    let mut shell = Command::new("sh");
-    shell
-        .args(["-c", &format!("{limit}; exec \"$0\" \"$@\"")])
-        .arg(run.get_program())
-        .args(run.get_args());
-    if let Some(folder) = run.get_current_dir() {
-        shell.current_dir(folder);
-    }
-    shell
 }
 
 #[test]

@@ -99,6 +99,11 @@ impl Outcome {
         self.plan_text = self.plan.as_written_on(text);
     }
 
+    /// The file of the model that was split.
+    pub fn model(&self) -> &Path {
+        &self.model
+    }
+
     /// How many errors were found.
     pub fn errors(&self) -> usize {
         self.report.count(Severity::Error)

@@ -110,8 +110,22 @@ impl Run {
 
     /// Takes the run back.
     pub(crate) fn give_up(self) {
-        let _ = fs::remove_dir_all(self.folder.join(RUN));
+        let _ = swept(&self.folder.join(RUN));
     }
+}
+
+/// Removes a run's folder, the lock last: one that is cut short here too is still
+/// known for a run.
+fn swept(run: &Path) -> io::Result<()> {
+    let is_gone = |e: io::Error| match e.kind() {
+        io::ErrorKind::NotFound => Ok(()),
+        _ => Err(e),
+    };
+    fs::remove_dir_all(run.join(NEW)).or_else(is_gone)?;
+    for name in [ABOUT, DRAFT, LIST, LOCK] {
+        fs::remove_file(run.join(name)).or_else(is_gone)?;
+    }
+    fs::remove_dir(run)
 }
 
 fn locked(run: &Path) -> Result<File, NoRun> {
@@ -149,7 +163,7 @@ pub(crate) fn settle(folder: &Path) -> Result<bool, NoRun> {
     if run.join(LIST).is_file() {
         carried_out(folder).map_err(|(path, e)| NoRun::Io(path, e))?;
     } else {
-        fs::remove_dir_all(&run).map_err(|e| NoRun::Io(run, e))?;
+        swept(&run).map_err(|e| NoRun::Io(run, e))?;
     }
     Ok(true)
 }
@@ -181,7 +195,7 @@ fn carried_out(folder: &Path) -> Result<(), (PathBuf, io::Error)> {
     for name in last {
         moved(&run.join(NEW).join(name), &folder.join(name))?;
     }
-    fs::remove_dir_all(&run).map_err(|e| (run, e))
+    swept(&run).map_err(|e| (run, e))
 }
 
 fn moved(from: &Path, to: &Path) -> Result<(), (PathBuf, io::Error)> {
@@ -247,6 +261,22 @@ mod tests {
             assert_eq!(text(folder.path(), "a.txt").unwrap(), "new a");
             assert_eq!(text(folder.path(), "deep/b.txt").unwrap(), "new b");
             assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2);
+        }
+    }
+
+    #[test]
+    fn a_run_cut_short_while_it_is_swept_away_is_swept_by_the_next() {
+        let steps: [&[&str]; 5] = [&[ABOUT], &[DRAFT], &[LIST], &[LOCK], &[]];
+        for gone in 1..=steps.len() {
+            let folder = tempfile::tempdir().unwrap();
+            let run = begun(folder.path());
+            fs::remove_dir_all(folder.path().join(RUN).join(NEW)).unwrap();
+            for name in steps[..gone].concat() {
+                let _ = fs::remove_file(folder.path().join(RUN).join(name));
+            }
+            drop(run);
+            assert!(settle(folder.path()).ok().unwrap());
+            assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
         }
     }
 

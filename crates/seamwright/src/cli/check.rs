@@ -16,7 +16,7 @@ pub(crate) fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     if args.voice.json {
         sayln!("{}", as_json(&checked.report)?);
     } else if !args.voice.quiet {
-        say!("{}", summary(&checked.report, &args.folder, false));
+        say!("{}", summary(&checked.report, None));
     }
     Ok(ExitCode::from(u8::from(!checked.is_sound())))
 }

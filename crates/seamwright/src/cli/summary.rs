@@ -16,7 +16,11 @@ pub(crate) fn tell(outcome: &Outcome, out: &Path, voice: Voice) -> Result<ExitCo
     if voice.json {
         sayln!("{}", as_json(&outcome.report)?);
     } else if !voice.quiet {
-        say!("{}", summary(&outcome.report, out, true));
+        let next = Next {
+            folder: out,
+            model: outcome.model(),
+        };
+        say!("{}", summary(&outcome.report, Some(&next)));
     }
     Ok(ExitCode::from(u8::from(!outcome.is_sound())))
 }
@@ -26,12 +30,30 @@ pub(crate) fn as_json(report: &Report) -> Result<String, Failure> {
     serde_json::to_string_pretty(report).map_err(Failure::output)
 }
 
+/// What a run leaves to be looked at.
+pub(crate) struct Next<'a> {
+    /// The folder that was written.
+    folder: &'a Path,
+    /// The model's file.
+    model: &'a Path,
+}
+
+/// A path as a shell takes it for one word.
+fn word(path: &Path) -> String {
+    let text = path.display().to_string();
+    let plain = |c: char| c.is_alphanumeric() || "/._-+".contains(c);
+    match text.chars().all(plain) {
+        true => text,
+        false => format!("'{}'", text.replace('\'', "'\\''")),
+    }
+}
+
 /// How many findings of one severity are listed before the rest is counted.
 const LISTED: usize = 12;
 
 /// The end of a run on a terminal: a short table, the findings, and where to
 /// look next.
-pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String {
+pub(crate) fn summary(report: &Report, next: Option<&Next>) -> String {
     let mut table = table::ruled();
     table.set_header(["pieces", "seams", "steps", "errors", "warnings", "notes"]);
     table.add_row(
@@ -53,7 +75,7 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
         column.set_cell_alignment(CellAlignment::Right);
     }
     let mut out = format!("{table}\n");
-    if look_next {
+    if next.is_some() {
         out.insert_str(0, &cut_list(report));
     }
     out.push_str(&fewest(report));
@@ -81,8 +103,8 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
             ));
         }
     }
-    if look_next {
-        let at = folder.display();
+    if let Some(Next { folder, model }) = next {
+        let (at, model) = (word(folder), word(model));
         out.push_str(&format!(
             "\nPlates to print: {at}/plates   Pieces: {at}/pieces   Cut list: {at}/cut-list.csv\n\
              Look at {at}/report.html{}\n\
@@ -92,7 +114,7 @@ pub(crate) fn summary(report: &Report, folder: &Path, look_next: bool) -> String
                 true => ".".to_owned(),
                 false => format!(
                     "; move a seam in {at}/plan.toml and run\n\
-                     `seamwright split MODEL --plan {at}/plan.toml --out {at} --force` again."
+                     `seamwright split {model} --plan {at}/plan.toml --out {at} --force` again."
                 ),
             }
         ));
