@@ -116,3 +116,14 @@ fn a_unit_beside_a_plan_is_that_of_the_plan() {
     let same = bench.split(&[&plan[..], &["--unit", "mm"]].concat());
     assert!(same.status.success(), "{}", said(&same));
 }
+
+#[test]
+fn a_seam_that_cuts_nothing_is_named() {
+    let bench = Bench::new();
+    let beside = "\n[[seam]]\nid = \"far\"\ncuts = \"S1 below\"\n\
+                  normal = [1.0, 0.0, 0.0]\nat_mm = -50.0\n";
+    let report = run_edited(&bench, &(plan(&bench) + beside));
+    let findings = report["findings"].as_array().unwrap();
+    let idle = findings.iter().find(|f| f["code"] == "idle-seam").unwrap();
+    assert_eq!(idle["seam"], "far");
+}

@@ -309,6 +309,8 @@ fn a_folder_that_cannot_be_written_is_exit_4_and_changes_nothing() {
     );
     let said = String::from_utf8_lossy(&run.stderr).into_owned();
     assert_eq!(run.status.code(), Some(4), "{said}");
+    // It is said before any work is done.
+    assert!(!said.contains("reading"), "{said}");
     assert_eq!(fs::read_to_string(&file).unwrap(), "mine");
     assert_eq!(fs::read_dir(home.path()).unwrap().count(), 2);
 }

@@ -138,3 +138,23 @@ fn the_program_takes_a_name_and_a_box() {
     let plan = std::fs::read_to_string(out.join("plan.toml")).unwrap();
     assert!(plan.contains("name = \"a corner\""), "{plan}");
 }
+
+#[test]
+fn a_wish_beside_the_model_is_refused_by_name() {
+    let home = tempfile::tempdir().unwrap();
+    let plank = plank_in(home.path());
+    for (wish, says) in [
+        (["--seam-at", "x=9999"], "x = 9999"),
+        (["--keep-out", "0,0,40:600,90,60"], "no seam in the box"),
+        (["--whole", "arm=-90,0,0:-10,90,18"], "arm in one piece"),
+    ] {
+        let args = [&["--bed", "220x220x250"], &wish[..]].concat();
+        let run = run_split(&plank, &args);
+        let said = String::from_utf8_lossy(&run.stderr).into_owned();
+        assert_eq!(run.status.code(), Some(2), "{said}");
+        assert!(
+            said.contains(says) && said.contains("beside the model"),
+            "{said}"
+        );
+    }
+}

@@ -70,7 +70,7 @@ pub enum BadPlan {
     #[error("{0}")]
     Syntax(String),
     /// It is of another kind or version.
-    #[error("this is no plan of version 1: format = \"{format}\", version = {version}")]
+    #[error("not a plan of version 1: format = \"{format}\", version = {version}")]
     Format {
         /// What stands there.
         format: String,
@@ -226,7 +226,7 @@ impl Plan {
     ///
     /// # Errors
     ///
-    /// When there are none, or one of them cannot be meant.
+    /// When there are none, or one of them is out of range.
     pub fn on_printers(&self, printers: Vec<Printer>) -> Result<Self, BadPlan> {
         self.remade(printers, self.tree.clone())
     }

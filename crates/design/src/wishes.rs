@@ -254,6 +254,37 @@ impl Wishes {
         }
     }
 
+    /// The first wish that has nothing to do with a model that lies in a box: its
+    /// name.
+    ///
+    /// ```
+    /// use design::Wishes;
+    /// use solid::{Bounds, Point};
+    ///
+    /// let model = Bounds::between(Point::origin(), Point::new(600.0, 90.0, 18.0));
+    /// let mut wishes = Wishes { seam_at: vec!["x=300".parse().unwrap()], ..Wishes::default() };
+    /// assert_eq!(wishes.astray(&model), None);
+    /// wishes.seam_at.push("x=600".parse().unwrap());
+    /// assert_eq!(wishes.astray(&model).unwrap(), "a seam at x = 600 mm");
+    /// ```
+    pub fn astray(&self, model: &Bounds) -> Option<String> {
+        let beside = |corners: &[[f64; 3]; 2]| {
+            let [a, b] = corners.map(Point::from);
+            !Bounds::between(a, b).overlaps(model, 0.0)
+        };
+        let spared = self.keep_out_mm.iter().filter(|b| beside(b));
+        let spared = spared.map(|[a, b]| format!("no seam in the box {a:?} to {b:?}"));
+        let whole = self.whole.iter().filter(|w| beside(&w.box_mm));
+        let whole = whole.map(|w| format!("{} in one piece", w.name));
+        let cuts = |s: &SeamAt| {
+            let k = s.axis.index();
+            model.min[k] < s.at_mm && s.at_mm < model.max[k]
+        };
+        let seams = self.seam_at.iter().filter(|s| !cuts(s));
+        let seams = seams.map(|s| format!("a seam at {} = {} mm", s.axis, s.at_mm));
+        spared.chain(whole).chain(seams).next()
+    }
+
     /// Each wish alone left out, with its name: to find which one stands in
     /// the way.
     pub fn each_left_out(&self) -> Vec<(String, Self)> {

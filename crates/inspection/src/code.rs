@@ -60,6 +60,8 @@ pub enum Code {
     NotWhole,
     /// The plan was made for another model.
     PlanOfAnotherModel,
+    /// A seam of the plan has no material on one of its sides.
+    IdleSeam,
     /// The plan was cut further, where a piece of it fitted no printer.
     PlanExtended,
     /// A tongue locates two pieces and does not hold them.
@@ -82,7 +84,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 22] = [
         Self::SeveralBodies,
         Self::DoesNotFit,
         Self::ThinWall,
@@ -95,6 +97,7 @@ impl Code {
         Self::PlainContact,
         Self::NotWhole,
         Self::PlanOfAnotherModel,
+        Self::IdleSeam,
         Self::PlanExtended,
         Self::NotLocked,
         Self::SmallModel,
@@ -137,6 +140,7 @@ impl Code {
             Self::JointsAcrossLayers => ("joints-across-layers", Note),
             Self::NoLabel => ("no-label", Note),
             Self::Chips => ("chips", Note),
+            Self::IdleSeam => ("idle-seam", Warning),
             Self::PlanExtended => ("plan-extended", Warning),
             Self::Mended => ("mended", Note),
             Self::Rebuilt => ("rebuilt", Note),

@@ -68,14 +68,14 @@ pub enum BadBed {
     )]
     Nameless,
     /// The rim that is to stay free is none.
-    #[error("a margin of {0} mm cannot be meant; it must lie from 0 to 1000")]
+    #[error("a margin of {0} mm is out of range; it must lie from 0 to 1000")]
     Margin(f64),
     /// A number of its print profile breaks a rule.
     #[error(transparent)]
     Profile(#[from] BrokenRule),
     /// A size is too small or too large to be meant.
     #[error(
-        "a bed of '{word}' cannot be meant: {what} is {value} mm, and must lie from {low} to {high}"
+        "a bed of '{word}' is out of range: {what} is {value} mm, and must lie from {low} to {high}"
     )]
     Size {
         /// The word.

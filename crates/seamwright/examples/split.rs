@@ -1,10 +1,22 @@
 //! A model split through the library:
 //! `cargo run --release -p seamwright --example split -- MODEL FOLDER`.
 
+use std::process::ExitCode;
+
 use exchange::LengthUnit;
 use seamwright::{Failure, Model, Request, split};
 
-fn main() -> Result<(), Failure> {
+fn main() -> ExitCode {
+    match split_as_told() {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            eprintln!("{failure}");
+            ExitCode::from(failure.exit_code())
+        }
+    }
+}
+
+fn split_as_told() -> Result<(), Failure> {
     let mut words = std::env::args().skip(1);
     let (Some(model), Some(out)) = (words.next(), words.next()) else {
         return Err(Failure::Usage("give a model and a folder to write".into()));

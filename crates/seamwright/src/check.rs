@@ -29,11 +29,15 @@ impl Checked {
 ///
 /// When a file is missing, or not what a split writes.
 pub fn check(folder: &Path, stage: Stages) -> Result<Checked, Failure> {
+    let read = SplitFolder::read(folder)?;
+    // Nothing is judged by them, but a folder whose joints are broken can be
+    // neither split again nor shown.
+    read.joints()?;
     let SplitFolder {
         mut report,
         assembly,
         ..
-    } = SplitFolder::read(folder)?;
+    } = read;
     stage("judging the pieces");
     let limits = Limits {
         min_wall_mm: report.settings.min_wall_mm,

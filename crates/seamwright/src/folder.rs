@@ -135,7 +135,7 @@ pub fn read_plan(path: &Path) -> Result<(Plan, String), Failure> {
         Failure::input(
             path,
             e,
-            "Mend the plan, or let `seamwright split` write a new one.",
+            "Correct the plan, or let `seamwright split` write a new one.",
         )
     })?;
     Ok((plan, text))

@@ -70,7 +70,7 @@ impl Outcome {
     ) -> Result<Self, Failure> {
         let written: Vec<Written> = files.iter().map(|f| f.written.clone()).collect();
         let (assembly, mut verdict) = judged(&plan, &build, &written)?;
-        verdict.findings.extend(findings(&build));
+        verdict.findings.extend(findings(&plan, &build));
         verdict.findings.extend(context.extra);
         verdict.findings.sort_by_key(|f| f.severity);
         let report = paperwork::report(

@@ -1,12 +1,42 @@
 //! What went otherwise than hoped, as findings.
 
+use std::collections::BTreeSet;
+
+use design::{Plan, Region, SeamSide};
 use inspection::{Code, Finding};
 use workshop::{Build, Remark};
 
-/// The findings of a build: its remarks, and which pieces lie across.
-pub(crate) fn findings(build: &Build) -> Vec<Finding> {
+/// The findings of a plan carried out: seams that cut nothing, the remarks of the
+/// build, and which pieces lie across.
+pub(crate) fn findings(plan: &Plan, build: &Build) -> Vec<Finding> {
     let remarks = build.remarks.iter().map(|r| finding(r, build));
-    remarks.chain(across_layers(build)).collect()
+    idle_seams(plan, build)
+        .chain(remarks)
+        .chain(across_layers(build))
+        .collect()
+}
+
+/// Seams all of whose material lies on one side.
+fn idle_seams(plan: &Plan, build: &Build) -> impl Iterator<Item = Finding> {
+    let tree = plan.tree();
+    let spans = tree.spans();
+    let filled: BTreeSet<usize> = build
+        .pieces
+        .iter()
+        .filter_map(|p| Some(p.cell?.place()))
+        .collect();
+    let is_bare = move |seam, side| {
+        let span = spans.of(Region::Side(seam, side));
+        filled.range(span).next().is_none()
+    };
+    let idle = tree
+        .seams()
+        .filter(move |&seam| SeamSide::BOTH.iter().any(|&side| is_bare(seam, side)));
+    idle.map(|seam| {
+        let id = tree.id(seam);
+        let why = format!("{id} cuts nothing: all that is there lies on one side of it");
+        Finding::new(Code::IdleSeam, why).seam(id)
+    })
 }
 
 fn finding(remark: &Remark, build: &Build) -> Finding {

@@ -5,6 +5,7 @@ use exchange::PieceFormat;
 use inspection::{Code, Finding};
 use planner::Certificate;
 use printing::Printer;
+use solid::Point;
 use workshop::{Build, BuildError, NoSplit, engrave, written};
 
 use crate::failure::Failure;
@@ -87,6 +88,16 @@ pub fn split(
 type Made = (Plan, Build, Option<Certificate>);
 
 fn found(model: &Model, printers: &[Printer], settings: &Settings) -> Result<Made, Failure> {
+    if let Some(bounds) = model.solid.bounds()
+        && let Some(wish) = settings.wishes.astray(&bounds)
+    {
+        let corner = |p: Point| format!("({:.1}, {:.1}, {:.1})", p.x, p.y, p.z);
+        return Err(Failure::Usage(format!(
+            "the wish '{wish}' lies beside the model, which goes from {} to {}",
+            corner(bounds.min),
+            corner(bounds.max)
+        )));
+    }
     let split = workshop::split(&model.solid, printers, settings, model.reference())
         .map_err(|e| refused(model, e))?;
     Ok((split.plan, split.build, Some(split.certificate)))
@@ -122,7 +133,7 @@ fn refused(model: &Model, error: NoSplit) -> Failure {
         NoSplit::Build(BuildError::Kernel(_)) => {
             "Repair the model in a mesh editor, or move the seams in the plan."
         }
-        NoSplit::Build(_) => "Mend the plan, or let the program make one with --bed.",
+        NoSplit::Build(_) => "Correct the plan, or let the program find one with --bed.",
     };
     Failure::input(&model.path, error, remedy)
 }

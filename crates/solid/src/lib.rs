@@ -36,6 +36,7 @@ pub use query::measure::Moments;
 pub use query::mostly_inside::mostly_inside;
 pub use query::rays::{RayCaster, RayHit};
 pub use query::section_index::SectionIndex;
+pub use query::shared::facets::{Facets, Shared};
 
 /// A place, in millimetres.
 pub type Point = nalgebra::Point3<f64>;

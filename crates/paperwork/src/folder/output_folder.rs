@@ -176,7 +176,7 @@ impl OutputFolder {
     /// When something is in its place that may not be replaced.
     pub fn may_begin(target: &Path, replace: &Replace) -> Result<(), FolderError> {
         if !target.exists() {
-            return Ok(());
+            return can_be_made(target);
         }
         let name = || target.display().to_string();
         if !target.is_dir() {
@@ -302,6 +302,20 @@ impl Drop for OutputFolder {
 /// When another run is going on there, or the disk refuses.
 pub fn settled(folder: &Path) -> Result<(), FolderError> {
     settle(folder).map(drop).map_err(|e| no_run(folder, e))
+}
+
+/// Checks that a folder which is not there can be made, by making another beside
+/// it that goes at once.
+fn can_be_made(target: &Path) -> Result<(), FolderError> {
+    let above = target.ancestors().skip(1).find(|p| p.exists());
+    let above = match above {
+        // A name alone stands in the working folder.
+        None => Path::new("."),
+        Some(above) => above,
+    };
+    tempfile::tempdir_in(above)
+        .map(drop)
+        .map_err(|e| io(target, e))
 }
 
 /// Checks that what is to be replaced is as it was written.

@@ -111,7 +111,7 @@ impl Report {
             .filter(|s| {
                 s.contacts
                     .iter()
-                    .flat_map(|c| &c.pieces)
+                    .flat_map(|c| c.pieces.iter().chain(&c.keys))
                     .any(|id| pieces.contains(&id))
             })
             .map(|s| &s.id)

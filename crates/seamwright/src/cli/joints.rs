@@ -18,7 +18,7 @@ pub(crate) fn run(args: &JointsArgs) -> Result<ExitCode, Failure> {
     let thickness = args.thickness;
     if !(0.1..=2000.0).contains(&thickness) {
         return Err(Failure::Usage(format!(
-            "a thickness of {thickness} mm cannot be meant"
+            "a thickness of {thickness} mm is out of range"
         )));
     }
     let (rules, material) = (JointRules::default(), Material::default());

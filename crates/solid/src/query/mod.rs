@@ -6,3 +6,4 @@ pub(crate) mod mostly_inside;
 pub(crate) mod rays;
 pub(crate) mod section;
 pub(crate) mod section_index;
+pub(crate) mod shared;
