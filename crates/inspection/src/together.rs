@@ -1,11 +1,11 @@
 //! Whether pieces go together: apart in place, free on the way, held once home.
 //!
 //! Every question is one about the volume that two pieces share in some
-//! position, answered by the boolean kernel.
+//! position, measured from their triangles where they come near each other.
 
 use design::Assembly;
 use rayon::prelude::*;
-use solid::{Bounds, Point, Vector};
+use solid::{Bounds, Facets, Point, Solid, Vector};
 
 use crate::code::Code;
 use crate::finding::Finding;
@@ -44,6 +44,11 @@ enum Subject {
 /// Everything that is found of pieces in place, on their way and when pulled.
 pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
     let boxes = Boxes::of(assembly);
+    let pieces: Vec<Facets> = assembly
+        .pieces()
+        .par_iter()
+        .map(|p| Facets::of(&p.in_place))
+        .collect();
     let looks: Vec<Look> = boxes
         .in_place()
         .into_iter()
@@ -52,12 +57,12 @@ pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
         .collect();
     let shared: Vec<Result<(f64, Option<Point>), String>> = looks
         .par_iter()
-        .map(|look| shared_volume(assembly, look))
+        .map(|look| shared_volume(&pieces, look))
         .collect();
     looks
         .iter()
         .zip(shared)
-        .filter_map(|(look, s)| judged(assembly, look, s))
+        .filter_map(|(look, s)| judged(assembly, &pieces, look, s))
         .collect::<Vec<_>>()
         .into_iter()
         .fold(Vec::new(), worst_of_each)
@@ -149,20 +154,25 @@ fn pulled(assembly: &Assembly) -> Vec<Look> {
     looks
 }
 
-fn shared_volume(assembly: &Assembly, look: &Look) -> Result<(f64, Option<Point>), String> {
-    let [a, b] = look.pieces.map(|i| &assembly.pieces()[i].in_place);
+fn shared_volume(pieces: &[Facets], look: &Look) -> Result<(f64, Option<Point>), String> {
+    let [a, b] = look.pieces.map(|i| &pieces[i]);
+    if let Some(shared) = a.shared(&look.shift, b) {
+        return Ok((shared.volume_mm3, shared.bounds.map(|b| b.centre())));
+    }
+    // Corners lie on edges to the last bit: the kernel has a rule for each case.
+    let [a, b]: [&Solid; 2] = [a.solid(), b.solid()];
     let shared = (a.shared_when_shifted(&look.shift, b)).map_err(|e| e.to_string())?;
     let at = shared.bounds().map(|b| b.centre());
     Ok((shared.volume_mm3(), at))
 }
 
 /// Whether what comes away when it is pulled is held after all, but loosely.
-fn catches_further_out(assembly: &Assembly, pull: &Look) -> bool {
+fn catches_further_out(pieces: &[Facets], pull: &Look) -> bool {
     let further = Look {
         shift: pull.shift * (PULL_FURTHER_MM / PULL_MM),
         ..*pull
     };
-    shared_volume(assembly, &further).is_ok_and(|(volume, _)| volume >= BITE_MM3)
+    shared_volume(pieces, &further).is_ok_and(|(volume, _)| volume >= BITE_MM3)
 }
 
 /// How much two pieces may seem to share where they only touch: by the area
@@ -180,6 +190,7 @@ fn touch_allowance(assembly: &Assembly, look: &Look) -> f64 {
 
 fn judged(
     assembly: &Assembly,
+    pieces: &[Facets],
     look: &Look,
     shared: Result<(f64, Option<Point>), String>,
 ) -> Option<Finding> {
@@ -215,7 +226,7 @@ fn judged(
         }
         Subject::Pull { seam } if volume < BITE_MM3 => {
             let seam = &assembly.seams()[seam].id;
-            let why = if catches_further_out(assembly, look) {
+            let why = if catches_further_out(pieces, look) {
                 "its flanks catch only further out; make the clearance smaller, or the angle of \
                  the tails larger"
             } else {

@@ -47,6 +47,11 @@ impl<'a> Facets<'a> {
         }
     }
 
+    /// The solid itself.
+    pub fn solid(&self) -> &'a Solid {
+        self.solid
+    }
+
     /// What the solid shares with another once it is shifted, from the triangles
     /// of both where they come near each other and nowhere else: by the divergence
     /// theorem it is a sum over what is left of each face within the other solid,
