@@ -344,6 +344,10 @@ fn joints_read_as_they_should() {
     insta::assert_snapshot!("joints-18", joints("18"));
     // Too thin for tenons.
     insta::assert_snapshot!("joints-4", joints("4"));
+    // A number below nothing is a number, and no option.
+    let below = seamwright().args(["joints", "--thickness", "-5"]).output();
+    let said = String::from_utf8(below.unwrap().stderr).unwrap();
+    assert!(said.contains("out of range"), "{said}");
 }
 
 #[test]

@@ -127,3 +127,18 @@ fn a_seam_that_cuts_nothing_is_named() {
     let idle = findings.iter().find(|f| f["code"] == "idle-seam").unwrap();
     assert_eq!(idle["seam"], "far");
 }
+
+#[test]
+fn an_edited_plan_for_another_state_of_the_model_keeps_its_text() {
+    let bench = Bench::new();
+    let edited = plan(&bench) + "# Oak colour.\n";
+    fs::write(bench.out.join("plan.toml"), &edited).unwrap();
+    // The same plank, its file another.
+    let mut model = fs::read(&bench.plank).unwrap();
+    model[0] = b'x';
+    fs::write(&bench.plank, model).unwrap();
+    let run = bench.split(&["--plan", "mine/plan.toml", "--force"]);
+    assert!(run.status.success(), "{}", said(&run));
+    let now = plan(&bench);
+    assert!(now.ends_with("# Oak colour.\n") && now != edited, "{now}");
+}

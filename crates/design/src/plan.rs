@@ -265,7 +265,7 @@ fn terms(tree: &CutTree, settings: &Settings) -> Result<Vec<SeamTerms>, BadPlan>
 const SLACK: f64 = 1e-6;
 /// More are a slip of the pen, or a file made to eat the machine: every seam is
 /// held against every piece.
-const MOST_SEAMS: usize = 1000;
+pub(crate) const MOST_SEAMS: usize = 1000;
 
 fn plane_checked(id: &SeamId, seam: &PlannedSeam) -> Result<(), BadPlan> {
     let n = Vector::from(seam.normal);

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::ids::{PieceId, SeamId};
 use crate::joint_choice::JointChoice;
 use crate::objective::emphasis::Found;
-use crate::plan::{BadPlan, ModelReference, Plan, region_word};
+use crate::plan::{BadPlan, MOST_SEAMS, ModelReference, Plan, region_word};
 use crate::rule_changes::RuleChanges;
 use crate::settings::Settings;
 use crate::tree::cut_tree::{CutTree, Region};
@@ -118,6 +118,9 @@ impl TryFrom<PlanFile> for Plan {
     type Error = BadPlan;
 
     fn try_from(file: PlanFile) -> Result<Self, BadPlan> {
+        if file.seams.len() > MOST_SEAMS {
+            return Err(BadPlan::TooManySeams(file.seams.len()));
+        }
         if file.format != FORMAT || file.version != VERSION {
             return Err(BadPlan::Format {
                 format: file.format,
@@ -225,6 +228,13 @@ impl Plan {
         let mut seams = SeamText::all(self.tree());
         seams.retain(|seam| other.tree().find(&seam.id).is_none());
         let mut out = text.to_owned();
+        // For another state of the model its entry alone is another.
+        let entries = |plan: &Self| [plan.model().sha256.clone(), plan.model().file.clone()];
+        for (was, is) in entries(&other).into_iter().zip(entries(self)) {
+            if was != is && out.matches(&was).count() == 1 {
+                out = out.replacen(&was, &is, 1);
+            }
+        }
         if !seams.is_empty() {
             let more = MoreSeams { seams };
             out.push_str("\n\n");

@@ -74,6 +74,7 @@ pub fn build_extended(model: &Solid, plan: Plan) -> Result<Extended, BuildError>
 fn misfits(build: &Build) -> Vec<usize> {
     let misfits = build.pieces.iter().filter(|p| p.placement.is_err());
     let mut cells: Vec<usize> = misfits.filter_map(|p| Some(p.cell?.place())).collect();
+    cells.sort_unstable();
     cells.dedup();
     cells.reverse();
     cells
@@ -85,11 +86,11 @@ fn names_pieces(plan: &Plan) -> bool {
 }
 
 /// The same with some cells cut further, for beds with so much less room; `None`
-/// where nothing is found to cut, or nothing is gained by it.
+/// where nothing is found to cut, or more would fit nowhere than before.
 fn cut_further(
     model: &Solid,
     now: &Extended,
-    misfits: &[usize],
+    unfit: &[usize],
     less_mm: f64,
 ) -> Result<Option<Extended>, BuildError> {
     let printers = now.plan.printers().iter();
@@ -97,7 +98,7 @@ fn cut_further(
     let cells = part(model, &now.plan)?.cells;
     let mut draft = now.plan.tree().clone().draft();
     // From the last cell to the first, so that those to come keep their places.
-    for &cell in misfits {
+    for &cell in unfit {
         let content = Solid::gathered(&cells[cell].bodies);
         let brief = Brief::new(&content, &beds, now.plan.settings());
         let Ok(found) = find_cuts(&brief) else {
@@ -116,14 +117,17 @@ fn cut_further(
     if new.is_empty() {
         return Ok(None);
     }
-    let model_of = now.plan.model().clone();
-    let plan = now
-        .plan
-        .remade(now.plan.printers().to_vec(), tree)
-        .map_err(BuildError::Plan)?
-        .for_model(model_of)
-        .found_by(now.plan.found().cloned());
-    let build = build(model, &plan)?;
+    // A longer plan may break a rule that the shorter kept.
+    let remade = now.plan.remade(now.plan.printers().to_vec(), tree);
+    let Ok(plan) = remade.map(|p| p.found_by(now.plan.found().cloned())) else {
+        return Ok(None);
+    };
+    let Ok(build) = build(model, &plan) else {
+        return Ok(None);
+    };
+    if misfits(&build).len() > unfit.len() {
+        return Ok(None);
+    }
     let added = now.added.iter().cloned().chain(new).collect();
     Ok(Some(Extended { plan, build, added }))
 }

@@ -80,6 +80,11 @@ fn main() -> ExitCode {
     // What panics is told once, with its case.
     std::panic::set_hook(Box::new(|_| {}));
     let mut bad = 0;
+    let named = |name: &String| targets().iter().any(|t| t.name == name.as_str());
+    if wanted.only.as_ref().is_some_and(|only| !named(only)) || !wanted.seconds.is_finite() {
+        eprintln!("no such target, or no such time");
+        return ExitCode::from(2);
+    }
     let is_wanted = |t: &Target| wanted.only.as_ref().is_none_or(|only| *only == t.name);
     for target in targets().into_iter().filter(is_wanted) {
         bad += fuzzed(&target, &wanted, &folder);

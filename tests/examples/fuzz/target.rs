@@ -40,6 +40,7 @@ impl Target {
 pub(crate) fn targets() -> Vec<Target> {
     let package = seed_3mf();
     let folder = Folder::new();
+    let [ownership, journal] = liars();
     vec![
         of_models("stl", seeds_stl()),
         of_models("3mf", vec![package.clone()]),
@@ -67,8 +68,8 @@ pub(crate) fn targets() -> Vec<Target> {
         folder.target("report", "report.json"),
         folder.target("joints", "joints.json"),
         folder.target("piece", "pieces/P01.stl"),
-        folder.target("ownership", "owned-files.json"),
-        folder.target("journal", "unfinished-run/ready.json"),
+        ownership,
+        journal,
     ]
 }
 
@@ -215,62 +216,90 @@ impl Folder {
             .and_then(|plank| split(&plank, request, PieceFormat::Stl, &|_| {}))
             .and_then(|outcome| outcome.write(&out, Replace::Nothing))
             .expect("a plank can be split");
-        fs::write(out.join("notes.md"), NOTES).expect("there is room for notes");
         Self {
             home: Rc::new(home),
         }
     }
 
+    /// One file of the folder changed, read, and put back.
     fn target(&self, name: &'static str, file: &'static str) -> Target {
         let home = Rc::clone(&self.home);
-        let out = home.path().join("out");
-        let list = br#"{"install": ["plan.toml"], "remove": {"pieces/P01.stl": "00"}}"#;
-        let seed = fs::read(out.join(file)).unwrap_or_else(|_| list.to_vec());
+        let seed = fs::read(home.path().join("out").join(file)).expect("a split wrote it");
         Target {
             name,
             seeds: vec![seed.clone()],
             reads: Box::new(move |case| {
                 let out = home.path().join("out");
-                let place = out.join(file);
-                let journal = file.starts_with("unfinished-run");
-                if journal {
-                    let run = out.join("unfinished-run");
-                    fs::create_dir_all(run.join("new")).map_err(|e| e.to_string())?;
-                    fs::write(run.join("lock"), "").map_err(|e| e.to_string())?;
-                }
-                fs::write(&place, case).map_err(|e| e.to_string())?;
-                let outcome = match name {
+                fs::write(out.join(file), case).map_err(|e| e.to_string())?;
+                match name {
                     "joints" => {
                         let _ = paperwork::read_joints(&out);
-                        Ok(())
-                    }
-                    "ownership" | "journal" => {
-                        let _ = OutputFolder::may_begin(&out, &Replace::Owned);
-                        let _ = paperwork::remembered_model(&out);
-                        nothing_lost(&out)
                     }
                     _ => {
                         let _ = seamwright::check(&out, &|_| {});
-                        Ok(())
                     }
-                };
-                match journal {
-                    true => drop(fs::remove_dir_all(out.join("unfinished-run"))),
-                    false => fs::write(&place, &seed).map_err(|e| e.to_string())?,
                 }
-                outcome
+                fs::write(out.join(file), &seed).map_err(|e| e.to_string())
             }),
         }
     }
 }
 
-const NOTES: &str = "what no split wrote";
-
-/// What no split wrote must be there still, in the folder and beside it.
-fn nothing_lost(out: &Path) -> Result<(), String> {
-    let notes = fs::read_to_string(out.join("notes.md")).unwrap_or_default();
-    match notes == NOTES && out.with_file_name("plank.stl").is_file() {
-        true => Ok(()),
-        false => Err("a file that no split wrote is gone".to_owned()),
-    }
+/// A list of owned files, or a journal, that lies; and a file beside the folder
+/// that its lies are about.
+fn liars() -> [Target; 2] {
+    let digest = exchange::digest(NOTES.as_bytes());
+    let outside = ["../thesis.txt", "a/../../thesis.txt", "./../thesis.txt"];
+    let all = |place: &str, list: &dyn Fn(&str) -> String| {
+        let lists = outside.iter().map(|name| list(name).into_bytes());
+        lists.chain([list(place).into_bytes()]).collect()
+    };
+    let owned = all("gone.txt", &|name| {
+        format!("{{\"files\": {{\"list.csv\": \"00\", \"{name}\": \"{digest}\"}}}}")
+    });
+    let journal = all("gone.txt", &|name| {
+        format!(
+            "{{\"install\": {{\"list.csv\": null, \"{name}\": \"{digest}\"}}, \
+             \"remove\": {{\"{name}\": \"{digest}\"}}}}"
+        )
+    });
+    let target = |name, seeds, put: fn(&Path, &[u8]) -> std::io::Result<()>| Target {
+        name,
+        seeds,
+        reads: Box::new(move |case| {
+            let home = tempfile::tempdir().map_err(|e| e.to_string())?;
+            let out = home.path().join("out");
+            let notes = [home.path().join("thesis.txt"), out.join("notes.md")];
+            fs::create_dir(&out).map_err(|e| e.to_string())?;
+            for place in &notes {
+                fs::write(place, NOTES).map_err(|e| e.to_string())?;
+            }
+            put(&out, case).map_err(|e| e.to_string())?;
+            // A run on top of it, that removes what is owned and not written again.
+            let run = OutputFolder::begin(&out, Replace::Owned);
+            let _ = run.and_then(|mut folder| {
+                folder.write("list.csv", b"P01")?;
+                folder.finish()
+            });
+            let kept = |place: &Path| fs::read_to_string(place).is_ok_and(|text| text == NOTES);
+            match notes.iter().all(|place| kept(place)) {
+                true => Ok(()),
+                false => Err("a file that no split wrote is gone".to_owned()),
+            }
+        }),
+    };
+    [
+        target("ownership", owned, |out, case| {
+            fs::write(out.join("owned-files.json"), case)
+        }),
+        target("journal", journal, |out, case| {
+            let run = out.join("unfinished-run");
+            fs::create_dir_all(run.join("new"))?;
+            fs::write(run.join("lock"), "")?;
+            fs::write(run.join("new/list.csv"), "new")?;
+            fs::write(run.join("ready.json"), case)
+        }),
+    ]
 }
+
+const NOTES: &str = "what no split wrote";

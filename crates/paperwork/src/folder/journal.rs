@@ -31,8 +31,8 @@ const NOTE: &str = "A run of seamwright is going on in this folder, or was cut s
 #[derive(Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Ready {
-    /// Files to be moved to their places.
-    install: Vec<String>,
+    /// Files to be moved to their places, with the digests of what is there.
+    install: BTreeMap<String, Option<String>>,
     /// Files of the earlier split to be removed, with their digests.
     remove: BTreeMap<String, String>,
 }
@@ -95,6 +95,11 @@ impl Run {
         let run = self.folder.join(RUN);
         let list = run.join(LIST);
         let draft = run.join(DRAFT);
+        let there = |name: String| {
+            let digest = digest_of(&self.folder.join(&name));
+            (name, digest)
+        };
+        let install = install.into_iter().map(there).collect();
         let text = serde_json::to_vec(&Ready { install, remove }).map_err(io::Error::from);
         let listed = text
             .and_then(|text| fs::write(&draft, text))
@@ -125,17 +130,37 @@ fn swept(run: &Path) -> io::Result<()> {
     for name in [ABOUT, DRAFT, LIST, LOCK] {
         fs::remove_file(run.join(name)).or_else(is_gone)?;
     }
-    fs::remove_dir(run)
+    fs::remove_dir(run).or_else(is_gone)
 }
 
 fn locked(run: &Path) -> Result<File, NoRun> {
     let path = run.join(LOCK);
-    let lock = File::create(&path).map_err(|e| NoRun::Io(path.clone(), e))?;
+    let lock = File::create(&path).map_err(|e| match e.kind() {
+        io::ErrorKind::NotFound => NoRun::Busy,
+        _ => NoRun::Io(path.clone(), e),
+    })?;
     match lock.try_lock() {
+        // The run that held it may have ended, and its folder be gone or another's.
+        Ok(()) if !is_at(&lock, &path) => Err(NoRun::Busy),
         Ok(()) => Ok(lock),
         Err(TryLockError::WouldBlock) => Err(NoRun::Busy),
         Err(TryLockError::Error(e)) => Err(NoRun::Io(path, e)),
     }
+}
+
+/// Whether an open file is the one that now has a name.
+#[cfg(unix)]
+fn is_at(file: &File, path: &Path) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    let same = |a: &fs::Metadata, b: &fs::Metadata| (a.dev(), a.ino()) == (b.dev(), b.ino());
+    matches!((file.metadata(), fs::metadata(path)), (Ok(a), Ok(b)) if same(&a, &b))
+}
+
+/// Whether an open file is the one that now has a name; here a file that is open
+/// cannot go.
+#[cfg(not(unix))]
+fn is_at(_: &File, path: &Path) -> bool {
+    path.is_file()
 }
 
 /// Whether what has the name of a run's folder is one: it holds a lock and
@@ -175,13 +200,16 @@ fn carried_out(folder: &Path) -> Result<(), (PathBuf, io::Error)> {
     let list = run.join(LIST);
     let read = fs::read(&list).and_then(|bytes| Ok(serde_json::from_slice(&bytes)?));
     let Ready { install, remove } = read.map_err(|e| (list.clone(), e))?;
-    let (last, first): (Vec<&String>, Vec<&String>) = install
-        .iter()
-        .filter(|name| is_inside(name))
-        .partition(|name| *name == OWNED);
-    for name in first {
-        moved(&run.join(NEW).join(name), &folder.join(name))?;
-    }
+    let inside = install.iter().filter(|(name, _)| is_inside(name));
+    let (last, first): (Vec<_>, Vec<_>) = inside.partition(|(name, _)| *name == OWNED);
+    let put = |(name, before): (&String, &Option<String>)| {
+        moved(
+            &run.join(NEW).join(name),
+            &folder.join(name),
+            before.as_ref(),
+        )
+    };
+    first.into_iter().try_for_each(put)?;
     for (name, digest) in remove.iter().filter(|(name, _)| is_inside(name)) {
         let path = folder.join(name);
         if digest_of(&path).is_some_and(|now| now == *digest) {
@@ -192,15 +220,25 @@ fn carried_out(folder: &Path) -> Result<(), (PathBuf, io::Error)> {
             let _ = fs::remove_dir(parent);
         }
     }
-    for name in last {
-        moved(&run.join(NEW).join(name), &folder.join(name))?;
-    }
+    last.into_iter().try_for_each(put)?;
     swept(&run).map_err(|e| (run, e))
 }
 
-fn moved(from: &Path, to: &Path) -> Result<(), (PathBuf, io::Error)> {
+/// Moves a file to its place, unless that was done before. What somebody put there
+/// since the run began stays.
+fn moved(from: &Path, to: &Path, before: Option<&String>) -> Result<(), (PathBuf, io::Error)> {
+    let refused = |why: &str| Err((to.to_owned(), io::Error::other(why)));
     if !from.is_file() {
-        return Ok(());
+        return match to.is_file() {
+            true => Ok(()),
+            false => refused("the run that was to write it lost it; split again"),
+        };
+    }
+    if digest_of(to).as_ref() != before {
+        return refused(
+            "changed since a run that was cut short began to replace it; put it elsewhere and \
+             run the command again",
+        );
     }
     let parent = to.parent().map_or(Ok(()), fs::create_dir_all);
     parent
@@ -246,13 +284,17 @@ mod tests {
             }
             let run = begun(folder.path());
             let ready = Ready {
-                install: vec!["a.txt".to_owned(), "deep/b.txt".to_owned()],
+                install: [
+                    ("a.txt".to_owned(), Some(exchange::digest(b"old"))),
+                    ("deep/b.txt".to_owned(), None),
+                ]
+                .into(),
                 remove: [("gone.txt".to_owned(), exchange::digest(b"old"))].into(),
             };
             let list = folder.path().join(RUN).join(LIST);
             fs::write(list, serde_json::to_vec(&ready).unwrap()).unwrap();
-            for name in ready.install.iter().take(done) {
-                moved(&run.place(name), &folder.path().join(name))
+            for (name, before) in ready.install.iter().take(done) {
+                moved(&run.place(name), &folder.path().join(name), before.as_ref())
                     .ok()
                     .unwrap();
             }
@@ -278,6 +320,30 @@ mod tests {
             assert!(settle(folder.path()).ok().unwrap());
             assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
         }
+    }
+
+    #[test]
+    fn what_was_put_in_a_place_after_a_run_was_cut_short_stays() {
+        let folder = tempfile::tempdir().unwrap();
+        let run = begun(folder.path());
+        let install = ["a.txt", "deep/b.txt"].map(|name| (name.to_owned(), None));
+        let ready = Ready {
+            install: install.into(),
+            remove: BTreeMap::new(),
+        };
+        let list = folder.path().join(RUN).join(LIST);
+        fs::write(list, serde_json::to_vec(&ready).unwrap()).unwrap();
+        drop(run);
+        fs::write(folder.path().join("a.txt"), "mine").unwrap();
+        assert!(
+            matches!(settle(folder.path()), Err(NoRun::Io(path, _)) if path.ends_with("a.txt"))
+        );
+        assert_eq!(text(folder.path(), "a.txt").unwrap(), "mine");
+        // Out of the way, the run is finished.
+        fs::rename(folder.path().join("a.txt"), folder.path().join("mine.txt")).unwrap();
+        assert!(settle(folder.path()).ok().unwrap());
+        assert_eq!(text(folder.path(), "a.txt").unwrap(), "new a");
+        assert_eq!(text(folder.path(), "mine.txt").unwrap(), "mine");
     }
 
     #[test]

@@ -37,8 +37,8 @@ pub enum FolderError {
     },
     /// The plan was changed by hand, and another is to be written.
     #[error(
-        "{0}/plan.toml was edited, and a run with anything but --plan {0}/plan.toml as it stands \
-         would write another over it; give another --out for that"
+        "{0}/plan.toml was edited, and this run would write another text over it; run --plan \
+         {0}/plan.toml as it stands, or give another --out"
     )]
     PlanEdited(String),
     /// Files of somebody else stand where new ones go.
@@ -235,7 +235,8 @@ impl OutputFolder {
     /// # Errors
     ///
     /// When a file was edited meanwhile, one of somebody else stands in the way,
-    /// or the disk refuses; what was there before is then still there.
+    /// or the disk refuses; what was there before is then still there, or, where
+    /// files were being moved already, the next command finishes that.
     pub fn finish(mut self) -> Result<(), FolderError> {
         let touches = |name: &str| self.whole || self.written.contains(name);
         unedited(&self.target, &self.owned, &self.replace, touches)?;
@@ -270,8 +271,8 @@ impl OutputFolder {
             let list = serde_json::to_vec_pretty(&self.next).unwrap_or_default();
             self.gather(OWNED, &list)?;
         }
-        let mut install: Vec<String> = self.next.files.keys().cloned().collect();
-        install.push(OWNED.to_owned());
+        let own = self.listed.then(|| OWNED.to_owned());
+        let install = self.next.files.keys().cloned().chain(own).collect();
         let gone = self.owned.files.iter();
         let gone: BTreeMap<String, String> = gone
             .filter(|(name, _)| !self.next.files.contains_key(*name))

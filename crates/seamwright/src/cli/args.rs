@@ -11,12 +11,7 @@ use joinery::JointKind;
 /// Splits furniture-scale models into pieces for a desktop 3-D printer and
 /// joins them without fasteners or glue.
 #[derive(Parser)]
-#[command(
-    name = "seamwright",
-    version,
-    max_term_width = 100,
-    allow_negative_numbers = true
-)]
+#[command(name = "seamwright", version, max_term_width = 100)]
 pub(crate) struct Args {
     #[command(subcommand)]
     pub(crate) command: Command,

@@ -41,13 +41,18 @@ mod table;
 
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::{CommandFactory, FromArgMatches};
 
 use args::{Args, Command};
 
 /// Runs the command that was asked for.
 pub(crate) fn run() -> ExitCode {
-    let args = Args::parse();
+    // Said of all at once it holds for none of the commands below.
+    let words = Args::command().mut_subcommands(|c| c.allow_negative_numbers(true));
+    let args = match Args::from_arg_matches(&words.get_matches()) {
+        Ok(args) => args,
+        Err(e) => e.exit(),
+    };
     let outcome = match args.command {
         Command::Split(args) => split::run(&args),
         Command::Resplit(args) => resplit::run(&args),

@@ -18,6 +18,12 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
         .out
         .clone()
         .unwrap_or_else(|| default_folder(&args.model));
+    // A run that was cut short may still have the plan that is meant.
+    for file in args.plan.iter().chain(&args.settings) {
+        if let Some(folder) = file.parent() {
+            paperwork::settled(folder)?;
+        }
+    }
     let given = args.plan.as_deref().map(read_plan).transpose()?;
     let (plan, text) = given.unzip();
     let replace = replacing(args, &out, text.as_ref());

@@ -45,28 +45,29 @@ pub(super) struct Meeting {
     pub(super) line: [Point; 2],
 }
 
-/// The signs of a meeting contradict each other: corners and edges lie on one
-/// another to the last bit.
+/// A corner lies in a face's plane, or an edge on another, to the last bit: what is
+/// inside has no answer there.
 pub(super) struct Degenerate;
 
 /// How two triangles meet, if they do. Every sign is exact (Shewchuk 1997,
 /// *Adaptive precision floating-point arithmetic and fast robust geometric
-/// predicates*), and one that is zero counts as positive wherever it is asked for.
+/// predicates*), and none that matters may be zero.
 pub(super) fn meeting(t: &Facet, u: &Facet) -> Result<Option<Meeting>, Degenerate> {
     let heights_of_t = t.corners.map(|p| height_below(u, p));
     let heights_of_u = u.corners.map(|p| height_below(t, p));
-    let within = |heights: [f64; 3]| heights.map(|h| h >= 0.0);
-    let (t_in, u_in) = (within(heights_of_t), within(heights_of_u));
-    let one_side = |s: [bool; 3]| s[0] == s[1] && s[1] == s[2];
-    if one_side(t_in) || one_side(u_in) {
+    let one_side = |h: [f64; 3]| h.iter().all(|x| *x > 0.0) || h.iter().all(|x| *x < 0.0);
+    if one_side(heights_of_t) || one_side(heights_of_u) {
         return Ok(None);
     }
-    let passes: [[bool; 3]; 3] =
+    if heights_of_t.iter().chain(&heights_of_u).any(|h| *h == 0.0) {
+        return Err(Degenerate);
+    }
+    let passes: [[Passing; 3]; 3] =
         std::array::from_fn(|i| std::array::from_fn(|j| left_of_edge(t, i, u, j)));
-    let first = piercings(t, t_in, heights_of_t, |k| one_side(passes[k]));
-    let second = piercings(u, u_in, heights_of_u, |k| {
-        one_side([passes[0][k], passes[1][k], passes[2][k]])
-    });
+    let first = piercings(t, heights_of_t, |k| through(passes[k]))?;
+    let second = piercings(u, heights_of_u, |k| {
+        through([passes[0][k], passes[1][k], passes[2][k]])
+    })?;
     // Along what is left of the first, a line begins where an edge of the first
     // comes out of the second's solid, or one of the second goes into the first's.
     let ends = first.iter().map(|p| (!p.enters, p.at));
@@ -85,18 +86,36 @@ pub(super) fn meeting(t: &Facet, u: &Facet) -> Result<Option<Meeting>, Degenerat
 }
 
 /// Whether the way from one point to another goes through a triangle, and then
-/// whether it goes in. The numbers say which way round the points were first.
-pub(super) fn pierced(from: Point, to: Point, u: &Facet) -> Option<bool> {
-    let [a, b] = [from, to].map(|p| height_below(u, p) >= 0.0);
-    if a == b {
-        return None;
+/// whether it goes in.
+pub(super) fn pierced(from: Point, to: Point, u: &Facet) -> Result<Option<bool>, Degenerate> {
+    let [a, b] = [from, to].map(|p| height_below(u, p));
+    if a * b > 0.0 {
+        return Ok(None);
     }
     let way = Facet {
         ids: [0, 1, 2],
         corners: [from, to, to],
     };
-    let passes: [bool; 3] = std::array::from_fn(|j| left_of_edge(&way, 0, u, j));
-    (passes[0] == passes[1] && passes[1] == passes[2]).then_some(b)
+    let passes: [Passing; 3] = std::array::from_fn(|j| left_of_edge(&way, 0, u, j));
+    match through(passes)? {
+        false => Ok(None),
+        true if a == 0.0 || b == 0.0 => Err(Degenerate),
+        true => Ok(Some(b > 0.0)),
+    }
+}
+
+/// On which side of each other two edges pass; `Equal` where their lines meet.
+type Passing = std::cmp::Ordering;
+
+/// Whether an edge that goes from one side of a triangle's plane to the other goes
+/// through the triangle: it passes all three edges alike.
+fn through(passes: [Passing; 3]) -> Result<bool, Degenerate> {
+    let has = |way: Passing| passes.contains(&way);
+    match (has(Passing::Less), has(Passing::Greater)) {
+        (true, true) => Ok(false),
+        _ if has(Passing::Equal) => Err(Degenerate),
+        _ => Ok(true),
+    }
 }
 
 /// Six times the volume that a point spans with a triangle: positive on the side
@@ -108,7 +127,7 @@ fn height_below(u: &Facet, p: Point) -> f64 {
 
 /// On which side of each other two edges pass, the same for both triangles that
 /// share one of them.
-fn left_of_edge(t: &Facet, i: usize, u: &Facet, j: usize) -> bool {
+fn left_of_edge(t: &Facet, i: usize, u: &Facet, j: usize) -> Passing {
     let (mut e, mut f) = (t.edge(i), u.edge(j));
     let (along_e, along_f) = (t.ascends(i), u.ascends(j));
     if !along_e {
@@ -117,30 +136,34 @@ fn left_of_edge(t: &Facet, i: usize, u: &Facet, j: usize) -> bool {
     if !along_f {
         f.reverse();
     }
-    let positive = orient3d(coord(e[0]), coord(e[1]), coord(f[0]), coord(f[1])) >= 0.0;
-    positive == (along_e == along_f)
+    let sign = orient3d(coord(e[0]), coord(e[1]), coord(f[0]), coord(f[1]));
+    let passing = sign.partial_cmp(&0.0).unwrap_or(Passing::Equal);
+    match along_e == along_f {
+        true => passing,
+        false => passing.reverse(),
+    }
 }
 
 fn piercings(
     t: &Facet,
-    within: [bool; 3],
     heights: [f64; 3],
-    passes: impl Fn(usize) -> bool,
-) -> Vec<Piercing> {
-    let one = |k: usize| {
+    goes_through: impl Fn(usize) -> Result<bool, Degenerate>,
+) -> Result<Vec<Piercing>, Degenerate> {
+    let mut out = Vec::new();
+    for k in 0..3 {
         let next = (k + 1) % 3;
-        if within[k] == within[next] || !passes(k) {
-            return None;
+        if (heights[k] > 0.0) == (heights[next] > 0.0) || !goes_through(k)? {
+            continue;
         }
         let [from, to] = t.edge(k);
         let share = heights[k] / (heights[k] - heights[next]);
-        Some(Piercing {
+        out.push(Piercing {
             edge: k,
-            enters: within[next],
+            enters: heights[next] > 0.0,
             at: from + (to - from) * share.clamp(0.0, 1.0),
-        })
-    };
-    (0..3).filter_map(one).collect()
+        });
+    }
+    Ok(out)
 }
 
 fn coord(p: Point) -> Coord3D<f64> {

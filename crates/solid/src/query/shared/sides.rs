@@ -44,7 +44,7 @@ pub(super) fn sides<F: Iterator<Item = Facet>>(
             break;
         };
         asked = next;
-        known[next] = Some(winding(corners.places[next], solid(), bounds));
+        known[next] = Some(winding(corners.places[next], solid(), bounds)?);
         open.push(next);
     }
     let is_in = |v: usize| match known[v] {
@@ -60,12 +60,21 @@ pub(super) fn sides<F: Iterator<Item = Facet>>(
 }
 
 /// Whether a point lies in a solid, 1 or 0, by the way from outside its bounds.
-fn winding(p: Point, solid: impl Iterator<Item = Facet>, bounds: &Bounds) -> i32 {
+fn winding(
+    p: Point,
+    mut solid: impl Iterator<Item = Facet>,
+    bounds: &Bounds,
+) -> Result<i32, Degenerate> {
     // In no plane that furniture has, so that it meets no edge.
     let way = Vector::new(0.577_231, 0.612_741, 0.539_887);
     let from = p + way * (bounds.diagonal_mm() + (bounds.centre() - p).norm() + 1.0);
-    let changes = solid.filter_map(|u| pierced(from, p, &u));
-    changes.map(|enters| if enters { 1 } else { -1 }).sum()
+    solid.try_fold(0, |sum, u| {
+        Ok(match pierced(from, p, &u)? {
+            None => sum,
+            Some(true) => sum + 1,
+            Some(false) => sum - 1,
+        })
+    })
 }
 
 /// The corners of some triangles, each once.
