@@ -10,7 +10,8 @@ use crate::ids::{PlanSeam, PrinterId, SeamId};
 use crate::objective::emphasis::Found;
 use crate::rule_changes::BadChange;
 use crate::settings::Settings;
-use crate::tree::cut_tree::{BadTree, CutTree};
+use crate::tree::cut_tree::CutTree;
+use crate::tree::listed::BadTree;
 use crate::tree::planned_seam::PlannedSeam;
 use crate::tree::seam_side::SeamSide;
 use crate::tree::terms::SeamTerms;
@@ -265,7 +266,7 @@ fn terms(tree: &CutTree, settings: &Settings) -> Result<Vec<SeamTerms>, BadPlan>
 const SLACK: f64 = 1e-6;
 /// More are a slip of the pen, or a file made to eat the machine: every seam is
 /// held against every piece.
-pub(crate) const MOST_SEAMS: usize = 1000;
+const MOST_SEAMS: usize = 1000;
 
 fn plane_checked(id: &SeamId, seam: &PlannedSeam) -> Result<(), BadPlan> {
     let n = Vector::from(seam.normal);

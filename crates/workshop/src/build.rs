@@ -1,8 +1,7 @@
 //! A plan carried out: pieces, seams and the steps of the assembly.
 
 use design::{CellId, Label, PieceId, Plan, PrinterId, SeamId, SeamSide};
-use joinery::capacity::layer_share;
-use printing::{DoesNotFit, Material, Placement};
+use printing::{DoesNotFit, Placement};
 use rayon::prelude::*;
 use solid::{Bounds, Isometry, KernelError, Solid, Vector};
 
@@ -12,6 +11,7 @@ use crate::assembly::steps::{Parts, Step, steps};
 use crate::build_error::BuildError;
 use crate::carve::keys::{Key, all_keys, shorten};
 use crate::carve::pieces::{Carved, carve};
+use crate::layer_pull::count_layers;
 use crate::layout::bed_room::BedRoom;
 use crate::layout::earlier::Obstacle;
 use crate::layout::joining::Joining;
@@ -137,7 +137,8 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
             }
         })
         .collect();
-    knock_down(&mut seams, &pieces, &plan.settings().material);
+    let up = |k: usize| pieces[k].onto_bed().rotation.inverse() * Vector::z();
+    count_layers(&mut seams, up, &plan.settings().material);
     Ok(Build {
         pieces,
         seams,
@@ -341,27 +342,6 @@ fn runs(seams: &[Seam], pieces: usize) -> Vec<Vec<Vector>> {
         }
     }
     out
-}
-
-/// Counts the estimates of all contacts down to what the layers of the pieces,
-/// as they are printed, bear of a pull along the seam's normal.
-fn knock_down(seams: &mut [Seam], pieces: &[Piece], material: &Material) {
-    for seam in seams {
-        let normal = seam.frame.n;
-        let share = |k: usize| {
-            let up = pieces[k].onto_bed().rotation.inverse() * Vector::z();
-            layer_share(normal.dot(&up).abs().min(1.0).asin(), material)
-        };
-        for contact in &mut seam.contacts {
-            let least = contact.pieces().map(share).fold(1.0, f64::min);
-            if let Joining::Joined(joined) = &mut contact.joining {
-                joined.layer_share = least;
-                if let Some(estimate) = &mut joined.figures.estimate {
-                    estimate.pull_n *= least;
-                }
-            }
-        }
-    }
 }
 
 #[cfg(test)]

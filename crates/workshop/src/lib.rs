@@ -30,6 +30,7 @@ mod carve;
 mod extend;
 mod files;
 mod label;
+mod layer_pull;
 mod layout;
 mod measure;
 mod partition;

@@ -54,24 +54,6 @@ struct Node<N> {
     cut_by: [Option<PlanSeam>; 2],
 }
 
-/// A seam of a list: its id, its plane, and which side of which seam it cuts, by
-/// name; all of the model where it cuts none.
-pub type Listed = (SeamId, PlannedSeam, Option<(String, SeamSide)>);
-
-/// Seams that form no tree.
-#[derive(Clone, Debug, thiserror::Error, PartialEq, Eq)]
-pub enum BadTree {
-    /// A seam other than the first cuts all of the model.
-    #[error("only the first seam can cut")]
-    SecondRoot,
-    /// Two seams cut the same.
-    #[error("seam {0} cuts already")]
-    CutAlready(SeamId),
-    /// A seam cuts a side of none that stands before it.
-    #[error("names no earlier seam '{0}'")]
-    NoSuchSeam(String),
-}
-
 impl<N> CutTree<N> {
     /// The tree without a seam: one cell.
     pub fn uncut() -> Self {
@@ -267,34 +249,6 @@ impl Draft {
 }
 
 impl CutTree {
-    /// A tree from its seams in order, each with what it cuts by name.
-    ///
-    /// # Errors
-    ///
-    /// When they form none: which seam, by its place, and why.
-    pub fn of_list(seams: Vec<Listed>) -> Result<Self, (usize, BadTree)> {
-        let mut out = Self::uncut();
-        let mut places = std::collections::HashMap::new();
-        for (k, (id, seam, cuts)) in seams.into_iter().enumerate() {
-            let region = match cuts {
-                None if k > 0 && out.cut_by(Region::Whole).is_some() => {
-                    return Err((k, BadTree::SecondRoot));
-                }
-                None => Region::Whole,
-                Some((parent, side)) => match places.get(parent.as_str()) {
-                    Some(&seam) => Region::Side(seam, side),
-                    None => return Err((k, BadTree::NoSuchSeam(parent))),
-                },
-            };
-            if let Some(other) = out.cut_by(region) {
-                return Err((k, BadTree::CutAlready(out.id(other).clone())));
-            }
-            let added = out.add(id.clone(), seam, region);
-            places.insert(String::from(id), added);
-        }
-        Ok(out)
-    }
-
     /// The id of a seam.
     pub fn id(&self, seam: PlanSeam) -> &SeamId {
         self.name(seam)
@@ -389,34 +343,6 @@ mod tests {
         let ids: Vec<&str> = tree.seams().map(|s| tree.id(s).as_str()).collect();
         assert_eq!(ids, ["S7", "left", "S8"]);
         assert_eq!(tree.next_number(), 9);
-    }
-
-    #[test]
-    fn seams_that_form_no_tree_are_named_with_the_reason() {
-        let id = |k| SeamId::numbered(k);
-        let side = |of: &str, side| Some((of.to_owned(), side));
-        let tree = |second, third| {
-            CutTree::of_list(vec![
-                (id(1), seam(1.0), None),
-                (id(2), seam(2.0), second),
-                (id(3), seam(3.0), third),
-            ])
-        };
-        let above = || side("S1", SeamSide::Above);
-        assert_eq!(tree(None, above()), Err((1, BadTree::SecondRoot)));
-        assert_eq!(tree(above(), above()), Err((2, BadTree::CutAlready(id(2)))));
-        let nowhere = side("S3", SeamSide::Above);
-        assert_eq!(
-            tree(above(), nowhere),
-            Err((2, BadTree::NoSuchSeam("S3".into())))
-        );
-        assert_eq!(
-            tree(above(), side("S1", SeamSide::Below))
-                .unwrap()
-                .leaves()
-                .len(),
-            4
-        );
     }
 
     #[test]

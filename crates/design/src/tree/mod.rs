@@ -2,6 +2,7 @@
 
 pub(crate) mod cell_spans;
 pub(crate) mod cut_tree;
+pub(crate) mod listed;
 pub(crate) mod planned_seam;
 pub(crate) mod seam_side;
 pub(crate) mod terms;

@@ -4,7 +4,7 @@ use geo::{Area, BoundingRect};
 use solid::Outline;
 
 use crate::kind::joint_kind::JointKind;
-use crate::layout::lane_search::{ranges, spread};
+use crate::layout::across::{ranges, spread};
 use crate::layout::scan::{SCAN_MM, Scan};
 use crate::layout::seam_face::NoRoom;
 use crate::layout::slide::smallest_strip;

@@ -1,5 +1,6 @@
 //! Where joints find room on a seam.
 
+pub(crate) mod across;
 pub(crate) mod axial;
 pub(crate) mod lane_search;
 pub(crate) mod scan;

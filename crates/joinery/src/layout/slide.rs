@@ -5,9 +5,8 @@ use solid::Outline;
 
 use crate::kind::abilities::Form;
 use crate::kind::joint_kind::JointKind;
-use crate::layout::lane_search::{
-    Scans, Wanted, centres, lane, open_runs, spread, walls_beside, why_closed,
-};
+use crate::layout::across::{centres, open_runs, spread};
+use crate::layout::lane_search::{Scans, Wanted, lane, walls_beside, why_closed};
 use crate::layout::scan::{SCAN_MM, Scan};
 use crate::layout::seam_face::{Laid, NoRoom, SeamFace};
 use crate::rules::JointRules;
