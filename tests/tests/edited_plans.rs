@@ -131,7 +131,7 @@ fn a_seam_that_cuts_nothing_is_named() {
 #[test]
 fn an_edited_plan_for_another_state_of_the_model_keeps_its_text() {
     let bench = Bench::new();
-    let edited = plan(&bench) + "# Oak colour.\n";
+    let edited = plan(&bench) + "# Oak colour, plank.stl.\n";
     fs::write(bench.out.join("plan.toml"), &edited).unwrap();
     // The same plank, its file another.
     let mut model = fs::read(&bench.plank).unwrap();
@@ -140,5 +140,28 @@ fn an_edited_plan_for_another_state_of_the_model_keeps_its_text() {
     let run = bench.split(&["--plan", "mine/plan.toml", "--force"]);
     assert!(run.status.success(), "{}", said(&run));
     let now = plan(&bench);
-    assert!(now.ends_with("# Oak colour.\n") && now != edited, "{now}");
+    assert!(
+        now.ends_with("# Oak colour, plank.stl.\n") && now != edited,
+        "{now}"
+    );
+}
+
+#[test]
+fn a_plan_whose_seams_stand_in_one_line_is_cut_further_there() {
+    let bench = Bench::new();
+    let was = plan(&bench);
+    let head = was.find("[model]").unwrap();
+    let bare = &was[head..was.find("\n[[seam]]").unwrap()];
+    // Its one seam leaves a part that fits nothing; a comment names the model too.
+    let line =
+        "seam = [{ id = \"S1\", cuts = \"whole\", normal = [1.0, 0.0, 0.0], at_mm = 150.0 }]";
+    let kind = "format = \"seamwright-plan\"\nversion = 1";
+    let edited = format!("# of plank.stl\n{kind}\n{line}\n{bare}\n");
+    let report = run_edited(&bench, &edited);
+    assert!(codes(&report).contains(&"plan-extended"), "{report}");
+    let now = plan(&bench);
+    assert!(
+        now.starts_with("# of plank.stl\n") && now.contains("S2"),
+        "{now}"
+    );
 }

@@ -4,11 +4,12 @@ use std::collections::HashSet;
 
 use printing::Printer;
 use serde::{Deserialize, Serialize};
+use toml_edit::{ArrayOfTables, DocumentMut, Item};
 
 use crate::ids::{PieceId, SeamId};
 use crate::joint_choice::JointChoice;
 use crate::objective::emphasis::Found;
-use crate::plan::{BadPlan, MOST_SEAMS, ModelReference, Plan, region_word};
+use crate::plan::{BadPlan, ModelReference, Plan, region_word};
 use crate::rule_changes::RuleChanges;
 use crate::settings::Settings;
 use crate::tree::cut_tree::{CutTree, Region};
@@ -118,9 +119,6 @@ impl TryFrom<PlanFile> for Plan {
     type Error = BadPlan;
 
     fn try_from(file: PlanFile) -> Result<Self, BadPlan> {
-        if file.seams.len() > MOST_SEAMS {
-            return Err(BadPlan::TooManySeams(file.seams.len()));
-        }
         if file.format != FORMAT || file.version != VERSION {
             return Err(BadPlan::Format {
                 format: file.format,
@@ -221,25 +219,59 @@ impl Plan {
         file.try_into()
     }
 
-    /// Another plan's text with the seams that it lacks at its end, comments and
-    /// all, where that says what this plan is.
+    /// Another plan's text, comments and all, with this one's model and the seams
+    /// that it lacks after its own, where that says what this plan is.
+    ///
+    /// ```
+    /// use design::{CutTree, ModelReference, Plan, PlannedSeam, Settings};
+    /// use printing::Printer;
+    ///
+    /// let plan = |tree| {
+    ///     let printers = vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+    ///     Plan::new(ModelReference::default(), Settings::default(), printers, tree).unwrap()
+    /// };
+    /// let bare = plan(CutTree::uncut().named(1)).to_toml().unwrap() + "# Oak.\n";
+    /// let seam = PlannedSeam::at([1.0, 0.0, 0.0], 150.0);
+    /// let cut = plan(CutTree::cut(None, seam, CutTree::uncut(), CutTree::uncut()).named(1));
+    /// let text = cut.as_written_on(&bare).unwrap();
+    /// assert!(text.contains("# Oak.") && Plan::from_toml(&text).unwrap() == cut);
+    /// ```
     pub fn as_written_on(&self, text: &str) -> Option<String> {
         let other = Self::from_toml(text).ok()?;
-        let mut seams = SeamText::all(self.tree());
-        seams.retain(|seam| other.tree().find(&seam.id).is_none());
-        let mut out = text.to_owned();
-        // For another state of the model its entry alone is another.
-        let entries = |plan: &Self| [plan.model().sha256.clone(), plan.model().file.clone()];
-        for (was, is) in entries(&other).into_iter().zip(entries(self)) {
-            if was != is && out.matches(&was).count() == 1 {
-                out = out.replacen(&was, &is, 1);
+        let mut document: DocumentMut = text.parse().ok()?;
+        let model = document.get_mut("model")?.as_table_like_mut()?;
+        for (key, was, is) in [
+            ("file", &other.model().file, &self.model().file),
+            ("sha256", &other.model().sha256, &self.model().sha256),
+        ] {
+            let there = model.get_mut(key).and_then(Item::as_value_mut);
+            if let Some(there) = there.filter(|_| was != is) {
+                let decor = there.decor().clone();
+                *there = is.as_str().into();
+                *there.decor_mut() = decor;
             }
         }
+        let mut seams = SeamText::all(self.tree());
+        seams.retain(|seam| other.tree().find(&seam.id).is_none());
         if !seams.is_empty() {
-            let more = MoreSeams { seams };
-            out.push_str("\n\n");
-            out.push_str(&toml::to_string_pretty(&more).ok()?);
+            let more = toml::to_string_pretty(&MoreSeams { seams }).ok()?;
+            let more: DocumentMut = more.parse().ok()?;
+            let more = more.get("seam")?.as_array_of_tables()?.iter().cloned();
+            let seams = document
+                .entry("seam")
+                .or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
+            for mut seam in more {
+                // Its place in a text of its own says nothing here.
+                seam.set_position(None);
+                seam.decor_mut().set_prefix("\n");
+                match seams {
+                    Item::ArrayOfTables(seams) => seams.push(seam),
+                    Item::Value(seams) => seams.as_array_mut()?.push(seam.into_inline_table()),
+                    _ => return None,
+                }
+            }
         }
+        let out = document.to_string();
         let again = Self::from_toml(&out).ok()?;
         again.says_the_same(self).then_some(out)
     }
