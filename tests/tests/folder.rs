@@ -318,3 +318,15 @@ fn whatever_hint_is_followed_printed_files_stay() {
     }
     assert!(followed > 0);
 }
+
+#[test]
+fn a_file_that_its_owner_threw_away_stops_no_later_run() {
+    let bench = Bench::new();
+    fs::remove_file(bench.out.join("pictures/whole.png")).unwrap();
+    let page = seamwright().arg("report").arg(&bench.out).output().unwrap();
+    assert!(page.status.success(), "{}", said(&page));
+    assert!(!bench.out.join("unfinished-run").exists());
+    let again = bench.split(&OTHER_BED);
+    assert!(again.status.success(), "{}", said(&again));
+    assert!(bench.out.join("pictures/whole.png").is_file());
+}

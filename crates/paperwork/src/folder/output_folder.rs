@@ -272,7 +272,7 @@ impl OutputFolder {
             self.gather(OWNED, &list)?;
         }
         let own = self.listed.then(|| OWNED.to_owned());
-        let install = self.next.files.keys().cloned().chain(own).collect();
+        let install = self.written.iter().cloned().chain(own).collect();
         let gone = self.owned.files.iter();
         let gone: BTreeMap<String, String> = gone
             .filter(|(name, _)| !self.next.files.contains_key(*name))
