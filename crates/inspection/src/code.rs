@@ -38,6 +38,8 @@ impl Severity {
 pub enum Code {
     /// A piece falls apart, or holds nothing.
     SeveralBodies,
+    /// The surface of a piece's file touches or crosses itself.
+    TouchesItself,
     /// A piece stands out of its bed.
     DoesNotFit,
     /// A wall beside a joint or seam is under the limit.
@@ -84,8 +86,9 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 22] = [
+    pub const ALL: [Self; 23] = [
         Self::SeveralBodies,
+        Self::TouchesItself,
         Self::DoesNotFit,
         Self::ThinWall,
         Self::Overlap,
@@ -123,6 +126,7 @@ impl Code {
         use Severity::{Error, Note, Warning};
         match self {
             Self::SeveralBodies => ("several-bodies", Error),
+            Self::TouchesItself => ("touches-itself", Error),
             Self::DoesNotFit => ("does-not-fit", Error),
             Self::ThinWall => ("thin-wall", Error),
             Self::Overlap => ("overlap", Error),

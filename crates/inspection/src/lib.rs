@@ -27,6 +27,7 @@ mod bed;
 mod code;
 mod finding;
 mod hold;
+mod surface;
 mod together;
 mod verdict;
 mod wall;

@@ -6,6 +6,7 @@ use crate::bed::lying;
 use crate::code::{Code, Severity};
 use crate::finding::Finding;
 use crate::hold::seams;
+use crate::surface::surfaces;
 use crate::together::together;
 use crate::wall::thinnest_walls;
 
@@ -53,6 +54,7 @@ pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
         || rayon::join(|| together(assembly), || lying(assembly)),
     );
     let mut findings = lying;
+    findings.extend(surfaces(assembly));
     for (piece, walls) in assembly.pieces().iter().zip(&walls) {
         let id = &piece.id;
         if let Some(w) = walls.made {

@@ -15,6 +15,7 @@
 
 mod boolean;
 mod bounds;
+mod cut;
 mod disjoint_sets;
 mod frame;
 mod mesh;

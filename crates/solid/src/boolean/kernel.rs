@@ -108,12 +108,6 @@ impl Kernel {
         Ok((Self(above).checked()?, Self(below).checked()?))
     }
 
-    /// What lies on the positive side of a frame's plane.
-    pub(crate) fn trim(&self, plane: &Frame) -> Result<Self, String> {
-        let n = Vec3::new(plane.n.x, plane.n.y, plane.n.z);
-        Self(self.0.trim_by_plane(n, plane.origin.coords.dot(&plane.n))).checked()
-    }
-
     pub(crate) fn simplified(&self, tolerance_mm: f64) -> Result<Self, String> {
         Self(self.0.simplify(tolerance_mm)).checked()
     }

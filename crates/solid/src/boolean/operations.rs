@@ -3,6 +3,7 @@
 use crate::Vector;
 use crate::boolean::kernel::Operation;
 use crate::boolean::kernel_error::KernelError;
+use crate::cut::parted::parted;
 use crate::frame::Frame;
 use crate::mesh::solid_type::Solid;
 
@@ -118,10 +119,13 @@ impl Solid {
         match self.side_of(plane) {
             Side::Above => Ok((self.clone(), Self::empty())),
             Side::Below => Ok((Self::empty(), self.clone())),
-            Side::Both => {
-                let (above, below) = self.kernel()?.split(plane)?;
-                Ok((Self::from_kernel(above), Self::from_kernel(below)))
-            }
+            Side::Both => match parted(self, plane) {
+                Some([above, below]) => Ok((above, below)),
+                None => {
+                    let (above, below) = self.kernel()?.split(plane)?;
+                    Ok((Self::from_kernel(above), Self::from_kernel(below)))
+                }
+            },
         }
     }
 
@@ -134,7 +138,7 @@ impl Solid {
         match self.side_of(plane) {
             Side::Above => Ok(self.clone()),
             Side::Below => Ok(Self::empty()),
-            Side::Both => Ok(Self::from_kernel(self.kernel()?.trim(plane)?)),
+            Side::Both => Ok(self.cut(plane)?.0),
         }
     }
 

@@ -2,13 +2,15 @@
 
 use std::collections::HashMap;
 
+use crate::mesh::needles::without_needles;
 use crate::mesh::solid_type::{Solid, TriangleCorners};
-use crate::mesh::weld::Defects;
-use crate::mesh::weld::{self, is_needle};
+use crate::mesh::weld::{self, Defects};
 use crate::{Point, Vector};
 
 /// How far a vertex is moved when two that are not the same fall on one place.
 const NUDGE_MM: f64 = 0.002;
+/// How much coarser a surface may be made so that it does not fold when rounded.
+const COARSER_MM: [f64; 3] = [2e-4, 1e-3, 4e-3];
 
 impl Solid {
     /// Welds loose triangles into a solid, removing on the way what changes
@@ -43,14 +45,30 @@ impl Solid {
     }
 
     /// The solid with every coordinate rounded to single precision, as STL
-    /// stores it, and still closed and oriented after that: corners that fall
-    /// together are joined, needles removed, and vertices that met without
-    /// being the same are moved apart by two thousandths of a millimetre.
+    /// stores it, and still closed and oriented after that, its surface clear of
+    /// itself: corners that fall together are joined, needles removed, and vertices
+    /// that met without being the same are moved apart by two thousandths of a
+    /// millimetre. Where rounding folds what is finer than that, it is simplified
+    /// first; where nothing helps, the surface stays as it comes.
     ///
     /// # Errors
     ///
     /// When no such solid is found nearby.
     pub fn rounded_to_single(&self) -> Result<Self, Defects> {
+        let first = self.settled_near();
+        let is_clear = |s: &Self| s.self_contact().is_none();
+        if first.as_ref().is_ok_and(is_clear) {
+            return first;
+        }
+        let simpler = COARSER_MM.iter().find_map(|&by_mm| {
+            let coarser = self.simplified(by_mm).ok()?.settled_near().ok()?;
+            is_clear(&coarser).then_some(coarser)
+        });
+        simpler.map_or(first, Ok)
+    }
+
+    /// Rounded, with corners moved apart where that does not close.
+    fn settled_near(&self) -> Result<Self, Defects> {
         let round = |p: &Point| p.map(|x| f64::from(x as f32));
         let mut places: Vec<Point> = self.vertices().iter().map(round).collect();
         let mut outcome = self.settled(&places);
@@ -95,7 +113,7 @@ impl Solid {
         }
     }
 
-    fn without_unused(self) -> Self {
+    pub(crate) fn without_unused(self) -> Self {
         let mut to = vec![u32::MAX; self.vertices().len()];
         let mut vertices = Vec::with_capacity(to.len());
         let triangles = self
@@ -114,68 +132,6 @@ impl Solid {
             .collect();
         Self::trusted(vertices, triangles)
     }
-}
-
-/// Drops triangles with two equal corners and swaps the long edge of needles
-/// until there are none, or no swap helps.
-fn without_needles(vertices: &[Point], triangles: Vec<[u32; 3]>) -> Vec<[u32; 3]> {
-    let mut triangles: Vec<[u32; 3]> = triangles
-        .into_iter()
-        .filter(|t| t[0] != t[1] && t[1] != t[2] && t[2] != t[0])
-        .collect();
-    let needle = |t: &[u32; 3]| is_needle(t.map(|i| vertices[i as usize]));
-    for _ in 0..8 {
-        let needles: Vec<usize> = (0..triangles.len())
-            .filter(|&k| needle(&triangles[k]))
-            .collect();
-        if needles.is_empty() {
-            break;
-        }
-        let mut owner: HashMap<(u32, u32), usize> = HashMap::with_capacity(triangles.len() * 3);
-        for (k, t) in triangles.iter().enumerate() {
-            for e in 0..3 {
-                owner.insert((t[e], t[(e + 1) % 3]), k);
-            }
-        }
-        let mut touched = vec![false; triangles.len()];
-        let mut dropped = vec![false; triangles.len()];
-        for k in needles {
-            let t = triangles[k];
-            let length = |e: usize| {
-                (vertices[t[e] as usize] - vertices[t[(e + 1) % 3] as usize]).norm_squared()
-            };
-            let long = (0..3)
-                .max_by(|&a, &b| length(a).total_cmp(&length(b)))
-                .unwrap_or(0);
-            let (a, b, apex) = (t[long], t[(long + 1) % 3], t[(long + 2) % 3]);
-            let Some(&other) = owner.get(&(b, a)) else {
-                continue;
-            };
-            if other == k || touched[k] || touched[other] {
-                continue;
-            }
-            let Some(&far) = triangles[other].iter().find(|&&i| i != a && i != b) else {
-                continue;
-            };
-            touched[k] = true;
-            touched[other] = true;
-            if far == apex {
-                // Two triangles back to back: both enclose nothing.
-                dropped[k] = true;
-                dropped[other] = true;
-                continue;
-            }
-            triangles[k] = [far, apex, a];
-            triangles[other] = [apex, far, b];
-        }
-        triangles = triangles
-            .into_iter()
-            .zip(dropped)
-            .filter(|(t, dropped)| !dropped && t[0] != t[1] && t[1] != t[2] && t[2] != t[0])
-            .map(|(t, _)| t)
-            .collect();
-    }
-    triangles
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 
 pub(crate) mod bodies;
 pub(crate) mod mend;
+pub(crate) mod needles;
 pub(crate) mod shapes;
 pub(crate) mod solid_type;
 pub(crate) mod weld;

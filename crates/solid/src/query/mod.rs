@@ -6,4 +6,5 @@ pub(crate) mod mostly_inside;
 pub(crate) mod rays;
 pub(crate) mod section;
 pub(crate) mod section_index;
+pub(crate) mod self_contact;
 pub(crate) mod shared;

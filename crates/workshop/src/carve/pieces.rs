@@ -38,9 +38,17 @@ pub(crate) fn carve(
         .map(|c| {
             let region = region(c, cells, planes, seams)?;
             let carved = cells[c].surroundings.intersection(&region)?;
+            let carved = without_films(&cells[c], carved);
             sorted(&cells[c], carved)
         })
         .collect()
+}
+
+/// What was carved, where seams lie on faces of the model without the films that
+/// the kernel leaves there.
+fn without_films(cell: &Cell, carved: Solid) -> Solid {
+    let walls = cell.walls.iter();
+    walls.fold(carved, |carved, wall| carved.without_films(&wall.inward))
 }
 
 fn region(

@@ -145,6 +145,7 @@ pub fn part(model: &Solid, plan: &Plan) -> Result<Parted, KernelError> {
     let branch = Branch {
         region: Region::Whole,
         model: model.clone(),
+        content: model.clone(),
         space: Solid::cuboid(rim.min, rim.max),
     };
     let parting = Parting {
@@ -181,6 +182,8 @@ struct Branch {
     region: Region,
     /// What the model has there, and as far beyond as joints reach.
     model: Solid,
+    /// What the model has there.
+    content: Solid,
     /// The region that it takes.
     space: Solid,
 }
@@ -190,7 +193,7 @@ impl Parting<'_> {
     fn begin<'s>(&'s self, branch: Branch, scope: &rayon::Scope<'s>) {
         let span = self.spans.of(branch.region);
         let part = match self.plan.tree().cut_by(branch.region) {
-            None => self.leaf(&branch).map(Part::Leaf),
+            None => Ok(Part::Leaf(self.leaf(&branch))),
             Some(seam) => self.node(&branch, seam).map(|(node, sides)| {
                 for side in sides {
                     scope.spawn(|scope| self.begin(side, scope));
@@ -219,20 +222,19 @@ impl Parting<'_> {
         Ok(Parted { cells, seams })
     }
 
-    fn leaf(&self, branch: &Branch) -> Result<Cell, KernelError> {
-        let content = branch.model.intersection(&branch.space)?;
+    fn leaf(&self, branch: &Branch) -> Cell {
         let tree = self.plan.tree();
         let mut walls: Vec<Wall> = tree
             .way_up(branch.region)
             .map(|(seam, side)| Wall::of(seam, tree.seam(seam), side))
             .collect();
         walls.reverse();
-        Ok(Cell {
+        Cell {
             region: branch.space.clone(),
             walls,
             surroundings: branch.model.clone(),
-            bodies: in_order(content.bodies()),
-        })
+            bodies: in_order(branch.content.bodies()),
+        }
     }
 
     fn node(
@@ -240,7 +242,12 @@ impl Parting<'_> {
         branch: &Branch,
         seam: PlanSeam,
     ) -> Result<(SeamPlane, [Branch; 2]), KernelError> {
-        let Branch { model, space, .. } = branch;
+        let Branch {
+            model,
+            content,
+            space,
+            ..
+        } = branch;
         let planned = self.plan.tree().seam(seam);
         let frame = planned.frame();
         let Depths {
@@ -249,16 +256,11 @@ impl Parting<'_> {
             far,
         } = self.depths(seam);
         let within = planned.within();
-        let (space_above, space_below, zone) = match within {
-            None => {
-                let (above, below) = space.cut(&frame)?;
-                (above, below, space.clone())
-            }
-            Some(b) => (
-                planned.side_of(space, SeamSide::Above)?,
-                planned.side_of(space, SeamSide::Below)?,
-                space.intersection(&Solid::cuboid(b.min, b.max))?,
-            ),
+        let [space_below, space_above] = halves(planned, space)?;
+        let [content_below, content_above] = halves(planned, content)?;
+        let zone = match within {
+            None => space.clone(),
+            Some(b) => space.intersection(&Solid::cuboid(b.min, b.max))?,
         };
         let sections = sections(model, &zone, &frame, [halfway, far]);
         let lower = frame.raised(-reach);
@@ -277,14 +279,15 @@ impl Parting<'_> {
             above: self.spans.of(high),
             sections,
         };
-        let side = |region, model, space| Branch {
+        let side = |region, model, content, space| Branch {
             region,
             model,
+            content,
             space,
         };
         let sides = [
-            side(low, model_below?, space_below),
-            side(high, model_above?, space_above),
+            side(low, model_below?, content_below, space_below),
+            side(high, model_above?, content_above, space_above),
         ];
         Ok((here, sides))
     }
@@ -300,6 +303,18 @@ impl Parting<'_> {
             far: most(&|t| t.rules.reach_of_any_mm(t.choice.kinds()).0 + behind(t)),
         }
     }
+}
+
+/// What of a solid lies below and above a seam.
+fn halves(planned: &PlannedSeam, solid: &Solid) -> Result<[Solid; 2], KernelError> {
+    if planned.within_mm.is_none() {
+        let (above, below) = solid.cut(&planned.frame())?;
+        return Ok([below, above]);
+    }
+    Ok([
+        planned.side_of(solid, SeamSide::Below)?,
+        planned.side_of(solid, SeamSide::Above)?,
+    ])
 }
 
 /// How far beside a seam the model is looked at.

@@ -1,6 +1,6 @@
 //! What two solids share, measured from their triangles alone.
 
 pub(crate) mod facets;
-mod near;
+pub(crate) mod near;
 mod pair;
 mod sides;

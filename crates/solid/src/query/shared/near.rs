@@ -4,21 +4,13 @@ use crate::bounds::Bounds;
 
 /// The pairs of some boxes of one kind and some of another that overlap, by their
 /// places: a sweep along the axis on which they lie furthest apart.
-pub(super) fn overlapping(ones: &[Bounds], others: &[Bounds], mut found: impl FnMut(usize, usize)) {
+pub(crate) fn overlapping(ones: &[Bounds], others: &[Bounds], mut found: impl FnMut(usize, usize)) {
     let all = ones.iter().chain(others).copied();
     let Some(all) = all.reduce(|a, b| a.joined(&b)) else {
         return;
     };
     let axis = all.size_mm().imax();
-    let sorted = |boxes: &[Bounds]| {
-        let mut order: Vec<u32> = (0..boxes.len() as u32).collect();
-        order.sort_by(|a, b| {
-            let least = |k: &u32| boxes[*k as usize].min[axis];
-            least(a).total_cmp(&least(b)).then(a.cmp(b))
-        });
-        order
-    };
-    let (first, second) = (sorted(ones), sorted(others));
+    let (first, second) = (by_least(ones, axis), by_least(others, axis));
     let (mut i, mut j) = (0, 0);
     while i < first.len() && j < second.len() {
         let (a, b) = (first[i] as usize, second[j] as usize);
@@ -50,6 +42,37 @@ pub(super) fn overlapping(ones: &[Bounds], others: &[Bounds], mut found: impl Fn
     }
 }
 
+/// The pairs of some boxes that overlap, by their places, each pair once.
+pub(crate) fn overlapping_within(boxes: &[Bounds], mut found: impl FnMut(usize, usize)) {
+    let Some(all) = boxes.iter().copied().reduce(|a, b| a.joined(&b)) else {
+        return;
+    };
+    let axis = all.size_mm().imax();
+    let order = by_least(boxes, axis);
+    for (i, &a) in order.iter().enumerate() {
+        let a = a as usize;
+        for &b in &order[i + 1..] {
+            let b = b as usize;
+            if boxes[b].min[axis] > boxes[a].max[axis] {
+                break;
+            }
+            if touch(&boxes[a], &boxes[b]) {
+                found(a, b);
+            }
+        }
+    }
+}
+
+/// The places of boxes in the order in which they begin along an axis.
+fn by_least(boxes: &[Bounds], axis: usize) -> Vec<u32> {
+    let mut order: Vec<u32> = (0..boxes.len() as u32).collect();
+    order.sort_by(|a, b| {
+        let least = |k: &u32| boxes[*k as usize].min[axis];
+        least(a).total_cmp(&least(b)).then(a.cmp(b))
+    });
+    order
+}
+
 /// Whether two boxes share a point.
 pub(super) fn touch(a: &Bounds, b: &Bounds) -> bool {
     (0..3).all(|k| a.min[k] <= b.max[k] && b.min[k] <= a.max[k])
@@ -76,6 +99,16 @@ mod tests {
             swept.sort_unstable();
             let all = (0..ones.len()).flat_map(|a| (0..others.len()).map(move |b| (a, b)));
             let tried: Vec<_> = all.filter(|&(a, b)| touch(&ones[a], &others[b])).collect();
+            prop_assert_eq!(swept, tried);
+        }
+
+        #[test]
+        fn every_pair_within_is_found_once(boxes in boxes()) {
+            let mut swept = Vec::new();
+            overlapping_within(&boxes, |a, b| swept.push((a.min(b), a.max(b))));
+            swept.sort_unstable();
+            let all = (0..boxes.len()).flat_map(|a| (a + 1..boxes.len()).map(move |b| (a, b)));
+            let tried: Vec<_> = all.filter(|&(a, b)| touch(&boxes[a], &boxes[b])).collect();
             prop_assert_eq!(swept, tried);
         }
     }
