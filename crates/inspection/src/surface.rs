@@ -13,7 +13,7 @@ pub(crate) fn surfaces(assembly: &Assembly) -> Vec<Finding> {
         .pieces()
         .par_iter()
         .filter_map(|piece| {
-            let pair = piece.as_printed.self_contact()?;
+            let pair = piece.as_printed.touches_itself()?;
             let message = format!(
                 "the surface of {} touches or crosses itself; move the seam beside it a little",
                 piece.id

@@ -10,9 +10,6 @@ use solid::{Bounds, Facets, Point, Solid, Vector};
 use crate::code::Code;
 use crate::finding::Finding;
 
-/// Points of each step's travel at which it is looked at, the home position
-/// apart.
-const LOOKS: usize = 8;
 /// How far a held seam is pulled.
 const PULL_MM: f64 = 1.0;
 /// How far it is pulled to tell a loose joint from none: the flanks of tails at
@@ -52,7 +49,7 @@ pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
     let looks: Vec<Look> = boxes
         .in_place()
         .into_iter()
-        .chain(boxes.on_the_way(assembly))
+        .chain(on_the_way(assembly, &boxes, &pieces))
         .chain(pulled(assembly))
         .collect();
     let shared: Vec<Result<(f64, Option<Point>), String>> = looks
@@ -106,27 +103,50 @@ impl Boxes {
         looks
     }
 
-    /// Looks at each step's travel.
-    fn on_the_way(&self, assembly: &Assembly) -> Vec<Look> {
-        let mut looks = Vec::new();
-        for (k, step) in assembly.steps().iter().enumerate() {
-            let [moving, onto] = [&step.moving, &step.onto].map(|ids| assembly.places(ids));
-            for i in 1..=LOOKS {
-                let back_mm = step.travel_mm * i as f64 / LOOKS as f64;
-                let shift = -Vector::from(step.direction) * back_mm;
-                let pairs = moving
-                    .iter()
-                    .flat_map(|&a| onto.iter().map(move |&b| [a, b]));
-                let near = pairs.filter(|&[a, b]| self.meet(a, b, &shift));
-                looks.extend(near.map(|pieces| Look {
-                    pieces,
-                    shift,
-                    subject: Subject::Step { step: k, back_mm },
-                }));
-            }
+    /// Whether two boxes meet anywhere on a move of the first that ends at home.
+    fn meet_on_the_way(&self, a: usize, b: usize, start: &Vector) -> bool {
+        match (self.0[a], self.0[b]) {
+            (Some(x), Some(y)) => x
+                .joined(&Bounds {
+                    min: x.min + start,
+                    max: x.max + start,
+                })
+                .overlaps(&y, 0.0),
+            _ => false,
         }
-        looks
     }
+}
+
+/// Looks at each step's travel: where it begins, and wherever on the way surfaces
+/// go through each other, so that nothing slips through between two looks.
+fn on_the_way(assembly: &Assembly, boxes: &Boxes, pieces: &[Facets]) -> Vec<Look> {
+    let mut pairs: Vec<(usize, [usize; 2])> = Vec::new();
+    for (k, step) in assembly.steps().iter().enumerate() {
+        let start = -Vector::from(step.direction) * step.travel_mm;
+        let [moving, onto] = [&step.moving, &step.onto].map(|ids| assembly.places(ids));
+        let all = moving
+            .iter()
+            .flat_map(|&a| onto.iter().map(move |&b| [a, b]));
+        let near = all.filter(|&[a, b]| boxes.meet_on_the_way(a, b, &start));
+        pairs.extend(near.map(|pair| (k, pair)));
+    }
+    pairs
+        .par_iter()
+        .flat_map_iter(|&(k, pair)| {
+            let step = &assembly.steps()[k];
+            let way = Vector::from(step.direction);
+            let [a, b] = pair.map(|p| &pieces[p]);
+            let mut back = a.passes_through(b, &way, step.travel_mm, TOUCH_MM);
+            back.push(step.travel_mm);
+            // The furthest first: where a move fails is told from its beginning.
+            back.sort_by(|x, y| y.total_cmp(x));
+            back.into_iter().map(move |back_mm| Look {
+                pieces: pair,
+                shift: -way * back_mm,
+                subject: Subject::Step { step: k, back_mm },
+            })
+        })
+        .collect()
 }
 
 /// Looks at contacts that lock, their halves pulled apart.
@@ -263,4 +283,59 @@ fn worst_of_each(mut kept: Vec<Finding>, next: Finding) -> Vec<Finding> {
         kept.push(next);
     }
     kept
+}
+
+#[cfg(test)]
+mod tests {
+    use design::{PieceId, PieceInPlace, PrinterId, SeamEntry, SeamId, StepEntry};
+
+    use super::*;
+
+    /// A peg that slides 240 mm home past a rib half a millimetre thick, which
+    /// stands into its way by a depth.
+    fn sliding_past(rib_mm: f64, at_mm: f64) -> Vec<Finding> {
+        let block = |a: [f64; 3], b: [f64; 3]| Solid::cuboid(Point::from(a), Point::from(b));
+        let peg = block([0.0, 0.0, 0.0], [20.0, 10.0, 10.0]);
+        let floor = block([-300.0, -10.0, -20.0], [60.0, 20.0, -0.05]);
+        let rib = block([at_mm, 4.0, -10.0], [at_mm + 0.5, 4.4, rib_mm]);
+        let base = floor.union(&rib).unwrap();
+        let piece = |k: usize, solid: &Solid| PieceInPlace {
+            id: PieceId::cut(k, 2),
+            in_place: solid.clone(),
+            as_printed: solid.clone(),
+            printer: PrinterId::at(0),
+        };
+        let seam = SeamEntry {
+            id: SeamId::numbered(1),
+            origin_mm: [0.0; 3],
+            normal: [0.0, 0.0, 1.0],
+            within_mm: None,
+            slide: [1.0, 0.0, 0.0],
+            travel_mm: 240.0,
+            reason: String::new(),
+            contacts: Vec::new(),
+        };
+        let step = StepEntry {
+            step: 1,
+            moving: vec![PieceId::cut(1, 2)],
+            onto: vec![PieceId::cut(2, 2)],
+            seam: SeamId::numbered(1),
+            direction: [1.0, 0.0, 0.0],
+            travel_mm: 240.0,
+        };
+        let printers = vec!["500x500x500".parse().unwrap()];
+        let pieces = vec![piece(1, &peg), piece(2, &base)];
+        together(&Assembly::new(pieces, vec![seam], vec![step], printers).unwrap())
+    }
+
+    #[test]
+    fn a_thin_rib_in_the_way_is_found_wherever_it_stands() {
+        // Twelve hundredths of a cubic millimetre, for 20 of 240 mm of the way.
+        for at_mm in [-20.7, -61.3, -111.1, -190.9] {
+            let found = sliding_past(0.6, at_mm);
+            assert_eq!(found.len(), 1, "{at_mm}: {found:?}");
+            assert_eq!(found[0].code, Code::Collision);
+        }
+        assert_eq!(sliding_past(-0.01, -61.3), []);
+    }
 }

@@ -23,6 +23,7 @@ mod polygon;
 mod query;
 
 pub use boolean::kernel_error::KernelError;
+pub use boolean::kernel_work::KernelWork;
 pub use bounds::Bounds;
 pub use disjoint_sets::DisjointSets;
 pub use frame::Frame;

@@ -93,7 +93,16 @@ pub fn split(
             0 => trial.another(Emphasis::Unstaggered, &[], 0.0),
             1 if now.misfits > 0 => trial.another(Emphasis::Given, &[], ROOM_MM),
             _ => {
-                keep_out.extend(faulty_places(&best.build, keys_wanted));
+                let before = keep_out.len();
+                for place in faulty_places(&best.build, keys_wanted) {
+                    if !keep_out.contains(&place) {
+                        keep_out.push(place);
+                    }
+                }
+                if keep_out.len() == before && round > 1 {
+                    // The same was asked before.
+                    break;
+                }
                 trial.another(Emphasis::Given, &keep_out, 0.0)
             }
         };

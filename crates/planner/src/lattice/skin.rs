@@ -20,6 +20,9 @@ struct Facing {
 
 /// Faces this near to a piece's end lie on the bed.
 const AT_END_MM: f64 = 0.05;
+/// And no face that is tilted by more than a degree: how much of it is near the end
+/// would hang on how it is parted into triangles.
+const FLAT_COS: f64 = 0.99985;
 
 impl Skin {
     pub(crate) const NOTHING: Self = Self {
@@ -51,7 +54,8 @@ impl Skin {
                 let end = ends[axis][looks_up];
                 let facing = &mut skin.facing[axis][looks_up];
                 facing.all_mm2 += area;
-                if corners.iter().all(|c| (c[axis] - end).abs() < AT_END_MM) {
+                let is_flat = normal[axis].abs() > FLAT_COS;
+                if is_flat && corners.iter().all(|c| (c[axis] - end).abs() < AT_END_MM) {
                     facing.at_end_mm2 += area;
                 }
             }

@@ -8,6 +8,7 @@ use manifold_rust::linalg::{Vec2, Vec3};
 use manifold_rust::manifold::Manifold;
 use manifold_rust::types::{Error, MeshGL64, OpType};
 
+use crate::boolean::kernel_work::KernelWork;
 use crate::frame::Frame;
 use crate::polygon::outline::Ring;
 use crate::{Point, Vector};
@@ -39,6 +40,7 @@ pub(crate) enum Operation {
 
 impl Kernel {
     pub(crate) fn new(vertices: &[Point], triangles: &[[u32; 3]]) -> Result<Self, String> {
+        KernelWork::count_triangles(triangles.len());
         let mesh = MeshGL64 {
             num_prop: 3,
             vert_properties: vertices.iter().flat_map(|p| [p.x, p.y, p.z]).collect(),
@@ -98,11 +100,13 @@ impl Kernel {
             Operation::Difference => OpType::Subtract,
             Operation::Intersection => OpType::Intersect,
         };
+        KernelWork::count_boolean();
         Self(self.0.boolean(&other.0, op)).checked()
     }
 
     /// What lies on the positive and on the negative side of a frame's plane.
     pub(crate) fn split(&self, plane: &Frame) -> Result<(Self, Self), String> {
+        KernelWork::count_boolean();
         let n = Vec3::new(plane.n.x, plane.n.y, plane.n.z);
         let (above, below) = self.0.split_by_plane(n, plane.origin.coords.dot(&plane.n));
         Ok((Self(above).checked()?, Self(below).checked()?))

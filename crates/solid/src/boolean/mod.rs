@@ -2,4 +2,5 @@
 
 pub(crate) mod kernel;
 pub(crate) mod kernel_error;
+pub(crate) mod kernel_work;
 pub(crate) mod operations;

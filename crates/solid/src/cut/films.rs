@@ -67,3 +67,52 @@ impl Solid {
             .collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::{Frame, Point, Solid, Vector};
+
+    /// A side and a shelf that meet at x = 18, and the space beyond.
+    fn shelf_and_space() -> (Solid, Solid) {
+        let block = |a: [f64; 3], b: [f64; 3]| Solid::cuboid(Point::from(a), Point::from(b));
+        let side = block([0.0, 0.0, 0.0], [18.0, 200.0, 300.0]);
+        let shelf = block([10.0, 0.0, 100.0], [200.0, 200.0, 118.0]);
+        let space = block([18.0, -25.0, -25.0], [300.0, 300.0, 400.0]);
+        (side.union(&shelf).unwrap(), space)
+    }
+
+    #[test]
+    fn what_touches_the_plane_leaves_no_film() {
+        let (model, space) = shelf_and_space();
+        let plane = Frame::facing(Point::new(18.0, 0.0, 0.0), Vector::x());
+        let clean = model.intersection(&space).unwrap().without_films(&plane);
+        assert_eq!(clean.touches_itself(), None);
+        assert_eq!(clean.bodies().len(), 1);
+        assert!((clean.volume_mm3() - 182.0 * 200.0 * 18.0).abs() < 1e-6);
+        let flat = |k: &usize| clean.normal(*k).x < -0.5;
+        let face_mm2: f64 = (0..clean.triangles().len())
+            .filter(flat)
+            .map(|k| {
+                let [a, b, c] = clean.corners(k);
+                (b - a).cross(&(c - a)).norm() / 2.0
+            })
+            .sum();
+        assert!((face_mm2 - 200.0 * 18.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_film_that_was_put_there_is_gone() {
+        let block = Solid::cuboid(Point::origin(), Point::new(4.0, 4.0, 4.0));
+        let mut soup: Vec<_> = block.triangle_corners().collect();
+        // A flap that hangs on an edge: two faces back to back beside the block.
+        let (a, b) = (Point::new(0.0, 0.0, 0.0), Point::new(0.0, 4.0, 0.0));
+        let tip = Point::new(-0.0, 2.0, -3.0);
+        soup.extend([[a, b, tip], [b, a, tip]]);
+        let (vertices, triangles) = crate::mesh::weld::weld_exactly(&soup);
+        let flapped = Solid::trusted(vertices, triangles);
+        let plane = Frame::facing(Point::origin(), Vector::x());
+        let clean = flapped.without_films(&plane);
+        assert_eq!(clean.triangles().len(), 12);
+        assert!((clean.volume_mm3() - 64.0).abs() < 1e-12);
+    }
+}

@@ -56,7 +56,7 @@ impl Solid {
     /// When no such solid is found nearby.
     pub fn rounded_to_single(&self) -> Result<Self, Defects> {
         let first = self.settled_near();
-        let is_clear = |s: &Self| s.self_contact().is_none();
+        let is_clear = |s: &Self| s.touches_itself().is_none();
         if first.as_ref().is_ok_and(is_clear) {
             return first;
         }

@@ -123,3 +123,31 @@ fn betters(
         |t: &[u32; 3]| height_mm(&corners(vertices, t)) > thin && normal(t).dot(&facing) > 0.0;
     !joined && swap.iter().all(is_better)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_triangle_of_no_width_to_speak_of_is_swapped_with_a_wide_one() {
+        // Two triangles over one edge, the lower of them a needle.
+        let places = [[0.0, 0.0], [4.0, 0.0], [2.0, 3.0], [1.0, -2e-6]];
+        let vertices = places.map(|[x, y]| Point::new(x, y, 0.0));
+        let swapped = without_needles(&vertices, vec![[0, 1, 2], [0, 3, 1]]);
+        assert_eq!(swapped.len(), 2);
+        for t in &swapped {
+            assert!(height_mm(&corners(&vertices, t)) > 0.1);
+        }
+    }
+
+    #[test]
+    fn one_that_no_swap_betters_stays() {
+        let places = [[0.0, 0.0], [4.0, 0.0], [2.0, -3e-6], [1.0, -2e-6]];
+        let vertices = places.map(|[x, y]| Point::new(x, y, 0.0));
+        let before = vec![[1, 0, 2], [0, 1, 3]];
+        assert_eq!(
+            without_needles(&vertices, before.clone()).len(),
+            before.len()
+        );
+    }
+}

@@ -3,8 +3,9 @@
 pub(crate) mod hull;
 pub(crate) mod measure;
 pub(crate) mod mostly_inside;
+pub(crate) mod passage;
 pub(crate) mod rays;
 pub(crate) mod section;
 pub(crate) mod section_index;
-pub(crate) mod self_contact;
+pub(crate) mod self_touch;
 pub(crate) mod shared;

@@ -119,6 +119,10 @@ impl Sections {
 pub const RIM_MM: f64 = 25.0;
 /// Next to the seam.
 const BESIDE_MM: f64 = 0.02;
+/// So many triangles are no burden.
+const FEW_TRIANGLES: usize = 400;
+/// Corners no further from a flat face lie in it.
+const FLAT_MM: f64 = 1e-9;
 
 /// The cells and seams of a plan, both in the order of the tree.
 #[derive(Clone, Debug)]
@@ -151,6 +155,7 @@ pub fn part(model: &Solid, plan: &Plan) -> Result<Parted, KernelError> {
     let parting = Parting {
         plan,
         spans: plan.tree().spans(),
+        most_triangles: 2 * model.triangles().len() + FEW_TRIANGLES,
         parts: Mutex::new(Vec::new()),
     };
     rayon::scope(|scope| parting.begin(branch, scope));
@@ -163,6 +168,9 @@ pub fn part(model: &Solid, plan: &Plan) -> Result<Parted, KernelError> {
 struct Parting<'a> {
     plan: &'a Plan,
     spans: CellSpans,
+    /// Each cut parts the triangles of flat faces further: what has more than this
+    /// is simplified.
+    most_triangles: usize,
     /// What is done, in no order.
     parts: Mutex<Vec<(Place, Result<Part, KernelError>)>>,
 }
@@ -279,17 +287,27 @@ impl Parting<'_> {
             above: self.spans.of(high),
             sections,
         };
-        let side = |region, model, content, space| Branch {
-            region,
-            model,
-            content,
-            space,
+        let side = |region, model, content, space| -> Result<Branch, KernelError> {
+            Ok(Branch {
+                region,
+                model: self.tidied(model)?,
+                content: self.tidied(content)?,
+                space: self.tidied(space)?,
+            })
         };
         let sides = [
-            side(low, model_below?, content_below, space_below),
-            side(high, model_above?, content_above, space_above),
+            side(low, model_below?, content_below, space_below)?,
+            side(high, model_above?, content_above, space_above)?,
         ];
         Ok((here, sides))
+    }
+
+    /// A solid without the corners that many cuts left in its flat faces.
+    fn tidied(&self, solid: Solid) -> Result<Solid, KernelError> {
+        match solid.triangles().len() > self.most_triangles {
+            true => solid.simplified(FLAT_MM),
+            false => Ok(solid),
+        }
     }
 
     /// How far beside a seam the model is looked at.

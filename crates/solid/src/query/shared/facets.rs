@@ -52,6 +52,16 @@ impl<'a> Facets<'a> {
         self.solid
     }
 
+    /// The box about it, if there is anything.
+    pub(crate) fn bounds(&self) -> Option<Bounds> {
+        self.bounds
+    }
+
+    /// The box about each of its triangles.
+    pub(crate) fn boxes(&self) -> &[Bounds] {
+        &self.boxes
+    }
+
     /// What the solid shares with another once it is shifted, from the triangles
     /// of both where they come near each other and nowhere else: by the divergence
     /// theorem it is a sum over what is left of each face within the other solid,

@@ -3,7 +3,7 @@
 use crate::Point;
 use crate::bounds::Bounds;
 use crate::mesh::solid_type::{Solid, TriangleCorners};
-use crate::query::self_contact::meets::{Face, meet_besides};
+use crate::query::self_touch::meets::{Face, meet_besides};
 use crate::query::shared::near::overlapping_within;
 
 impl Solid {
@@ -15,14 +15,14 @@ impl Solid {
     /// use solid::{Point, Solid, Vector};
     ///
     /// let block = Solid::cuboid(Point::origin(), Point::new(1.0, 1.0, 1.0));
-    /// assert_eq!(block.self_contact(), None);
+    /// assert_eq!(block.touches_itself(), None);
     /// let beside = block.shifted(Vector::new(1.0, 0.5, 0.0));
     /// let both = block.triangle_corners().chain(beside.triangle_corners());
     /// let touching = Solid::from_triangles(both).unwrap();
-    /// let pair = touching.self_contact().unwrap();
+    /// let pair = touching.touches_itself().unwrap();
     /// assert_eq!(touching.middle_of(pair).map(|p| p.x), Some(1.0));
     /// ```
-    pub fn self_contact(&self) -> Option<[usize; 2]> {
+    pub fn touches_itself(&self) -> Option<[usize; 2]> {
         let face = |k: usize| Face {
             ids: self.triangles()[k],
             corners: self.corners(k),
@@ -80,7 +80,7 @@ mod tests {
             let other = block.shifted(way + Vector::new(0.1, 0.1, 0.1) - Vector::ith(axis, 0.1));
             let soup = block.triangle_corners().chain(other.triangle_corners());
             let both = Solid::from_triangles(soup).unwrap();
-            prop_assert_eq!(both.self_contact().is_some(), gap <= 0);
+            prop_assert_eq!(both.touches_itself().is_some(), gap <= 0);
         }
 
         #[test]
@@ -89,7 +89,7 @@ mod tests {
         ) {
             let pole = Solid::cylinder(Point::origin(), Vector::z() * 40.0, 7.0, sides).unwrap();
             let turned = pole.moved(&Isometry::rotation(Vector::from(axis)));
-            prop_assert_eq!(turned.self_contact(), None);
+            prop_assert_eq!(turned.touches_itself(), None);
         }
     }
 
@@ -101,7 +101,7 @@ mod tests {
             let inward = inner.triangle_corners().map(|[a, b, c]| [a, c, b]);
             let soup = outer.triangle_corners().chain(inward);
             let (vertices, triangles) = crate::mesh::weld::weld_exactly(&soup.collect::<Vec<_>>());
-            Solid::trusted(vertices, triangles).self_contact()
+            Solid::trusted(vertices, triangles).touches_itself()
         };
         assert_eq!(hollow(1e-9), None);
         assert!(hollow(0.0).is_some());

@@ -2,7 +2,7 @@
 
 use robust::{Coord3D, orient3d};
 
-use crate::query::self_contact::planar::Along;
+use crate::query::self_touch::planar::Along;
 use crate::{Point, Vector};
 
 /// A triangle with the numbers of its corners in its solid.
@@ -75,6 +75,9 @@ pub(crate) fn meet_besides(a: &Face, b: &Face) -> bool {
     match common[..] {
         [] => meet(a, b),
         [(i, j)] => {
+            if apart_at_corner(a, b, i, j) {
+                return false;
+            }
             // What both have lies about the common corner, and as it is convex it
             // ends where one of them does: on the edge against that corner.
             let (of_a, of_b) = (a.against(i), b.against(j));
@@ -86,7 +89,41 @@ pub(crate) fn meet_besides(a: &Face, b: &Face) -> bool {
     }
 }
 
+/// Far above what rounding does to a difference of two places, and far below what
+/// parts two faces of a surface that is sound.
+const CLEAR: f64 = 1e-9;
+
+/// Whether a direction plainly parts two faces from each other but for their
+/// common corner: from the middle of one towards that of the other, about it.
+fn apart_at_corner(a: &Face, b: &Face, i: usize, j: usize) -> bool {
+    let at = a.corners[i];
+    let [of_a, of_b] = [a.against(i), b.against(j)].map(|edge| {
+        edge.map(|p| {
+            let way = p - at;
+            way / way.norm()
+        })
+    });
+    let way = of_a[0] + of_a[1] - of_b[0] - of_b[1];
+    let [one, other] = [of_a, of_b].map(|ways| ways.map(|w| w.dot(&way)));
+    one.iter().all(|d| *d > CLEAR) && other.iter().all(|d| *d < -CLEAR)
+}
+
+/// Whether a direction in the plane of one of two faces, square to one of its
+/// edges, plainly parts them.
+fn apart_beside_edge(a: &Face, b: &Face) -> bool {
+    let normal = a.normal();
+    (0..3).any(|k| {
+        let [from, to] = a.against(k);
+        let out = (to - from).cross(&normal);
+        let clear = CLEAR * out.norm();
+        b.corners.iter().all(|p| (p - from).dot(&out) > clear)
+    })
+}
+
 fn meet(a: &Face, b: &Face) -> bool {
+    if apart_beside_edge(a, b) || apart_beside_edge(b, a) {
+        return false;
+    }
     if a.all_on_one_side(b.corners.iter()) || b.all_on_one_side(a.corners.iter()) {
         return false;
     }
@@ -96,6 +133,10 @@ fn meet(a: &Face, b: &Face) -> bool {
 /// Whether two faces with a common edge lie on each other.
 fn folded(a: &Face, b: &Face, [from, to]: [usize; 2], apex_of_b: usize) -> bool {
     let apex = &b.corners[apex_of_b];
+    let (one, other) = (a.normal(), b.normal());
+    if one.dot(&other) > -0.5 * one.norm() * other.norm() {
+        return false;
+    }
     if a.side(apex) != 0.0 {
         return false;
     }

@@ -1,0 +1,157 @@
+//! The stretches of a move on which one solid goes through another.
+
+use crate::Vector;
+use crate::bounds::Bounds;
+use crate::query::passage::crossing::{Move, crossing};
+use crate::query::shared::facets::Facets;
+use crate::query::shared::near::overlapping;
+
+impl Facets<'_> {
+    /// Distances back along a move at which the surface of the solid goes through
+    /// that of another by more than a depth, such that every stretch of the move
+    /// on which any two of their triangles do holds one of them. `way` is the way
+    /// in and of length one; the move begins `travel_mm` back and ends at home.
+    ///
+    /// Nothing slips through between two of them: two solids that are apart when
+    /// the move begins and share more than that later have surfaces that went
+    /// through each other.
+    ///
+    /// ```
+    /// use solid::{Facets, Point, Solid, Vector};
+    ///
+    /// let peg = Solid::cuboid(Point::origin(), Point::new(10.0, 2.0, 2.0));
+    /// let rib = Solid::cuboid(Point::new(-50.0, -5.0, 1.9), Point::new(-49.5, 5.0, 9.0));
+    /// let [moving, standing] = [&peg, &rib].map(Facets::of);
+    /// let met = moving.passes_through(&standing, &Vector::x(), 100.0, 1e-3);
+    /// assert!(!met.is_empty());
+    /// for back_mm in met {
+    ///     let shared = moving.shared(&(Vector::x() * -back_mm), &standing).unwrap();
+    ///     assert!(shared.volume_mm3 > 0.0);
+    /// }
+    /// let low = moving.passes_through(&standing, &Vector::x(), 30.0, 1e-3);
+    /// assert!(low.is_empty());
+    /// ```
+    pub fn passes_through(
+        &self,
+        other: &Self,
+        way: &Vector,
+        travel_mm: f64,
+        depth_mm: f64,
+    ) -> Vec<f64> {
+        let how = Move {
+            way: *way,
+            travel_mm,
+        };
+        let back = -way * travel_mm;
+        let swept = |b: &Bounds| {
+            b.joined(&Bounds {
+                min: b.min + back,
+                max: b.max + back,
+            })
+        };
+        let (Some(own), Some(theirs)) = (self.bounds(), other.bounds()) else {
+            return Vec::new();
+        };
+        let limits = swept(&own);
+        let (movers, moved) = near(self, &theirs, swept);
+        let (standers, standing) = near(other, &limits, |b| *b);
+        let mut stretches: Vec<[f64; 2]> = Vec::new();
+        overlapping(&moved, &standing, |i, j| {
+            let (a, b) = (
+                self.solid().corners(movers[i]),
+                other.solid().corners(standers[j]),
+            );
+            stretches.extend(crossing(&a, &b, &how, depth_mm));
+        });
+        stabbed(stretches)
+    }
+}
+
+/// The triangles whose boxes, swept, reach into another box, and these boxes.
+fn near(
+    facets: &Facets,
+    limits: &Bounds,
+    swept: impl Fn(&Bounds) -> Bounds,
+) -> (Vec<usize>, Vec<Bounds>) {
+    facets
+        .boxes()
+        .iter()
+        .map(swept)
+        .enumerate()
+        .filter(|(_, b)| b.overlaps(limits, 0.0))
+        .unzip()
+}
+
+/// The fewest points such that each stretch holds one: of those that have a point in
+/// common, the middle of what all of them have.
+fn stabbed(mut stretches: Vec<[f64; 2]>) -> Vec<f64> {
+    stretches.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
+    let mut out = Vec::new();
+    let mut common: Option<[f64; 2]> = None;
+    for [from, to] in stretches {
+        common = match common {
+            Some([least, most]) if from <= most => Some([least.max(from), most]),
+            Some([least, most]) => {
+                out.push((least + most) / 2.0);
+                Some([from, to])
+            }
+            None => Some([from, to]),
+        };
+    }
+    out.extend(common.map(|[least, most]| (least + most) / 2.0));
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::{Isometry, Point, Solid};
+
+    /// Two blocks in one, turned any way.
+    fn body() -> impl Strategy<Value = Solid> {
+        let corner = || prop::array::uniform3(-6.0..6.0f64);
+        let turn = prop::array::uniform3(-2.0..2.0f64);
+        (corner(), corner(), corner(), corner(), turn).prop_map(|(a, b, c, d, turn)| {
+            let block = |a: [f64; 3], b: [f64; 3]| {
+                let bounds = Bounds::between(Point::from(a), Point::from(b)).grown(0.4);
+                Solid::cuboid(bounds.min, bounds.max)
+            };
+            let both = block(a, b).union(&block(c, d)).unwrap();
+            both.moved(&Isometry::rotation(Vector::from(turn)))
+        })
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(96))]
+
+        /// Wherever close looks along a move find that the two share something,
+        /// the surfaces were found to meet no further in; and where they were, the
+        /// two share something.
+        #[test]
+        fn what_close_looks_find_is_found(
+            a in body(), b in body(), way in prop::array::uniform3(-1.0..1.0f64),
+        ) {
+            let way = (Vector::from(way) + Vector::new(1e-3, 0.0, 0.0)).normalize();
+            let a = a.shifted(way * 3.0);
+            let [moving, standing] = [&a, &b].map(Facets::of);
+            let travel_mm = 40.0;
+            let met = moving.passes_through(&standing, &way, travel_mm, 1e-3);
+            let looks = (0..=400).map(|k| travel_mm * f64::from(k) / 400.0);
+            let shares = |back_mm: f64| {
+                let shared = moving.shared(&(way * -back_mm), &standing);
+                shared.map_or(0.0, |s| s.volume_mm3)
+            };
+            prop_assume!(shares(travel_mm) == 0.0);
+            let furthest = looks.filter(|&l| shares(l) > 0.05).fold(0.0, f64::max);
+            if furthest > 0.0 {
+                let first = met.iter().copied().fold(0.0, f64::max);
+                prop_assert!(!met.is_empty() && first <= travel_mm);
+            }
+            for back_mm in met {
+                prop_assert!(shares(back_mm) > 0.0);
+            }
+        }
+    }
+}

@@ -1,0 +1,42 @@
+//! What a split asks of the boolean kernel, counted: figures that do not hang on
+//! the machine. `docs/performance.md` has them; a change that raises one says there
+//! why.
+//!
+//! The counts are those of the whole process, so this file has one test.
+
+use design::Settings;
+use printing::Printer;
+use seamwright::{Model, Request, split};
+use solid::KernelWork;
+use whole_program::fixture;
+
+/// At the most so many booleans and so many triangles handed to the kernel.
+const MOST: [(&str, u64, u64); 3] = [
+    ("side-table", 130, 46_620),
+    ("board", 230, 65_280),
+    ("bench", 203, 69_268),
+];
+
+#[test]
+fn no_split_asks_more_of_the_kernel_than_is_written_down() {
+    for (name, booleans, triangles) in MOST {
+        let model = Model::read(&fixture(&format!("{name}.stl")), Default::default()).unwrap();
+        let before = KernelWork::so_far();
+        let request = Request::Find {
+            printers: vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)],
+            settings: Box::new(Settings::default()),
+        };
+        let outcome = split(&model, request, Default::default(), &|_| ()).unwrap();
+        let after = KernelWork::so_far();
+        let asked = (
+            after.booleans - before.booleans,
+            after.triangles - before.triangles,
+        );
+        println!("{name}: {asked:?}");
+        assert!(outcome.report.pieces.len() > 1);
+        assert!(
+            asked.0 <= booleans && asked.1 <= triangles,
+            "{name} asks {asked:?}"
+        );
+    }
+}
