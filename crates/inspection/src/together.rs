@@ -10,6 +10,9 @@ use solid::{Bounds, Facets, Point, Solid, Vector};
 use crate::code::Code;
 use crate::finding::Finding;
 
+/// More often than this two pieces are not held against each other on one way:
+/// what goes through what so often does at some of these.
+const MOST_LOOKS: usize = 256;
 /// How far a held seam is pulled.
 const PULL_MM: f64 = 1.0;
 /// How far it is pulled to tell a loose joint from none: the flanks of tails at
@@ -140,7 +143,8 @@ fn on_the_way(assembly: &Assembly, boxes: &Boxes, pieces: &[Facets]) -> Vec<Look
             back.push(step.travel_mm);
             // The furthest first: where a move fails is told from its beginning.
             back.sort_by(|x, y| y.total_cmp(x));
-            back.into_iter().map(move |back_mm| Look {
+            let every = back.len().div_ceil(MOST_LOOKS);
+            back.into_iter().step_by(every).map(move |back_mm| Look {
                 pieces: pair,
                 shift: -way * back_mm,
                 subject: Subject::Step { step: k, back_mm },

@@ -1,15 +1,14 @@
 //! The triangles of two solids that may meet.
 
+use crate::Vector;
 use crate::bounds::Bounds;
 
 /// The pairs of some boxes of one kind and some of another that overlap, by their
-/// places: a sweep along the axis on which they lie furthest apart.
+/// places: a sweep along the axis on which they lie furthest apart for their size.
 pub(crate) fn overlapping(ones: &[Bounds], others: &[Bounds], mut found: impl FnMut(usize, usize)) {
-    let all = ones.iter().chain(others).copied();
-    let Some(all) = all.reduce(|a, b| a.joined(&b)) else {
+    let Some(axis) = sweep_axis(ones.iter().chain(others)) else {
         return;
     };
-    let axis = all.size_mm().imax();
     let (first, second) = (by_least(ones, axis), by_least(others, axis));
     let (mut i, mut j) = (0, 0);
     while i < first.len() && j < second.len() {
@@ -44,10 +43,9 @@ pub(crate) fn overlapping(ones: &[Bounds], others: &[Bounds], mut found: impl Fn
 
 /// The pairs of some boxes that overlap, by their places, each pair once.
 pub(crate) fn overlapping_within(boxes: &[Bounds], mut found: impl FnMut(usize, usize)) {
-    let Some(all) = boxes.iter().copied().reduce(|a, b| a.joined(&b)) else {
+    let Some(axis) = sweep_axis(boxes.iter()) else {
         return;
     };
-    let axis = all.size_mm().imax();
     let order = by_least(boxes, axis);
     for (i, &a) in order.iter().enumerate() {
         let a = a as usize;
@@ -61,6 +59,21 @@ pub(crate) fn overlapping_within(boxes: &[Bounds], mut found: impl FnMut(usize, 
             }
         }
     }
+}
+
+/// The axis along which all of some boxes reach furthest beside the reach of each:
+/// there the fewest of them lie beside one another.
+fn sweep_axis<'a>(boxes: impl Iterator<Item = &'a Bounds>) -> Option<usize> {
+    let mut each = Vector::zeros();
+    let mut all: Option<Bounds> = None;
+    for b in boxes {
+        each += b.size_mm();
+        all = Some(all.map_or(*b, |all| all.joined(b)));
+    }
+    let beside = all?
+        .size_mm()
+        .component_div(&each.add_scalar(f64::MIN_POSITIVE));
+    Some(beside.imax())
 }
 
 /// The places of boxes in the order in which they begin along an axis.
