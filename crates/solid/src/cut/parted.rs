@@ -229,31 +229,35 @@ mod tests {
     use super::*;
     use crate::{Isometry, Vector};
 
-    /// A block less another, on a grid: faces that fall together are common.
+    /// A block less two others, on a grid: faces that fall together are common. None
+    /// touches itself: turned, it would by a rounding.
     fn notched() -> impl Strategy<Value = Solid> {
         let corner = || prop::array::uniform3(0i32..6);
         let size = || prop::array::uniform3(1i32..5);
-        (
+        let any = (
             corner(),
             size(),
             corner(),
             size(),
             0.0..3.0f64,
             any::<bool>(),
-        )
-            .prop_map(|(a, s, b, t, turn, tilted)| {
-                let block = |at: [i32; 3], size: [i32; 3]| {
-                    let low = Point::from(at.map(f64::from));
-                    Solid::cuboid(low, low + Vector::from(size.map(f64::from)))
-                };
-                let whole = Solid::cuboid(Point::new(0.0, 0.0, 0.0), Point::new(6.0, 6.0, 6.0));
-                let solid = whole.difference(&block(a, s)).unwrap();
-                let solid = solid.difference(&block(b, t)).unwrap();
-                match tilted {
-                    true => solid.moved(&Isometry::rotation(Vector::new(turn, 1.0, 0.3 * turn))),
-                    false => solid,
-                }
+        );
+        any.prop_filter_map("it touches itself", |(a, s, b, t, turn, tilted)| {
+            let block = |at: [i32; 3], size: [i32; 3]| {
+                let low = Point::from(at.map(f64::from));
+                Solid::cuboid(low, low + Vector::from(size.map(f64::from)))
+            };
+            let whole = Solid::cuboid(Point::new(0.0, 0.0, 0.0), Point::new(6.0, 6.0, 6.0));
+            let solid = whole.difference(&block(a, s)).unwrap();
+            let solid = solid.difference(&block(b, t)).unwrap();
+            if solid.is_empty() || solid.touches_itself().is_some() {
+                return None;
+            }
+            Some(match tilted {
+                true => solid.moved(&Isometry::rotation(Vector::new(turn, 1.0, 0.3 * turn))),
+                false => solid,
             })
+        })
     }
 
     /// A plane: anywhere, or through three corners of the solid.
@@ -297,7 +301,6 @@ mod tests {
             solid in notched(), picks in prop::array::uniform3(0usize..64),
             free in prop::array::uniform3(-1.0..1.0f64), at in 0.0..6.0f64,
         ) {
-            prop_assume!(!solid.is_empty());
             agrees(&solid, &plane(&solid, picks, free, at))?;
         }
 
@@ -305,7 +308,6 @@ mod tests {
         fn planes_square_to_axes_always_have_a_cap(
             solid in notched(), axis in 0usize..3, at in 0i32..7,
         ) {
-            prop_assume!(!solid.is_empty() && solid.touches_itself().is_none());
             let at = f64::from(at) + if solid.vertices()[0].x.fract() == 0.0 { 0.0 } else { 0.3 };
             prop_assert!(agrees(&solid, &Frame::across_axis(axis, at))?);
         }
