@@ -55,14 +55,14 @@ fn cutting_at_one_plane(bencher: Bencher, name: &str) {
     });
 }
 
-#[divan::bench(args = MODELS, sample_count = 10)]
+#[divan::bench(args = ["side table", "wall shelf"], sample_count = 10)]
 fn holding_against_itself(bencher: Bencher, name: &str) {
     of(bencher, name, |solid| {
         black_box(solid.touches_itself());
     });
 }
 
-#[divan::bench(args = MODELS, sample_count = 10)]
+#[divan::bench(args = ["side table", "wall shelf"], sample_count = 10)]
 fn holding_against_another(bencher: Bencher, name: &str) {
     of(bencher, name, |solid| {
         let facets = Facets::of(solid);
