@@ -158,19 +158,14 @@ impl<'a> Parting<'a> {
     }
 
     /// Both halves, closed by the same flat face.
-    fn closed(self) -> Option<[Solid; 2]> {
+    fn closed(mut self) -> Option<[Solid; 2]> {
         let rim = rim(&self.below, |c| self.side(c) == Side::In);
         let turned: Vec<[u32; 2]> = rim.iter().map(|&[a, b]| [b, a]).collect();
         let cap = filled(&turned, self.plane, |c| self.place(c))?;
-        let half = |mut triangles: Vec<[u32; 3]>, cap: Vec<[u32; 3]>| {
-            triangles.extend(cap);
-            self.compact(triangles)
-        };
-        let back = cap.iter().map(|&[a, b, c]| [a, c, b]).collect();
-        Some([
-            half(self.above.clone(), back),
-            half(self.below.clone(), cap),
-        ])
+        let [mut above, mut below] = [&mut self.above, &mut self.below].map(std::mem::take);
+        above.extend(cap.iter().map(|&[a, b, c]| [a, c, b]));
+        below.extend(cap);
+        Some([above, below].map(|half| self.compact(half)))
     }
 
     /// A solid of some of the triangles, with the corners that they have.

@@ -42,7 +42,12 @@ impl Facets<'_> {
             way: *way,
             travel_mm,
         };
-        let back = -way * travel_mm;
+        stabbed(self.stretches(other, &how, depth_mm))
+    }
+
+    /// The stretch of each pair of triangles that go through each other on the way.
+    fn stretches(&self, other: &Self, how: &Move, depth_mm: f64) -> Vec<[f64; 2]> {
+        let back = -how.way * how.travel_mm;
         let swept = |b: &Bounds| {
             b.joined(&Bounds {
                 min: b.min + back,
@@ -61,9 +66,9 @@ impl Facets<'_> {
                 self.solid().corners(movers[i]),
                 other.solid().corners(standers[j]),
             );
-            stretches.extend(crossing(&a, &b, &how, depth_mm));
+            stretches.extend(crossing(&a, &b, how, depth_mm));
         });
-        stabbed(stretches)
+        stretches
     }
 }
 
@@ -126,9 +131,9 @@ mod tests {
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(96))]
 
-        /// Wherever close looks along a move find that the two share something,
-        /// the surfaces were found to meet no further in; and where they were, the
-        /// two share something.
+        /// Wherever close looks along a move find that the two share something, a
+        /// pair of triangles goes through each other there or before; each stretch
+        /// holds one of the places that are told, and at those the two share something.
         #[test]
         fn what_close_looks_find_is_found(
             a in body(), b in body(), way in prop::array::uniform3(-1.0..1.0f64),
@@ -145,9 +150,12 @@ mod tests {
             };
             prop_assume!(shares(travel_mm) == 0.0);
             let furthest = looks.filter(|&l| shares(l) > 0.05).fold(0.0, f64::max);
-            if furthest > 0.0 {
-                let first = met.iter().copied().fold(0.0, f64::max);
-                prop_assert!(!met.is_empty() && first <= travel_mm);
+            let how = Move { way, travel_mm };
+            let stretches = moving.stretches(&standing, &how, 1e-3);
+            let begins = stretches.iter().map(|s| s[1]).fold(0.0, f64::max);
+            prop_assert!(begins >= furthest, "{begins} after {furthest}");
+            for [from, to] in stretches {
+                prop_assert!(met.iter().any(|m| (from..=to).contains(m)));
             }
             for back_mm in met {
                 prop_assert!(shares(back_mm) > 0.0);

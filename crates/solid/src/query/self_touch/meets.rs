@@ -116,7 +116,9 @@ fn apart_beside_edge(a: &Face, b: &Face) -> bool {
         let [from, to] = a.against(k);
         let out = (to - from).cross(&normal);
         let clear = CLEAR * out.norm();
-        b.corners.iter().all(|p| (p - from).dot(&out) > clear)
+        let beyond = |p: &Point| (p - from).dot(&out) > clear;
+        // Its own normal may be off where it is a needle.
+        b.corners.iter().all(beyond) && !a.corners.iter().any(beyond)
     })
 }
 
