@@ -1,15 +1,26 @@
-//! Whether pieces stand in their beds.
+//! Whether pieces stand in their beds, and stand there at all.
 
-use design::Assembly;
-use printing::excess_as_it_lies;
+use design::{Assembly, PieceInPlace};
+use printing::{LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG, PrintProfile, Stance, excess_as_it_lies};
+use rayon::prelude::*;
 
 use crate::code::Code;
 use crate::finding::Finding;
 
-/// Whether each piece, as it lies, is one body that stands in its bed.
-pub(crate) fn lying(assembly: &Assembly) -> Vec<Finding> {
+/// Whether each piece, as it lies, is one body that stands in its bed and does not
+/// fall over while it is printed.
+pub(crate) fn lying(assembly: &Assembly, print: &PrintProfile) -> Vec<Finding> {
+    let stances: Vec<Option<Finding>> = assembly
+        .pieces()
+        .par_iter()
+        .map(|piece| {
+            let profile = assembly.printer(piece).print.as_ref().unwrap_or(print);
+            standing(piece, profile)
+        })
+        .collect();
     let mut findings = Vec::new();
-    for piece in assembly.pieces() {
+    for (piece, standing) in assembly.pieces().iter().zip(stances) {
+        findings.extend(standing);
         let bodies = piece.as_printed.bodies();
         if bodies.len() != 1 {
             let message = match bodies.len() {
@@ -48,4 +59,41 @@ pub(crate) fn lying(assembly: &Assembly) -> Vec<Finding> {
         }
     }
     findings
+}
+
+/// Whether a piece stands as it lies.
+fn standing(piece: &PieceInPlace, profile: &PrintProfile) -> Option<Finding> {
+    let stance = Stance::of(&piece.as_printed, profile);
+    let footing = stance.footing;
+    if footing.stands() {
+        return None;
+    }
+    let (area, tips) = (footing.first_layer_mm2, footing.tips_deg);
+    let how = match (footing.holds(), tips > 0.0) {
+        (false, _) => format!("only {area:.1} mm² of it lie on the bed"),
+        (true, true) => format!("tipped by {tips:.0}° it falls over"),
+        (true, false) => "its centre stands beside its first layer".to_owned(),
+    };
+    let id = &piece.id;
+    let (code, remedy) = match stance.can_be_held() {
+        true => (
+            Code::NeedsBrim,
+            format!(
+                "print it with a brim of {} mm and its supports, or move a seam so that it has a \
+                 broader face to lie on",
+                profile.brim_mm
+            ),
+        ),
+        false => (
+            Code::FirstLayer,
+            "no brim and no support under it holds it; move a seam so that it has a face to lie on"
+                .to_owned(),
+        ),
+    };
+    let message = format!("{id} does not stand by itself as it is printed: {how}; {remedy}");
+    let finding = Finding::new(code, message).piece(id);
+    Some(match footing.holds() {
+        false => finding.measured(area, LEAST_FIRST_LAYER_MM2),
+        true => finding.measured(tips, LEAST_TIP_DEG),
+    })
 }

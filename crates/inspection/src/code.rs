@@ -42,6 +42,8 @@ pub enum Code {
     TouchesItself,
     /// A piece stands out of its bed.
     DoesNotFit,
+    /// A piece does not stand while it is printed, whatever holds it.
+    FirstLayer,
     /// A wall beside a joint or seam is under the limit.
     ThinWall,
     /// Two pieces share volume in place.
@@ -54,6 +56,8 @@ pub enum Code {
     LoosePart,
     /// Two pieces could not be compared.
     NotJudged,
+    /// A piece stands only with a brim and with its supports.
+    NeedsBrim,
     /// A wall of the model is under the limit.
     ThinWallInModel,
     /// Two pieces meet and nothing holds them there.
@@ -86,16 +90,18 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 23] = [
+    pub const ALL: [Self; 25] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
+        Self::FirstLayer,
         Self::ThinWall,
         Self::Overlap,
         Self::Collision,
         Self::NotHeld,
         Self::LoosePart,
         Self::NotJudged,
+        Self::NeedsBrim,
         Self::ThinWallInModel,
         Self::PlainContact,
         Self::NotWhole,
@@ -128,6 +134,8 @@ impl Code {
             Self::SeveralBodies => ("several-bodies", Error),
             Self::TouchesItself => ("touches-itself", Error),
             Self::DoesNotFit => ("does-not-fit", Error),
+            Self::FirstLayer => ("first-layer", Error),
+            Self::NeedsBrim => ("needs-brim", Warning),
             Self::ThinWall => ("thin-wall", Error),
             Self::Overlap => ("overlap", Error),
             Self::Collision => ("collision", Error),

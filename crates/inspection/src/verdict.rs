@@ -1,6 +1,7 @@
 //! Everything judged, and what came out.
 
 use design::Assembly;
+use printing::PrintProfile;
 
 use crate::bed::lying;
 use crate::code::{Code, Severity};
@@ -15,11 +16,16 @@ use crate::wall::thinnest_walls;
 pub struct Limits {
     /// The thinnest wall that may be.
     pub min_wall_mm: f64,
+    /// How pieces are printed, where their printer does not say otherwise.
+    pub print: PrintProfile,
 }
 
 impl Default for Limits {
     fn default() -> Self {
-        Self { min_wall_mm: 1.2 }
+        Self {
+            min_wall_mm: 1.2,
+            print: PrintProfile::default(),
+        }
     }
 }
 
@@ -51,7 +57,7 @@ impl Verdict {
 pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
     let (walls, (together, lying)) = rayon::join(
         || thinnest_walls(assembly, limits.min_wall_mm),
-        || rayon::join(|| together(assembly), || lying(assembly)),
+        || rayon::join(|| together(assembly), || lying(assembly, &limits.print)),
     );
     let mut findings = lying;
     findings.extend(surfaces(assembly));

@@ -19,10 +19,12 @@ mod printer;
 
 pub use broken_rule::{BrokenRule, within};
 pub use estimate::{PrintEstimate, print_estimate};
-pub use lying::bed_fit::{
-    DoesNotFit, Placement, block_fits, excess_as_it_lies, fits_grown, place, place_jointed,
-};
+pub use lying::bed_fit::{block_fits, excess_as_it_lies, fits_grown};
 pub use lying::flat_fit::rectangle_fits;
+pub use lying::footing::{Footing, LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG};
+pub use lying::place::{DoesNotFit, Placement, place, place_jointed};
+pub use lying::stance::Stance;
+pub use lying::support::Support;
 pub use material::Material;
 pub use plates::packing::{Plate, ToPack, pack};
 pub use print_profile::PrintProfile;

@@ -24,6 +24,14 @@ pub struct PrintProfile {
     pub layer_s: f64,
     /// Time before the first layer of a plate: heating, levelling.
     pub start_s: f64,
+    /// What leans from the vertical by more needs support.
+    pub overhang_deg: f64,
+    /// A ceiling between two walls no further apart needs none.
+    pub bridge_mm: f64,
+    /// Share of the space under an overhang that support fills.
+    pub support_share: f64,
+    /// Width of a brim, where a piece needs one.
+    pub brim_mm: f64,
 }
 
 impl Default for PrintProfile {
@@ -37,6 +45,10 @@ impl Default for PrintProfile {
             flow_mm3_s: 10.0,
             layer_s: 4.0,
             start_s: 300.0,
+            overhang_deg: 45.0,
+            bridge_mm: 10.0,
+            support_share: 0.15,
+            brim_mm: 5.0,
         }
     }
 }
@@ -74,6 +86,10 @@ impl PrintProfile {
             flow_mm3_s,
             layer_s,
             start_s,
+            overhang_deg,
+            bridge_mm,
+            support_share,
+            brim_mm,
         } = *self;
         for (name, value, low, high) in [
             ("print.layer_mm", layer_mm, 0.02, 2.0),
@@ -84,6 +100,10 @@ impl PrintProfile {
             ("print.flow_mm3_s", flow_mm3_s, 0.1, 1000.0),
             ("print.layer_s", layer_s, 0.0, 600.0),
             ("print.start_s", start_s, 0.0, 36_000.0),
+            ("print.overhang_deg", overhang_deg, 0.0, 89.0),
+            ("print.bridge_mm", bridge_mm, 0.0, 1000.0),
+            ("print.support_share", support_share, 0.0, 1.0),
+            ("print.brim_mm", brim_mm, 0.0, 100.0),
         ] {
             within(name, value, low, high)?;
         }

@@ -130,8 +130,6 @@ impl Files<'_> {
             own.placement = Ok(Placement {
                 onto_bed: in_place.inverse(),
                 size_mm: was.entry.size_mm,
-                slenderness: was.entry.slenderness,
-                overhang_mm2: was.entry.overhang_mm2,
                 joints_across: was.entry.joints_across,
             });
             let written = self.on_disk(piece);

@@ -54,6 +54,7 @@ pub fn judged(
         .map_err(|e| Failure::Usage(format!("the split does not hold together: {e}")))?;
     let limits = Limits {
         min_wall_mm: plan.settings().joints.min_wall_mm,
+        print: plan.settings().print,
     };
     let verdict = inspection::inspect(&assembly, &limits);
     Ok((assembly, verdict))

@@ -28,9 +28,28 @@ pub struct PieceEntry {
     pub thinnest_mm: Option<f64>,
     /// Takes a point of the file to the model's coordinates.
     pub placement: [[f64; 4]; 3],
-    /// Area that hangs over the bed by more than 45°.
+    /// Area of the section a tenth of a millimetre above the bed.
+    #[serde(default)]
+    pub first_layer_mm2: f64,
+    /// By how much it can be tipped, as it lies, before its centre of volume leaves the
+    /// hull of its first layer.
+    #[serde(default)]
+    pub tips_deg: f64,
+    /// Whether it lies on none of the sides of the model's box.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub lies_askew: bool,
+    /// Area that hangs over and rests on support.
     #[serde(default)]
     pub overhang_mm2: f64,
+    /// Space under it, down to the bed or to the piece itself.
+    #[serde(default)]
+    pub support_mm3: f64,
+    /// Plastic in its support, an estimate.
+    #[serde(default)]
+    pub support_g: f64,
+    /// Time that its support takes besides, an estimate.
+    #[serde(default)]
+    pub support_min: f64,
     /// Height over the least width of what touches the bed.
     #[serde(default)]
     pub slenderness: f64,

@@ -73,6 +73,16 @@ impl Report {
         self.plates.iter().fold(0.0, |sum, p| sum + p.plastic_g)
     }
 
+    /// What of it is support.
+    pub fn support_g(&self) -> f64 {
+        self.plates.iter().fold(0.0, |sum, p| sum + p.support_g)
+    }
+
+    /// Print time that the supports take on all plates, in minutes, an estimate.
+    pub fn support_min(&self) -> f64 {
+        self.plates.iter().fold(0.0, |sum, p| sum + p.support_min)
+    }
+
     /// Print time of all plates, in minutes, an estimate.
     pub fn print_min(&self) -> f64 {
         self.plates.iter().fold(0.0, |sum, p| sum + p.print_min)
@@ -264,10 +274,16 @@ pub struct PlateEntry {
     pub printer: String,
     /// The pieces on it.
     pub pieces: Vec<OnPlate>,
-    /// Plastic that it takes, an estimate.
+    /// Plastic that it takes with its supports, an estimate.
     pub plastic_g: f64,
+    /// What of it is support.
+    #[serde(default)]
+    pub support_g: f64,
     /// Time that it takes, an estimate.
     pub print_min: f64,
+    /// What of it the support takes.
+    #[serde(default)]
+    pub support_min: f64,
 }
 
 /// A piece on a plate.

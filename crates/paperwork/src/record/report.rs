@@ -1,10 +1,12 @@
 //! A report made from a build that was written and judged.
 
+use std::sync::Arc;
+
 use design::{Assembly, PieceEntry, Plan, rows};
 use inspection::Verdict;
-use printing::{Plate, PrintEstimate, ToPack, pack, print_estimate};
+use printing::{Plate, PrintEstimate, Stance, ToPack, pack, print_estimate};
 use rayon::prelude::*;
-use solid::Solid;
+use solid::{Isometry, Solid, Vector};
 use workshop::{Build, Written, measured};
 
 use crate::record::entries::{
@@ -39,7 +41,7 @@ pub fn report(
         plan,
         build,
         written,
-        estimates: estimates(written, build, plan),
+        printed: all_printed(written, build, plan),
     };
     let pieces = (0..build.pieces.len()).map(|k| made.piece(k, verdict.thinnest_mm[k]));
     let is_printed = |k: usize| printed.contains(&k);
@@ -65,20 +67,38 @@ pub fn report(
     }
 }
 
-/// Estimates of all pieces, each file looked at once.
-fn estimates(written: &[Written], build: &Build, plan: &Plan) -> Vec<PrintEstimate> {
+/// What a piece takes to print, as it lies.
+struct Printed {
+    estimate: PrintEstimate,
+    stance: Stance,
+    support_mm3: f64,
+    support_s: f64,
+}
+
+/// What all pieces take, each file looked at once.
+fn all_printed(written: &[Written], build: &Build, plan: &Plan) -> Vec<Arc<Printed>> {
     let first = |k: usize| {
         (0..=k).find(|&i| !written[i].file.is_empty() && written[i].file == written[k].file)
     };
-    let fresh: Vec<Option<PrintEstimate>> = (0..written.len())
+    let fresh: Vec<Option<Arc<Printed>>> = (0..written.len())
         .into_par_iter()
         .map(|k| {
             let profile = plan.profile(build.pieces[k].printer);
-            (first(k).unwrap_or(k) == k).then(|| print_estimate(&written[k].as_printed, profile))
+            let lying = &written[k].as_printed;
+            (first(k).unwrap_or(k) == k).then(|| {
+                let stance = Stance::of(lying, profile);
+                let support_mm3 = stance.support.plastic_mm3(profile);
+                Arc::new(Printed {
+                    estimate: print_estimate(lying, profile),
+                    stance,
+                    support_mm3,
+                    support_s: support_mm3 / profile.flow_mm3_s,
+                })
+            })
         })
         .collect();
     (0..written.len())
-        .map(|k| fresh[first(k).unwrap_or(k)].unwrap_or_default())
+        .filter_map(|k| fresh[first(k).unwrap_or(k)].clone())
         .collect()
 }
 
@@ -87,7 +107,7 @@ struct Made<'a> {
     plan: &'a Plan,
     build: &'a Build,
     written: &'a [Written],
-    estimates: Vec<PrintEstimate>,
+    printed: Vec<Arc<Printed>>,
 }
 
 impl Made<'_> {
@@ -97,10 +117,13 @@ impl Made<'_> {
 
     /// What is told of a piece.
     fn piece(&self, k: usize, thinnest_mm: Option<f64>) -> PieceEntry {
-        let (p, w, estimate) = (&self.build.pieces[k], &self.written[k], &self.estimates[k]);
+        let (p, w, printed) = (&self.build.pieces[k], &self.written[k], &self.printed[k]);
+        let (estimate, stance) = (&printed.estimate, &printed.stance);
         let (printer, profile) = (self.plan.printer(p.printer), self.plan.profile(p.printer));
-        let alone_s =
-            profile.start_s + estimate.laying_s + profile.layer_s * estimate.layers as f64;
+        let alone_s = profile.start_s
+            + estimate.laying_s
+            + printed.support_s
+            + profile.layer_s * estimate.layers as f64;
         let placed = p.placement.as_ref();
         PieceEntry {
             id: p.id.clone(),
@@ -112,9 +135,15 @@ impl Made<'_> {
             size_mm: size_mm(&w.as_printed),
             thinnest_mm,
             placement: rows(&p.onto_bed().inverse()),
-            overhang_mm2: placed.map_or(0.0, |p| p.overhang_mm2),
-            slenderness: placed.map_or(0.0, |p| p.slenderness),
-            plastic_g: rounded(self.grams(estimate.plastic_mm3)),
+            first_layer_mm2: rounded(stance.footing.first_layer_mm2),
+            tips_deg: rounded(stance.footing.tips_deg.max(-90.0)),
+            lies_askew: lies_askew(&p.onto_bed()),
+            overhang_mm2: rounded(stance.support.under_mm2),
+            support_mm3: rounded(stance.support.space_mm3),
+            support_g: rounded(self.grams(printed.support_mm3)),
+            support_min: rounded(printed.support_s / 60.0),
+            slenderness: stance.footing.slenderness,
+            plastic_g: rounded(self.grams(estimate.plastic_mm3 + printed.support_mm3)),
             print_min: rounded(alone_s / 60.0),
             joints_across: placed.map_or(0, |p| p.joints_across),
             labels: p.labels.clone(),
@@ -140,15 +169,16 @@ impl Made<'_> {
     }
 
     fn plate(&self, number: usize, digits: usize, plate: &Plate) -> PlateEntry {
-        let of = |f: &dyn Fn(&PrintEstimate) -> f64| -> f64 {
+        let of = |f: &dyn Fn(&Printed) -> f64| -> f64 {
             let pieces = plate.pieces.iter();
-            pieces.map(|(p, _)| f(&self.estimates[*p])).sum()
+            pieces.map(|(p, _)| f(&self.printed[*p])).sum()
         };
         let printer = design::PrinterId::at(plate.printer);
         let profile = self.plan.profile(printer);
-        let layers = plate.pieces.iter().map(|(p, _)| self.estimates[*p].layers);
+        let layers = plate.pieces.iter();
+        let layers = layers.map(|(p, _)| self.printed[*p].estimate.layers);
         let time = profile.start_s
-            + of(&|e| e.laying_s)
+            + of(&|p| p.estimate.laying_s + p.support_s)
             + profile.layer_s * layers.max().unwrap_or(0) as f64;
         PlateEntry {
             file: format!("plates/plate-{number:0digits$}.3mf"),
@@ -161,10 +191,18 @@ impl Made<'_> {
                     placement: rows(placed),
                 })
                 .collect(),
-            plastic_g: rounded(of(&|e| self.grams(e.plastic_mm3))),
+            plastic_g: rounded(self.grams(of(&|p| p.estimate.plastic_mm3 + p.support_mm3))),
+            support_g: rounded(self.grams(of(&|p| p.support_mm3))),
             print_min: rounded(time / 60.0),
+            support_min: rounded(of(&|p| p.support_s) / 60.0),
         }
     }
+}
+
+/// Whether no axis of the model is square to the bed.
+fn lies_askew(onto_bed: &Isometry) -> bool {
+    let up = onto_bed.inverse() * Vector::z();
+    up.amax() < 1.0 - 1e-6
 }
 
 fn size_mm(solid: &Solid) -> [f64; 3] {

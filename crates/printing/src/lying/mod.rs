@@ -2,3 +2,8 @@
 
 pub(crate) mod bed_fit;
 pub(crate) mod flat_fit;
+pub(crate) mod footing;
+pub(crate) mod place;
+pub(crate) mod stance;
+pub(crate) mod support;
+pub(crate) mod ways_down;

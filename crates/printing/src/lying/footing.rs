@@ -1,0 +1,165 @@
+//! What a piece stands on while it is printed.
+
+use geo::{Area, CoordsIter};
+use solid::{Frame, Outline, Point, Solid, Vector, grow};
+
+use crate::lying::flat_fit::{convex, least_width};
+
+/// A first layer smaller than this is too small to hold on the bed, unless the
+/// piece itself is small (common practice, no published source).
+pub const LEAST_FIRST_LAYER_MM2: f64 = 60.0;
+/// As a share of what the piece covers of the bed.
+pub(crate) const LEAST_SHARE: f64 = 0.02;
+/// A piece that is tipped over by less falls while it is printed (common practice, no
+/// published source).
+pub const LEAST_TIP_DEG: f64 = 10.0;
+/// Where the first layer is looked at, above the bed.
+const FIRST_LAYER_MM: f64 = 0.1;
+
+/// What a piece stands on while it is printed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Footing {
+    /// Area of the first layer: the section a tenth of a millimetre above the bed.
+    pub first_layer_mm2: f64,
+    /// The same as a share of the hull of the piece's shadow on the bed.
+    pub share: f64,
+    /// By how much the piece can be tipped before its centre of volume leaves the
+    /// hull of the first layer; negative where it stands outside of it.
+    pub tips_deg: f64,
+    /// Height over the least width of the hull of the first layer.
+    pub slenderness: f64,
+}
+
+impl Footing {
+    /// What a piece stands on that lies as it is printed, its lowest point at z = 0,
+    /// with a centre of volume, on its first layer and on `more` that it rests on.
+    pub(crate) fn of(as_printed: &Solid, centre: Point, more: &[[f64; 2]]) -> Self {
+        Self::on(as_printed, centre, &first_layer(as_printed), more)
+    }
+
+    /// The same with a brim of some width about the first layer.
+    pub(crate) fn with_brim(
+        as_printed: &Solid,
+        centre: Point,
+        more: &[[f64; 2]],
+        brim_mm: f64,
+    ) -> Self {
+        let layer = grow(&first_layer(as_printed), brim_mm);
+        Self::on(as_printed, centre, &layer, more)
+    }
+
+    fn on(as_printed: &Solid, centre: Point, layer: &Outline, more: &[[f64; 2]]) -> Self {
+        // The frame's own coordinates need not be x and y.
+        let frame = Frame::facing(Point::origin(), Vector::z());
+        let on_bed = layer.coords_iter().map(|c| {
+            let p = frame.place(c.x, c.y, 0.0);
+            [p.x, p.y]
+        });
+        let hull = convex(on_bed.chain(more.iter().copied()));
+        let shadow = convex(as_printed.vertices().iter().map(|p| [p.x, p.y]));
+        let height = as_printed.bounds().map_or(0.0, |b| b.max.z);
+        let first_layer_mm2 = layer.unsigned_area();
+        let within = room_within(&hull, [centre.x, centre.y]);
+        Self {
+            first_layer_mm2,
+            share: first_layer_mm2 / area(&shadow).max(1e-9),
+            tips_deg: within.atan2(centre.z.max(1e-9)).to_degrees(),
+            slenderness: height / least_width(&hull).max(1e-3),
+        }
+    }
+
+    /// Whether the first layer is large enough to hold on the bed.
+    pub fn holds(&self) -> bool {
+        self.first_layer_mm2 >= LEAST_FIRST_LAYER_MM2 || self.share >= LEAST_SHARE
+    }
+
+    /// Whether the piece stands: its first layer holds, and it is not easily tipped.
+    pub fn stands(&self) -> bool {
+        self.holds() && self.tips_deg >= LEAST_TIP_DEG
+    }
+}
+
+fn first_layer(as_printed: &Solid) -> Outline {
+    let above = Point::new(0.0, 0.0, FIRST_LAYER_MM);
+    as_printed.section(&Frame::facing(above, Vector::z()))
+}
+
+/// How far a point lies within a convex ring, negative where it is outside; without
+/// a ring it is as far outside as can be.
+fn room_within(ring: &[[f64; 2]], p: [f64; 2]) -> f64 {
+    if ring.len() < 3 {
+        return f64::NEG_INFINITY;
+    }
+    let turning = if signed_area(ring) < 0.0 { -1.0 } else { 1.0 };
+    (0..ring.len())
+        .map(|k| {
+            let (a, b) = (ring[k], ring[(k + 1) % ring.len()]);
+            let (x, y) = (b[0] - a[0], b[1] - a[1]);
+            turning * (x * (p[1] - a[1]) - y * (p[0] - a[0])) / x.hypot(y).max(1e-12)
+        })
+        .fold(f64::INFINITY, f64::min)
+}
+
+fn signed_area(ring: &[[f64; 2]]) -> f64 {
+    let doubled = |k: usize| {
+        let (a, b) = (ring[k], ring[(k + 1) % ring.len()]);
+        a[0] * b[1] - a[1] * b[0]
+    };
+    (0..ring.len()).map(doubled).sum::<f64>() / 2.0
+}
+
+fn area(ring: &[[f64; 2]]) -> f64 {
+    signed_area(ring).abs()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(solid: &Solid) -> Footing {
+        Footing::of(solid, solid.moments().unwrap().centroid, &[])
+    }
+
+    /// By the definition of the angle: half the width over half the height.
+    #[test]
+    fn a_board_on_its_edge_tips_at_the_angle_of_its_diagonal() {
+        let board = Solid::cuboid(Point::origin(), Point::new(200.0, 24.0, 230.0));
+        let footing = of(&board);
+        let exact = (12.0f64 / 115.0).atan().to_degrees();
+        assert!((footing.tips_deg - exact).abs() < 1e-9, "{footing:?}");
+        assert!((footing.first_layer_mm2 - 4800.0).abs() < 1e-6);
+        assert!((footing.slenderness - 230.0 / 24.0).abs() < 1e-9);
+        assert!(footing.holds() && !footing.stands());
+    }
+
+    #[test]
+    fn what_stands_on_an_edge_does_not_hold_and_a_small_key_may_be_small() {
+        let block = Solid::cuboid(Point::origin(), Point::new(60.0, 60.0, 60.0));
+        let on_edge = block.moved(&solid::Isometry::rotation(Vector::x() * 0.6));
+        let lowest = on_edge.bounds().unwrap().min;
+        let on_edge = on_edge.shifted(-lowest.coords);
+        assert!(!of(&on_edge).holds());
+        let key = Solid::cuboid(Point::origin(), Point::new(9.0, 5.0, 4.0));
+        assert!(of(&key).first_layer_mm2 < LEAST_FIRST_LAYER_MM2);
+        assert!(of(&key).stands());
+    }
+
+    /// An arm whose centre stands beside its foot: by the moments of two blocks.
+    #[test]
+    fn a_centre_beside_the_foot_tips_by_itself() {
+        let foot = Solid::cuboid(Point::origin(), Point::new(20.0, 20.0, 20.0));
+        let arm = Solid::cuboid(Point::new(0.0, 0.0, 20.0), Point::new(120.0, 20.0, 40.0));
+        let bracket = foot.union(&arm).unwrap();
+        let footing = of(&bracket);
+        let (x, z) = (
+            (10.0 + 6.0 * 60.0) / 7.0_f64,
+            (10.0 + 6.0 * 30.0) / 7.0_f64,
+        );
+        let exact = (20.0 - x).atan2(z).to_degrees();
+        assert!(exact < 0.0 && (footing.tips_deg - exact).abs() < 1e-6);
+        // What it rests on besides holds it.
+        let centre = bracket.moments().unwrap().centroid;
+        let helped = Footing::of(&bracket, centre, &[[120.0, 0.0], [120.0, 20.0]]);
+        assert!(helped.tips_deg > LEAST_TIP_DEG);
+    }
+}

@@ -1,0 +1,207 @@
+//! Laying a piece on a bed: which side down, turned how.
+
+use nalgebra::{Rotation3, Translation3, UnitQuaternion};
+use rayon::prelude::*;
+use solid::{Bounds, Isometry, Point, Solid, Vector};
+
+use crate::lying::footing::Footing;
+use crate::lying::support::Support;
+use crate::lying::ways_down::{TOO_MUCH_MM, WaysDown, turned_onto};
+use crate::print_profile::PrintProfile;
+use crate::printer::Printer;
+
+/// How a piece lies on the bed.
+#[derive(Clone, Debug)]
+pub struct Placement {
+    /// Takes the model's coordinates to the bed's: the piece rests on z = 0
+    /// with its least x and y at zero.
+    pub onto_bed: Isometry,
+    /// Width, depth and height as printed.
+    pub size_mm: [f64; 3],
+    /// Joints whose profile does not lie in the layer plane: their run leans
+    /// from the vertical by more than 45°.
+    pub joints_across: usize,
+}
+
+/// A piece that fits on no face.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[error("the piece fits on none of its faces: the best leaves it {excess_mm:.1} mm too large")]
+pub struct DoesNotFit {
+    /// By how much the best placement is too large.
+    pub excess_mm: f64,
+}
+
+/// A gram of plastic is worth as much as this many minutes of a printer, and a cubic
+/// centimetre weighs little more than a gram (our choice, without a source).
+const PLASTIC_MIN_PER_CM3: f64 = 2.2;
+/// What a square centimetre of surface takes that support has marked: tearing it off
+/// and scraping it smooth (our choice, without a source).
+const MARKED_MIN_PER_CM2: f64 = 0.3;
+/// What it is worth that the profile of a contact's joints lies in the layer plane: it
+/// prints without support there, and no layer line crosses a neck.
+const ACROSS_MIN: f64 = 8.0;
+/// Up to this height over its least width a piece stands steady.
+const STEADY: f64 = 3.0;
+/// The share of a print that each unit of slenderness beyond puts at risk.
+const RISK: f64 = 0.1;
+
+/// Lays a piece on a printer's bed: on each side of its box and each flat side of its
+/// convex hull worth standing on, turned in the plane until it fits. A way in which
+/// it stands (see [`Footing`]) goes before all in which it does not; among those the
+/// one that costs least to print.
+///
+/// # Errors
+///
+/// When it fits on none of its faces.
+///
+/// ```
+/// use printing::{Printer, place};
+/// use solid::{Point, Solid};
+///
+/// let board = Solid::cuboid(Point::origin(), Point::new(18.0, 260.0, 40.0));
+/// let printer = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
+/// // Too long for the bed, but its diagonal takes it.
+/// let placed = place(&board, &printer).unwrap();
+/// assert_eq!(placed.size_mm[2].round(), 18.0);
+/// ```
+pub fn place(piece: &Solid, printer: &Printer) -> Result<Placement, DoesNotFit> {
+    place_jointed(piece, printer, &PrintProfile::default(), &[])
+}
+
+/// Like [`place`], for a piece whose joints run along given directions and that is
+/// printed in some way: where their profiles lie in the layer plane is worth some
+/// minutes elsewhere, for there they need no support and no layer line crosses a
+/// neck.
+///
+/// What it costs is counted in minutes: the print, with a share for each unit of
+/// slenderness that may spoil it; the support, its minutes and its plastic; what it
+/// marks, on the piece.
+///
+/// # Errors
+///
+/// When it fits on none of its faces.
+pub fn place_jointed(
+    piece: &Solid,
+    printer: &Printer,
+    profile: &PrintProfile,
+    runs: &[Vector],
+) -> Result<Placement, DoesNotFit> {
+    let nowhere = DoesNotFit {
+        excess_mm: f64::INFINITY,
+    };
+    let (Some(ways), Some(moments)) = (WaysDown::of(piece), piece.moments()) else {
+        return Err(nowhere);
+    };
+    let print = Print {
+        piece,
+        profile,
+        centre: moments.centroid,
+        area_mm2: piece.area_mm2(),
+        volume_mm3: moments.volume_mm3,
+    };
+    let tried: Vec<Result<Way, f64>> = ways
+        .down
+        .par_iter()
+        .map(|down| print.way(&ways, down, printer, runs))
+        .collect();
+    let (mut fitting, mut excess) = (Vec::new(), f64::INFINITY);
+    for outcome in tried {
+        match outcome {
+            Ok(way) => fitting.push(way),
+            Err(by) => excess = excess.min(by),
+        }
+    }
+    // Support costs minutes besides: once one is known to cost less than another
+    // without, that one's support need not be told.
+    fitting.sort_by(|a, b| {
+        (!a.footing.stands(), a.bare_min)
+            .partial_cmp(&(!b.footing.stands(), b.bare_min))
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
+    let mut best: Option<(f64, &Way)> = None;
+    for way in &fitting {
+        if let Some((least, chosen)) = best
+            && (chosen.footing.stands() != way.footing.stands() || way.bare_min >= least)
+        {
+            break;
+        }
+        // What noise decides is decided by the order of the faces.
+        let cost = print.with_support(way);
+        if best.is_none_or(|(least, _)| cost < least - 0.01) {
+            best = Some((cost, way));
+        }
+    }
+    best.map(|(_, way)| way.placement.clone())
+        .ok_or(DoesNotFit { excess_mm: excess })
+}
+
+/// A piece that is to be printed.
+struct Print<'a> {
+    piece: &'a Solid,
+    profile: &'a PrintProfile,
+    centre: Point,
+    area_mm2: f64,
+    volume_mm3: f64,
+}
+
+/// A way to lay it down in which it fits.
+struct Way {
+    placement: Placement,
+    footing: Footing,
+    /// What it costs without support, in minutes.
+    bare_min: f64,
+}
+
+impl Print<'_> {
+    /// The piece with a side down, or by how much it is too large so.
+    fn way(
+        &self,
+        ways: &WaysDown,
+        down: &Vector,
+        printer: &Printer,
+        runs: &[Vector],
+    ) -> Result<Way, f64> {
+        let (lying, excess) = turned_onto(&ways.hull, down, printer);
+        if excess > TOO_MUCH_MM {
+            return Err(excess);
+        }
+        let spin = Rotation3::from_axis_angle(&Vector::z_axis(), lying.angle) * lying.turn;
+        let placed = ways.hull.vertices.iter().map(|p| spin * p);
+        let bounds = Bounds::of(placed).unwrap_or(Bounds {
+            min: Point::origin(),
+            max: Point::origin(),
+        });
+        let size = bounds.size_mm();
+        let is_across = |run: &&Vector| run.dot(down).abs() < std::f64::consts::FRAC_1_SQRT_2;
+        let joints_across = runs.iter().filter(is_across).count();
+        let footing = ways.footing(self.piece, self.centre, down);
+        let hours = self
+            .profile
+            .rough_hours(self.area_mm2, self.volume_mm3, size.z);
+        let risk = 1.0 + RISK * (footing.slenderness - STEADY).max(0.0);
+        Ok(Way {
+            placement: Placement {
+                onto_bed: Isometry::from_parts(
+                    Translation3::from(-bounds.min.coords),
+                    UnitQuaternion::from_rotation_matrix(&spin),
+                ),
+                size_mm: [size.x, size.y, size.z],
+                joints_across,
+            },
+            footing,
+            bare_min: 60.0 * hours * risk + ACROSS_MIN * joints_across as f64,
+        })
+    }
+
+    /// What a way costs with the support that it takes, in minutes.
+    fn with_support(&self, way: &Way) -> f64 {
+        let lying = self.piece.moved(&way.placement.onto_bed);
+        let support = Support::under(&lying, self.profile);
+        let plastic = support.plastic_mm3(self.profile);
+        let marked_mm2 = support.under_mm2 + support.on_piece_mm2;
+        way.bare_min
+            + plastic / self.profile.flow_mm3_s / 60.0
+            + PLASTIC_MIN_PER_CM3 * plastic / 1000.0
+            + MARKED_MIN_PER_CM2 * marked_mm2 / 100.0
+    }
+}

@@ -1,0 +1,159 @@
+"""Judges how pieces lie on their beds, from their STL files alone.
+
+Slices by `manifold3d` and hulls by `scipy`, both from PyPI; nothing of the
+program's own. A piece stands when its first layer (the section 0.1 mm above the
+bed) has 60 mm2 or 2 % of its shadow, and its centroid stays over the hull of that
+layer until it is tipped by 10 degrees (common practice, no published source).
+Support is counted in columns of 2 mm: under each face that hangs over by more than
+45 degrees, down to the bed or to the piece.
+
+    python check_lying.py FOLDER [FOLDER ...]      exits 1 where a piece does not
+                                                   stand and no finding says so
+    python check_lying.py --table FOLDER ...       a line a piece
+"""
+
+import json
+import math
+import sys
+from pathlib import Path
+
+import manifold3d
+import numpy as np
+import trimesh
+from scipy.spatial import ConvexHull
+
+FIRST_MM = 0.1
+LEAST_MM2 = 60.0
+LEAST_SHARE = 0.02
+LEAST_TIP_DEG = 10.0
+COLUMN_MM = 2.0
+# What lies so near to the bed lies on it.
+ON_BED_MM = 0.05
+# The program counts columns of its own.
+SUPPORT_TOLERANCE = 0.1
+
+
+def load(path):
+    mesh = trimesh.load(path, file_type="stl", process=True, force="mesh")
+    mesh.apply_translation([0, 0, -mesh.bounds[0][2]])
+    return mesh
+
+
+def solid_of(mesh):
+    return manifold3d.Manifold(manifold3d.Mesh64(
+        vert_properties=np.asarray(mesh.vertices, dtype=np.float64),
+        tri_verts=np.asarray(mesh.faces, dtype=np.uint64)))
+
+
+def first_layer(mesh):
+    """Area of the first layer, share of the shadow, and by how many degrees the
+    piece is tipped when its centroid leaves the hull of that layer (negative:
+    it has left it already)."""
+    solid = solid_of(mesh)
+    layer = solid.slice(FIRST_MM)
+    shadow = solid.project().area()
+    rings = layer.to_polygons()
+    if not rings:
+        return 0.0, 0.0, -90.0
+    points = np.concatenate(rings)
+    centroid = mesh.center_mass
+    try:
+        hull = ConvexHull(points)
+    except Exception:
+        return layer.area(), layer.area() / shadow, -90.0
+    # Distance to each edge's line, inwards.
+    inwards = -(hull.equations[:, :2] @ centroid[:2] + hull.equations[:, 2])
+    tip = math.degrees(math.atan2(inwards.min(), centroid[2]))
+    return layer.area(), layer.area() / shadow, tip
+
+
+def support_mm3(mesh):
+    """Space under steep faces, column by column, down to the bed or the piece."""
+    low, high = mesh.bounds
+    # Columns stand in the middle of cells, a little off the round numbers on which
+    # faces end.
+    n = [max(1, math.ceil((high[k] - low[k]) / COLUMN_MM)) for k in (0, 1)]
+    at = [low[k] + (np.arange(n[k]) + 0.5) * COLUMN_MM + 0.0137 for k in (0, 1)]
+    hits = []
+    corners = mesh.triangles
+    normals = mesh.face_normals
+    for (a, b, c), normal in zip(corners, normals):
+        if abs(normal[2]) < 1e-9:
+            continue
+        i0, i1 = np.searchsorted(at[0], [min(a[0], b[0], c[0]), max(a[0], b[0], c[0])])
+        j0, j1 = np.searchsorted(at[1], [min(a[1], b[1], c[1]), max(a[1], b[1], c[1])])
+        if i0 == i1 or j0 == j1:
+            continue
+        x, y = np.meshgrid(at[0][i0:i1], at[1][j0:j1], indexing="ij")
+        d = (b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1])
+        u = ((x - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (y - a[1])) / d
+        v = ((b[0] - a[0]) * (y - a[1]) - (x - a[0]) * (b[1] - a[1])) / d
+        inside = (u >= 0) & (v >= 0) & (u + v <= 1)
+        if not inside.any():
+            continue
+        z = a[2] + u * (b[2] - a[2]) + v * (c[2] - a[2])
+        i, j = np.nonzero(inside)
+        kind = 1 if normal[2] > 0 else (-1 if normal[2] < -math.sqrt(0.5) - 1e-6 else 0)
+        hits.append(np.stack([(i + i0) * n[1] + (j + j0), z[inside],
+                              np.full(len(i), kind)], axis=1))
+    if not hits:
+        return 0.0
+    hits = np.concatenate(hits)
+    hits = hits[np.lexsort((hits[:, 1], hits[:, 0]))]
+    total, column, floor = 0.0, -1, 0.0
+    for cell, z, kind in hits:
+        if cell != column:
+            column, floor = cell, 0.0
+        if kind > 0:
+            floor = z
+        elif kind < 0 and z > ON_BED_MM:
+            total += max(0.0, z - floor)
+    return total * COLUMN_MM * COLUMN_MM
+
+
+def judge(path):
+    mesh = load(path)
+    area, share, tip = first_layer(mesh)
+    size = mesh.bounds[1] - mesh.bounds[0]
+    return {"area": area, "share": share, "tip": tip, "size": size,
+            "volume": mesh.volume, "support": support_mm3(mesh)}
+
+
+def stands(j):
+    return (j["area"] >= LEAST_MM2 or j["share"] >= LEAST_SHARE) and j["tip"] >= LEAST_TIP_DEG
+
+
+def main(words):
+    table = "--table" in words
+    failures = 0
+    for folder in [Path(w) for w in words if w != "--table"]:
+        report = json.loads((folder / "report.json").read_text())
+        told = {f["piece"] for f in report["findings"]
+                if f["code"] in ("first-layer", "needs-brim")}
+        rows = [(p, judge(folder / p["file"])) for p in report["pieces"]]
+        problems = []
+        for piece, j in rows:
+            if table:
+                print(f"{folder.name} {piece['id']} {np.round(j['size'], 1)} first layer "
+                      f"{j['area']:.1f} mm2 {100 * j['share']:.1f} % tips {j['tip']:.1f} deg "
+                      f"support {j['support'] / 1000:.1f} of {j['volume'] / 1000:.0f} cm3"
+                      + ("" if stands(j) else "   DOES NOT STAND"))
+            if not stands(j) and piece["id"] not in told:
+                problems.append(f"{piece['id']} does not stand, and nothing says so: first layer "
+                                f"{j['area']:.1f} mm2, tips at {j['tip']:.1f} deg")
+            own = piece.get("support_mm3")
+            if own is not None and abs(own - j["support"]) > SUPPORT_TOLERANCE * j["support"] + 2000:
+                problems.append(f"{piece['id']} needs {j['support']:.0f} mm3 of support space, "
+                                f"reported {own:.0f}")
+        failing = sum(not stands(j) for _, j in rows)
+        space = sum(j["support"] for _, j in rows) / 1000
+        volume = sum(j["volume"] for _, j in rows) / 1000
+        print(f"{'FAIL' if problems else 'ok  '} {folder.name}: {failing} of {len(rows)} pieces do "
+              f"not stand, support space {space:.0f} cm3 beside {volume:.0f} cm3 of pieces"
+              + "".join(f"\n       {p}" for p in problems[:10]))
+        failures += len(problems)
+    return 1 if failures else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
