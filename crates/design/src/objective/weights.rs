@@ -40,9 +40,11 @@ pub struct Weights {
     /// A piece, for each unit of slenderness above what stands steady on the
     /// bed.
     pub wobble: f64,
-    /// A piece, for each 100 cm² that hang over the bed by more than 45° the
-    /// way it lies.
+    /// A piece, for each litre of space under what hangs over by more than 45° the
+    /// way it lies: the plastic, the hours and the cleaning that support takes.
     pub support: f64,
+    /// A piece that stands on none of its sides while it is printed.
+    pub footing: f64,
     /// A piece, for each hour that its print takes.
     pub print_hour: f64,
     /// Two seams that end on a third from its two sides at one place, so that
@@ -71,7 +73,8 @@ impl Default for Weights {
             housed: 0.1,
             mid_span: 0.02,
             wobble: 0.06,
-            support: 0.05,
+            support: 0.5,
+            footing: 3.0,
             print_hour: 0.01,
             four_corners: 0.2,
             keyed: 0.25,
@@ -102,6 +105,7 @@ impl Weights {
             mid_span,
             wobble,
             support,
+            footing,
             print_hour,
             four_corners,
             keyed,
@@ -122,6 +126,7 @@ impl Weights {
             ("weights.mid_span", mid_span),
             ("weights.wobble", wobble),
             ("weights.support", support),
+            ("weights.footing", footing),
             ("weights.print_hour", print_hour),
             ("weights.four_corners", four_corners),
             ("weights.keyed", keyed),

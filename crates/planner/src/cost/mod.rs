@@ -2,6 +2,7 @@
 
 pub(crate) mod four_corners;
 pub(crate) mod kdop_fit;
+pub(crate) mod lie;
 pub(crate) mod piece_cost;
 pub(crate) mod piece_terms;
 pub(crate) mod seam_cost;

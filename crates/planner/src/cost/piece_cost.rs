@@ -4,6 +4,7 @@ use nalgebra::Vector3;
 
 use crate::constraint::constraints::Constraints;
 use crate::cost::kdop_fit::lies;
+use crate::cost::lie::Lie;
 use crate::cost::piece_terms::{LyingTerms, PieceTerms};
 use crate::lattice::box_lattice::Lattice;
 use crate::lattice::box_range::{BoxRange, index};
@@ -15,10 +16,6 @@ use printing::{PrintProfile, Printer};
 
 /// What a piece that fits no printer costs: more than any plan.
 pub(crate) const MISFIT: f64 = 1e6;
-
-/// A piece stands on a face of at least this area (common practice, no
-/// published source).
-const STANDING_MM2: f64 = 100.0;
 
 /// What the content of a range of boxes costs, left as it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -310,16 +307,20 @@ impl<'a> PieceCost<'a> {
         self.printers
             .iter()
             .flat_map(|p| lies(grown, p))
-            .filter(|lying| piece.skin.standing_mm2(lying.up) >= STANDING_MM2)
-            .map(|lying| {
-                let (one, other) = piece.skin.hanging_mm2(lying.up);
+            .flat_map(|lying| [false, true].map(|looks_up| (lying, looks_up)))
+            .map(|(lying, looks_up)| {
+                let up = lying.up;
                 let hours = self.profile.rough_hours(
                     piece.skin.area_mm2,
                     piece.volume_mm3,
-                    piece.high[lying.up] - piece.low[lying.up],
+                    piece.high[up] - piece.low[up],
                 );
-                let hanging_mm2 = one.min(other);
-                LyingTerms::of(lying.slenderness, hanging_mm2, hours, &self.weights).total()
+                let lie = Lie {
+                    slenderness: lying.slenderness,
+                    hours,
+                    ..Lie::on_side(piece, grown, up, looks_up)
+                };
+                LyingTerms::of(&lie, &self.weights).total()
             })
             .fold(f64::INFINITY, f64::min)
     }

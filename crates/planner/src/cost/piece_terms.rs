@@ -3,6 +3,7 @@
 use design::Weights;
 
 use crate::cost::kdop_fit::STEADY;
+use crate::cost::lie::Lie;
 
 /// A piece thinner than this in two directions is a sliver.
 const SLIVER_MM: f64 = 25.0;
@@ -12,31 +13,33 @@ const WORST_WOBBLE: f64 = 5.0;
 /// What it costs how a piece lies, term by term, in pieces.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct LyingTerms {
+    pub(crate) footing: f64,
     pub(crate) wobble: f64,
     pub(crate) support: f64,
     pub(crate) print_hour: f64,
 }
 
 impl LyingTerms {
-    /// Of a piece of this slenderness, with so much hanging over, that takes so
-    /// many hours to print.
-    pub(crate) fn of(slenderness: f64, hanging_mm2: f64, hours: f64, weights: &Weights) -> Self {
-        let wobble = (slenderness - STEADY).clamp(0.0, WORST_WOBBLE);
+    /// Of a piece that lies in some way.
+    pub(crate) fn of(lie: &Lie, weights: &Weights) -> Self {
+        let wobble = (lie.slenderness - STEADY).clamp(0.0, WORST_WOBBLE);
         Self {
+            footing: if lie.stands { 0.0 } else { weights.footing },
             wobble: weights.wobble * wobble,
-            support: weights.support * hanging_mm2 / 10_000.0,
-            print_hour: weights.print_hour * hours,
+            support: weights.support * lie.space_mm3 / 1e6,
+            print_hour: weights.print_hour * lie.hours,
         }
     }
 
     /// What they come to.
     pub(crate) fn total(&self) -> f64 {
         let Self {
+            footing,
             wobble,
             support,
             print_hour,
         } = *self;
-        wobble + support + print_hour
+        footing + wobble + support + print_hour
     }
 }
 
@@ -125,13 +128,24 @@ mod tests {
     #[test]
     fn what_stands_steady_costs_its_support_and_its_hours_alone() {
         let weights = Weights::default();
-        let steady = LyingTerms::of(STEADY, 20_000.0, 3.0, &weights);
-        assert_eq!(steady.wobble, 0.0);
+        let of = |slenderness, stands| {
+            let lie = Lie {
+                slenderness,
+                stands,
+                space_mm3: 2e6,
+                hours: 3.0,
+            };
+            LyingTerms::of(&lie, &weights)
+        };
+        let steady = of(STEADY, true);
+        assert_eq!((steady.wobble, steady.footing), (0.0, 0.0));
         assert_eq!(steady.support, 2.0 * weights.support);
         assert!((steady.print_hour - 3.0 * weights.print_hour).abs() < 1e-15);
-        let slim = LyingTerms::of(STEADY + 2.0, 0.0, 0.0, &weights);
-        assert!((slim.total() - 2.0 * weights.wobble).abs() < 1e-12);
-        let slimmest = LyingTerms::of(STEADY + 50.0, 0.0, 0.0, &weights);
+        let slim = of(STEADY + 2.0, true);
+        assert!((slim.total() - steady.total() - 2.0 * weights.wobble).abs() < 1e-12);
+        let slimmest = of(STEADY + 50.0, true);
         assert!((slimmest.wobble - WORST_WOBBLE * weights.wobble).abs() < 1e-12);
+        let falling = of(STEADY, false);
+        assert!((falling.total() - steady.total() - weights.footing).abs() < 1e-12);
     }
 }

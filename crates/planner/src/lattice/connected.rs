@@ -119,8 +119,9 @@ impl Layers {
                         }
                     } else if at[join.axis] + 1 < block.high[join.axis] {
                         let to = join.to - places.less[nth(at) + further(join.axis)];
-                        skins[k].take_face(join.axis, true, join.area_mm2);
-                        skins[to].take_face(join.axis, false, join.area_mm2);
+                        let at_mm = lattice.bodies[id].reach.high[join.axis];
+                        skins[k].take_face(join.axis, true, (at_mm, join.area_mm2));
+                        skins[to].take_face(join.axis, false, (at_mm, join.area_mm2));
                         sets.unite(k, to);
                     }
                 }
@@ -189,7 +190,9 @@ impl Growing<'_> {
                 let below = self.sets.find(self.last[from]);
                 for (component, looks_up) in [(below, true), (first + to, false)] {
                     if let Some(reach) = &mut self.held[component] {
-                        reach.skin.take_face(self.along, looks_up, area);
+                        let at_mm = reach.ends()[self.along][usize::from(looks_up)];
+                        let face = (at_mm, area);
+                        reach.skin.take_face(self.along, looks_up, face);
                     }
                 }
             }

@@ -19,6 +19,8 @@ pub(crate) struct Kdop {
     pub(crate) low: [f64; DIRECTIONS],
     pub(crate) high: [f64; DIRECTIONS],
     pub(crate) volume_mm3: f64,
+    /// Its centre of volume, times the volume.
+    pub(crate) moment_mm4: [f64; 3],
     pub(crate) skin: Skin,
     /// Which piece that is there already it belongs to.
     pub(crate) owner: Owner,
@@ -40,6 +42,7 @@ impl Kdop {
         low: [f64::INFINITY; DIRECTIONS],
         high: [f64::NEG_INFINITY; DIRECTIONS],
         volume_mm3: 0.0,
+        moment_mm4: [0.0; 3],
         skin: Skin::NOTHING,
         owner: Owner::Free,
     };
@@ -53,7 +56,10 @@ impl Kdop {
                 reach.high[k] = reach.high[k].max(at);
             }
         }
-        reach.volume_mm3 = solid.volume_mm3();
+        if let Some(moments) = solid.moments() {
+            reach.volume_mm3 = moments.volume_mm3;
+            reach.moment_mm4 = (moments.centroid.coords * moments.volume_mm3).into();
+        }
         reach.skin = Skin::of(solid, reach.ends());
         reach
     }
@@ -64,6 +70,11 @@ impl Kdop {
         let mut size = [0, 1, 2].map(|k| self.high[k] - self.low[k]);
         size.sort_by(f64::total_cmp);
         [size[0], size[1], size[2], self.volume_mm3.cbrt()]
+    }
+
+    /// Its centre of volume.
+    pub(crate) fn centre(&self) -> [f64; 3] {
+        self.moment_mm4.map(|m| m / self.volume_mm3)
     }
 
     /// The ends along each axis.
@@ -89,6 +100,9 @@ impl Kdop {
             };
         }
         self.volume_mm3 += other.volume_mm3;
+        for (own, more) in self.moment_mm4.iter_mut().zip(other.moment_mm4) {
+            *own += more;
+        }
     }
 }
 

@@ -6,16 +6,45 @@ use solid::Solid;
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Skin {
     pub(crate) area_mm2: f64,
-    /// For each axis, of the faces that look down along it and of those that
-    /// look up: the area that hangs too far over, and how much of it lies at
-    /// the very end.
+    /// For each axis, of the faces that look down along it and of those that look up.
     facing: [[Facing; 2]; 3],
 }
 
+/// Faces that hang over too far to print without support when what they look at is
+/// the bed.
 #[derive(Clone, Copy, Debug)]
 struct Facing {
+    /// Their shadows.
     all_mm2: f64,
-    at_end_mm2: f64,
+    /// The same, each times its place along the axis.
+    moment_mm3: f64,
+    /// What of them lies at the very end.
+    base: Base,
+}
+
+/// What a piece stands on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Base {
+    pub(crate) area_mm2: f64,
+    /// The box about it, along the two axes that follow.
+    pub(crate) low: [f32; 2],
+    pub(crate) high: [f32; 2],
+}
+
+impl Base {
+    const NOTHING: Self = Self {
+        area_mm2: 0.0,
+        low: [f32::INFINITY; 2],
+        high: [f32::NEG_INFINITY; 2],
+    };
+
+    fn join(&mut self, other: &Self) {
+        self.area_mm2 += other.area_mm2;
+        for k in 0..2 {
+            self.low[k] = self.low[k].min(other.low[k]);
+            self.high[k] = self.high[k].max(other.high[k]);
+        }
+    }
 }
 
 /// Faces this near to a piece's end lie on the bed.
@@ -29,7 +58,8 @@ impl Skin {
         area_mm2: 0.0,
         facing: [[Facing {
             all_mm2: 0.0,
-            at_end_mm2: 0.0,
+            moment_mm3: 0.0,
+            base: Base::NOTHING,
         }; 2]; 3],
     };
 
@@ -52,39 +82,53 @@ impl Skin {
                 }
                 let looks_up = usize::from(normal[axis] > 0.0);
                 let end = ends[axis][looks_up];
+                let shadow = area * normal[axis].abs();
                 let facing = &mut skin.facing[axis][looks_up];
-                facing.all_mm2 += area;
+                facing.all_mm2 += shadow;
+                facing.moment_mm3 += shadow * corners.iter().map(|c| c[axis]).sum::<f64>() / 3.0;
                 let is_flat = normal[axis].abs() > FLAT_COS;
                 if is_flat && corners.iter().all(|c| (c[axis] - end).abs() < AT_END_MM) {
-                    facing.at_end_mm2 += area;
+                    let across = [(axis + 1) % 3, (axis + 2) % 3];
+                    let least = |k: usize| corners.iter().map(|c| c[k]).fold(f64::MAX, f64::min);
+                    let most = |k: usize| corners.iter().map(|c| c[k]).fold(f64::MIN, f64::max);
+                    facing.base.join(&Base {
+                        area_mm2: shadow,
+                        low: across.map(|k| least(k) as f32),
+                        high: across.map(|k| most(k) as f32),
+                    });
                 }
             }
         }
         skin
     }
 
-    /// Area that needs support when the axis points up, and when it points
-    /// down.
-    pub(crate) fn hanging_mm2(&self, axis: usize) -> (f64, f64) {
-        let hanging = |f: &Facing| (f.all_mm2 - f.at_end_mm2).max(0.0);
-        let [down, up] = &self.facing[axis];
-        (hanging(down), hanging(up))
+    /// Space under what hangs over when a side looks at the bed that stands at an end,
+    /// down to the bed.
+    pub(crate) fn space_mm3(&self, axis: usize, looks_up: bool, end: f64) -> f64 {
+        let facing = &self.facing[axis][usize::from(looks_up)];
+        let space = facing.moment_mm3 - facing.all_mm2 * end;
+        if looks_up { -space } else { space }.max(0.0)
     }
 
-    /// The larger of the areas on which it can stand when the axis points up,
-    /// and when it points down.
-    pub(crate) fn standing_mm2(&self, axis: usize) -> f64 {
-        let [down, up] = &self.facing[axis];
-        down.at_end_mm2.max(up.at_end_mm2)
+    /// What hangs over when a side looks at the bed, what lies on the bed left out.
+    pub(crate) fn hanging_mm2(&self, axis: usize, looks_up: bool) -> f64 {
+        let facing = &self.facing[axis][usize::from(looks_up)];
+        (facing.all_mm2 - facing.base.area_mm2).max(0.0)
     }
 
-    /// Takes away a face of this area that looks along an axis, up or down,
-    /// where another body joins.
-    pub(crate) fn take_face(&mut self, axis: usize, looks_up: bool, area_mm2: f64) {
+    /// What a piece stands on when a side looks at the bed.
+    pub(crate) fn base(&self, axis: usize, looks_up: bool) -> &Base {
+        &self.facing[axis][usize::from(looks_up)].base
+    }
+
+    /// Takes away a face of this area that looks along an axis, up or down, at a
+    /// place where another body joins.
+    pub(crate) fn take_face(&mut self, axis: usize, looks_up: bool, (at, area_mm2): (f64, f64)) {
         self.area_mm2 -= area_mm2;
         let facing = &mut self.facing[axis][usize::from(looks_up)];
         facing.all_mm2 -= area_mm2;
-        facing.at_end_mm2 -= area_mm2;
+        facing.moment_mm3 -= area_mm2 * at;
+        facing.base.area_mm2 -= area_mm2;
     }
 
     /// Adds the skin of another body; each is given with its ends.
@@ -95,10 +139,11 @@ impl Skin {
                 let add = &other.facing[axis][looks_up];
                 let further = sign * (ends[axis][looks_up] - their_ends[axis][looks_up]);
                 facing.all_mm2 += add.all_mm2;
+                facing.moment_mm3 += add.moment_mm3;
                 if further.abs() < AT_END_MM {
-                    facing.at_end_mm2 += add.at_end_mm2;
+                    facing.base.join(&add.base);
                 } else if further < 0.0 {
-                    facing.at_end_mm2 = add.at_end_mm2;
+                    facing.base = add.base;
                 }
             }
         }

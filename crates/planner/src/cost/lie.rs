@@ -1,0 +1,105 @@
+//! A piece with one of its sides on the bed.
+
+use printing::{LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG};
+
+use crate::lattice::kdop::Kdop;
+
+/// A piece with one of its sides on the bed, as far as that costs something.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Lie {
+    /// Height over the least width of the footprint.
+    pub(crate) slenderness: f64,
+    /// Whether it stands so by itself.
+    pub(crate) stands: bool,
+    /// Space under what hangs over.
+    pub(crate) space_mm3: f64,
+    /// Hours that it takes to print, without support.
+    pub(crate) hours: f64,
+}
+
+/// Joints that reach out of the side on which a piece lies leave so much of it on the
+/// bed: tails stand a width apart, and some of a side has none.
+const TAILS_SHARE: f64 = 0.3;
+
+impl Lie {
+    /// A piece that lies on one of its two sides square to an axis, the one that looks
+    /// up along it or the one that looks down; `grown` is the piece with its joints.
+    /// What is under it is told from the piece alone, down to the bed.
+    pub(crate) fn on_side(piece: &Kdop, grown: &Kdop, up: usize, looks_up: bool) -> Self {
+        let side = usize::from(looks_up);
+        let end = piece.ends()[up][side];
+        let joints_mm = (grown.ends()[up][side] - end).abs();
+        let base = piece.skin.base(up, looks_up);
+        let mut space_mm3 = piece.skin.space_mm3(up, looks_up, end);
+        let mut on_bed_mm2 = base.area_mm2;
+        if joints_mm > 0.0 {
+            on_bed_mm2 *= TAILS_SHARE;
+            let lifted = base.area_mm2 - on_bed_mm2 + piece.skin.hanging_mm2(up, looks_up);
+            space_mm3 += joints_mm * lifted;
+        }
+        let centre = piece.centre();
+        let height = (centre[up] - end).abs() + joints_mm;
+        let room = [0, 1].map(|k| {
+            let at = centre[(up + 1 + k) % 3];
+            (at - f64::from(base.low[k])).min(f64::from(base.high[k]) - at)
+        });
+        let tips_late = room[0].min(room[1]) >= height * LEAST_TIP_DEG.to_radians().tan();
+        Self {
+            slenderness: 0.0,
+            stands: on_bed_mm2 >= LEAST_FIRST_LAYER_MM2 && tips_late,
+            space_mm3,
+            hours: 0.0,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use solid::{Point, Solid};
+
+    use super::*;
+    use crate::lattice::kdop::directions;
+
+    fn on_side(solid: &Solid, joints_mm: f64, up: usize, looks_up: bool) -> Lie {
+        let piece = Kdop::of(solid, &directions());
+        let mut grown = piece;
+        match looks_up {
+            true => grown.high[up] += joints_mm,
+            false => grown.low[up] -= joints_mm,
+        }
+        Lie::on_side(&piece, &grown, up, looks_up)
+    }
+
+    /// A table of four slabs and a top: the space under the top, by arithmetic.
+    #[test]
+    fn space_is_what_is_under_the_top_and_none_with_the_top_down() {
+        let top = Solid::cuboid(Point::new(0.0, 0.0, 180.0), Point::new(200.0, 150.0, 200.0));
+        let foot = Solid::cuboid(Point::new(0.0, 0.0, 0.0), Point::new(40.0, 150.0, 180.0));
+        let other = foot.shifted(solid::Vector::x() * 160.0);
+        let table = Solid::union_of([&top, &foot, &other]).unwrap();
+        let standing = on_side(&table, 0.0, 2, false);
+        assert!(standing.stands);
+        assert!((standing.space_mm3 - 120.0 * 150.0 * 180.0).abs() < 1.0);
+        let turned = on_side(&table, 0.0, 2, true);
+        assert!(turned.stands && turned.space_mm3 < 1.0);
+        // With tails out of the top, it lies on those, and the top hangs over.
+        let lifted = on_side(&table, 8.0, 2, true);
+        assert!(lifted.stands);
+        assert!((lifted.space_mm3 - 0.7 * 8.0 * 200.0 * 150.0).abs() < 1.0);
+    }
+
+    #[test]
+    fn a_board_does_not_stand_on_its_edge_and_a_wedge_not_on_its_ridge() {
+        let board = Solid::cuboid(Point::origin(), Point::new(230.0, 24.0, 200.0));
+        assert!(!on_side(&board, 0.0, 2, false).stands);
+        assert!(on_side(&board, 0.0, 1, false).stands);
+        let slope = |x: f64| {
+            let n = solid::Vector::new(x, 0.0, 1.0).normalize();
+            solid::Frame::facing(Point::new(100.0, 0.0, 0.0), n)
+        };
+        let block = Solid::cuboid(Point::origin(), Point::new(200.0, 60.0, 60.0));
+        let wedge = block.trimmed(&slope(1.0)).unwrap().trimmed(&slope(-1.0)).unwrap();
+        assert!(!on_side(&wedge, 0.0, 2, false).stands);
+        assert!(on_side(&wedge, 0.0, 2, true).stands);
+    }
+}
