@@ -5,7 +5,7 @@ program's own. A piece stands when its first layer (the section 0.1 mm above the
 bed) has 60 mm2 or 2 % of its shadow, and its centroid stays over the hull of that
 layer until it is tipped by 10 degrees (common practice, no published source).
 Support is counted in columns of 2 mm: under each face that hangs over by more than
-45 degrees, down to the bed or to the piece.
+45 degrees, down to the bed or to the piece, but for ceilings that bridges of 10 mm span.
 
     python check_lying.py FOLDER [FOLDER ...]      exits 1 where a piece does not
                                                    stand and no finding says so
@@ -27,6 +27,10 @@ LEAST_MM2 = 60.0
 LEAST_SHARE = 0.02
 LEAST_TIP_DEG = 10.0
 COLUMN_MM = 2.0
+# A level ceiling between two walls so far apart needs no support.
+BRIDGE_MM = 10.0
+LEVEL_COS = 0.98
+SAME_MM = 0.3
 # What lies so near to the bed lies on it.
 ON_BED_MM = 0.05
 # The program counts columns of its own.
@@ -67,17 +71,17 @@ def first_layer(mesh):
     return layer.area(), layer.area() / shadow, tip
 
 
-def support_mm3(mesh):
-    """Space under steep faces, column by column, down to the bed or the piece."""
+def crossings(mesh):
+    """For each column, from below, where the surface crosses it: height, and whether
+    it looks up (1), down (0), down by more than prints without support (-1), or is a
+    level ceiling (-2)."""
     low, high = mesh.bounds
     # Columns stand in the middle of cells, a little off the round numbers on which
     # faces end.
     n = [max(1, math.ceil((high[k] - low[k]) / COLUMN_MM)) for k in (0, 1)]
     at = [low[k] + (np.arange(n[k]) + 0.5) * COLUMN_MM + 0.0137 for k in (0, 1)]
-    hits = []
-    corners = mesh.triangles
-    normals = mesh.face_normals
-    for (a, b, c), normal in zip(corners, normals):
+    columns = {}
+    for (a, b, c), normal in zip(mesh.triangles, mesh.face_normals):
         if abs(normal[2]) < 1e-9:
             continue
         i0, i1 = np.searchsorted(at[0], [min(a[0], b[0], c[0]), max(a[0], b[0], c[0])])
@@ -89,25 +93,60 @@ def support_mm3(mesh):
         u = ((x - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (y - a[1])) / d
         v = ((b[0] - a[0]) * (y - a[1]) - (x - a[0]) * (b[1] - a[1])) / d
         inside = (u >= 0) & (v >= 0) & (u + v <= 1)
-        if not inside.any():
-            continue
         z = a[2] + u * (b[2] - a[2]) + v * (c[2] - a[2])
-        i, j = np.nonzero(inside)
-        kind = 1 if normal[2] > 0 else (-1 if normal[2] < -math.sqrt(0.5) - 1e-6 else 0)
-        hits.append(np.stack([(i + i0) * n[1] + (j + j0), z[inside],
-                              np.full(len(i), kind)], axis=1))
-    if not hits:
-        return 0.0
-    hits = np.concatenate(hits)
-    hits = hits[np.lexsort((hits[:, 1], hits[:, 0]))]
-    total, column, floor = 0.0, -1, 0.0
-    for cell, z, kind in hits:
-        if cell != column:
-            column, floor = cell, 0.0
-        if kind > 0:
-            floor = z
-        elif kind < 0 and z > ON_BED_MM:
-            total += max(0.0, z - floor)
+        if normal[2] > 0:
+            kind = 1
+        elif normal[2] < -LEVEL_COS:
+            kind = -2
+        else:
+            kind = -1 if normal[2] < -math.sqrt(0.5) - 1e-6 else 0
+        for i, j in zip(*np.nonzero(inside)):
+            columns.setdefault((i + i0, j + j0), []).append((z[i, j], kind))
+    for crossed in columns.values():
+        crossed.sort()
+    return columns
+
+
+def bridged(columns, at, z):
+    """Whether a ceiling is spanned between two walls along x or y."""
+    def wall(cell):
+        below = [kind for height, kind in columns.get(cell, []) if height <= z - SAME_MM]
+        return bool(below) and below[-1] != 1
+
+    def ceiling(cell):
+        return any(k == -2 and abs(h - z) < SAME_MM for h, k in columns.get(cell, []))
+
+    for axis in (0, 1):
+        reach = []
+        for way in (-1, 1):
+            steps = 1
+            while steps * COLUMN_MM <= BRIDGE_MM:
+                cell = tuple(at[k] + (way * steps if k == axis else 0) for k in (0, 1))
+                if wall(cell):
+                    reach.append(steps)
+                    break
+                if not ceiling(cell):
+                    break
+                steps += 1
+        if len(reach) == 2 and (sum(reach) - 1) * COLUMN_MM <= BRIDGE_MM:
+            return True
+    return False
+
+
+def support_mm3(mesh):
+    """Space under steep faces, column by column, down to the bed or the piece; none
+    under a ceiling that a bridge spans."""
+    columns = crossings(mesh)
+    total = 0.0
+    for at, crossed in columns.items():
+        floor, inside = 0.0, False
+        for z, kind in crossed:
+            if kind == 1:
+                floor, inside = z, False
+            elif not inside:
+                inside = True
+                if kind < 0 and z > ON_BED_MM and not (kind == -2 and bridged(columns, at, z)):
+                    total += z - floor
     return total * COLUMN_MM * COLUMN_MM
 
 

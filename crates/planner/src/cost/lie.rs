@@ -9,13 +9,28 @@ use crate::lattice::kdop::Kdop;
 pub(crate) struct Lie {
     /// Height over the least width of the footprint.
     pub(crate) slenderness: f64,
-    /// Whether it stands so by itself.
-    pub(crate) stands: bool,
+    /// How it stands so.
+    pub(crate) standing: Standing,
     /// Space under what hangs over.
     pub(crate) space_mm3: f64,
     /// Hours that it takes to print, without support.
     pub(crate) hours: f64,
 }
+
+/// How a piece stands while it is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Standing {
+    /// By itself.
+    Firmly,
+    /// With a brim, or perhaps on a side that leans from the axes, of which a k-dop
+    /// tells no more than that it is there.
+    Helped,
+    /// Not on this side.
+    Not,
+}
+
+/// A piece that is thinner than its box by so much in some direction leans.
+const LEANS: f64 = 0.8;
 
 /// Joints that reach out of the side on which a piece lies leave so much of it on the
 /// bed: tails stand a width apart, and some of a side has none.
@@ -25,7 +40,12 @@ impl Lie {
     /// A piece that lies on one of its two sides square to an axis, the one that looks
     /// up along it or the one that looks down; `grown` is the piece with its joints.
     /// What is under it is told from the piece alone, down to the bed.
-    pub(crate) fn on_side(piece: &Kdop, grown: &Kdop, up: usize, looks_up: bool) -> Self {
+    pub(crate) fn on_side(
+        piece: &Kdop,
+        grown: &Kdop,
+        (up, looks_up): (usize, bool),
+        brim_mm: f64,
+    ) -> Self {
         let side = usize::from(looks_up);
         let end = piece.ends()[up][side];
         let joints_mm = (grown.ends()[up][side] - end).abs();
@@ -43,14 +63,32 @@ impl Lie {
             let at = centre[(up + 1 + k) % 3];
             (at - f64::from(base.low[k])).min(f64::from(base.high[k]) - at)
         });
-        let tips_late = room[0].min(room[1]) >= height * LEAST_TIP_DEG.to_radians().tan();
+        let needed = height * LEAST_TIP_DEG.to_radians().tan();
+        let room_mm = room[0].min(room[1]);
+        let holds = on_bed_mm2 >= LEAST_FIRST_LAYER_MM2;
         Self {
             slenderness: 0.0,
-            stands: on_bed_mm2 >= LEAST_FIRST_LAYER_MM2 && tips_late,
+            standing: if holds && room_mm >= needed {
+                Standing::Firmly
+            } else if (on_bed_mm2 > 0.0 && room_mm + brim_mm >= needed) || leans(piece) {
+                Standing::Helped
+            } else {
+                Standing::Not
+            },
             space_mm3,
             hours: 0.0,
         }
     }
+}
+
+/// Whether a piece is much thinner in some direction between two axes than along both.
+fn leans(piece: &Kdop) -> bool {
+    let wide = |k: usize| piece.high[k] - piece.low[k];
+    let between = |axis: usize| 3 + 10 * axis..13 + 10 * axis;
+    (0..3).any(|axis| {
+        let least = between(axis).map(wide).fold(f64::INFINITY, f64::min);
+        least < LEANS * wide(axis).min(wide((axis + 1) % 3))
+    })
 }
 
 #[cfg(test)]
@@ -67,7 +105,7 @@ mod tests {
             true => grown.high[up] += joints_mm,
             false => grown.low[up] -= joints_mm,
         }
-        Lie::on_side(&piece, &grown, up, looks_up)
+        Lie::on_side(&piece, &grown, (up, looks_up), 5.0)
     }
 
     /// A table of four slabs and a top: the space under the top, by arithmetic.
@@ -78,28 +116,39 @@ mod tests {
         let other = foot.shifted(solid::Vector::x() * 160.0);
         let table = Solid::union_of([&top, &foot, &other]).unwrap();
         let standing = on_side(&table, 0.0, 2, false);
-        assert!(standing.stands);
+        assert!(standing.standing == Standing::Firmly);
         assert!((standing.space_mm3 - 120.0 * 150.0 * 180.0).abs() < 1.0);
         let turned = on_side(&table, 0.0, 2, true);
-        assert!(turned.stands && turned.space_mm3 < 1.0);
+        assert!(turned.standing == Standing::Firmly && turned.space_mm3 < 1.0);
         // With tails out of the top, it lies on those, and the top hangs over.
         let lifted = on_side(&table, 8.0, 2, true);
-        assert!(lifted.stands);
+        assert!(lifted.standing == Standing::Firmly);
         assert!((lifted.space_mm3 - 0.7 * 8.0 * 200.0 * 150.0).abs() < 1.0);
     }
 
     #[test]
     fn a_board_does_not_stand_on_its_edge_and_a_wedge_not_on_its_ridge() {
-        let board = Solid::cuboid(Point::origin(), Point::new(230.0, 24.0, 200.0));
-        assert!(!on_side(&board, 0.0, 2, false).stands);
-        assert!(on_side(&board, 0.0, 1, false).stands);
+        let how = |solid: &Solid, up, looks_up| on_side(solid, 0.0, up, looks_up).standing;
+        let board = Solid::cuboid(Point::origin(), Point::new(230.0, 24.0, 240.0));
+        assert_eq!(how(&board, 2, false), Standing::Not);
+        assert_eq!(how(&board, 1, false), Standing::Firmly);
+        let low = Solid::cuboid(Point::origin(), Point::new(230.0, 24.0, 150.0));
+        assert_eq!(how(&low, 2, false), Standing::Helped, "with a brim");
         let slope = |x: f64| {
             let n = solid::Vector::new(x, 0.0, 1.0).normalize();
             solid::Frame::facing(Point::new(100.0, 0.0, 0.0), n)
         };
         let block = Solid::cuboid(Point::origin(), Point::new(200.0, 60.0, 60.0));
-        let wedge = block.trimmed(&slope(1.0)).unwrap().trimmed(&slope(-1.0)).unwrap();
-        assert!(!on_side(&wedge, 0.0, 2, false).stands);
-        assert!(on_side(&wedge, 0.0, 2, true).stands);
+        let wedge = block.trimmed(&slope(1.0)).unwrap();
+        let wedge = wedge.trimmed(&slope(-1.0)).unwrap();
+        assert_eq!(how(&wedge, 2, false), Standing::Not);
+        assert_eq!(how(&wedge, 2, true), Standing::Firmly);
+    }
+
+    #[test]
+    fn a_leaning_leg_may_lie_on_a_side_that_leans() {
+        let leg = Solid::cuboid(Point::origin(), Point::new(30.0, 30.0, 200.0));
+        let leaning = leg.moved(&solid::Isometry::rotation(solid::Vector::y() * 0.3));
+        assert_eq!(on_side(&leaning, 0.0, 2, false).standing, Standing::Helped);
     }
 }

@@ -318,7 +318,7 @@ impl<'a> PieceCost<'a> {
                 let lie = Lie {
                     slenderness: lying.slenderness,
                     hours,
-                    ..Lie::on_side(piece, grown, up, looks_up)
+                    ..Lie::on_side(piece, grown, (up, looks_up), self.profile.brim_mm)
                 };
                 LyingTerms::of(&lie, &self.weights).total()
             })

@@ -3,12 +3,16 @@
 use design::Weights;
 
 use crate::cost::kdop_fit::STEADY;
-use crate::cost::lie::Lie;
+use crate::cost::lie::{Lie, Standing};
 
 /// A piece thinner than this in two directions is a sliver.
 const SLIVER_MM: f64 = 25.0;
 /// Steadiness beyond which nothing gets worse.
 const WORST_WOBBLE: f64 = 5.0;
+
+/// What it costs that a piece needs help to stand, as a share of what it costs that it
+/// does not stand at all.
+const HELPED: f64 = 0.1;
 
 /// What it costs how a piece lies, term by term, in pieces.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,7 +28,11 @@ impl LyingTerms {
     pub(crate) fn of(lie: &Lie, weights: &Weights) -> Self {
         let wobble = (lie.slenderness - STEADY).clamp(0.0, WORST_WOBBLE);
         Self {
-            footing: if lie.stands { 0.0 } else { weights.footing },
+            footing: match lie.standing {
+                Standing::Firmly => 0.0,
+                Standing::Helped => HELPED * weights.footing,
+                Standing::Not => weights.footing,
+            },
             wobble: weights.wobble * wobble,
             support: weights.support * lie.space_mm3 / 1e6,
             print_hour: weights.print_hour * lie.hours,
@@ -128,24 +136,26 @@ mod tests {
     #[test]
     fn what_stands_steady_costs_its_support_and_its_hours_alone() {
         let weights = Weights::default();
-        let of = |slenderness, stands| {
+        let of = |slenderness, standing| {
             let lie = Lie {
                 slenderness,
-                stands,
+                standing,
                 space_mm3: 2e6,
                 hours: 3.0,
             };
             LyingTerms::of(&lie, &weights)
         };
-        let steady = of(STEADY, true);
+        let steady = of(STEADY, Standing::Firmly);
         assert_eq!((steady.wobble, steady.footing), (0.0, 0.0));
         assert_eq!(steady.support, 2.0 * weights.support);
         assert!((steady.print_hour - 3.0 * weights.print_hour).abs() < 1e-15);
-        let slim = of(STEADY + 2.0, true);
+        let slim = of(STEADY + 2.0, Standing::Firmly);
         assert!((slim.total() - steady.total() - 2.0 * weights.wobble).abs() < 1e-12);
-        let slimmest = of(STEADY + 50.0, true);
+        let slimmest = of(STEADY + 50.0, Standing::Firmly);
         assert!((slimmest.wobble - WORST_WOBBLE * weights.wobble).abs() < 1e-12);
-        let falling = of(STEADY, false);
+        let falling = of(STEADY, Standing::Not);
         assert!((falling.total() - steady.total() - weights.footing).abs() < 1e-12);
+        let helped = of(STEADY, Standing::Helped);
+        assert!((helped.footing - HELPED * weights.footing).abs() < 1e-12);
     }
 }
