@@ -4,7 +4,8 @@ Slices by `manifold3d` and hulls by `scipy`, both from PyPI; nothing of the
 program's own. A piece stands when its first layer (the section 0.1 mm above the
 bed) has 60 mm2 or 2 % of its shadow, and its centroid stays over the hull of that
 layer until it is tipped by 10 degrees (common practice, no published source).
-Support is counted in columns of 2 mm: under each face that hangs over by more than
+Plastic is added up
+layer by layer. Support is counted in columns of 2 mm: under each face that hangs over by more than
 45 degrees, down to the bed or to the piece, but for ceilings that bridges of 10 mm span.
 
     python check_lying.py FOLDER [FOLDER ...]      exits 1 where a piece does not
@@ -33,6 +34,8 @@ LEVEL_COS = 0.98
 SAME_MM = 0.3
 # What lies so near to the bed lies on it.
 ON_BED_MM = 0.05
+# Estimates agree to within this share.
+PLASTIC_TOLERANCE = 0.05
 # The program counts columns of its own.
 SUPPORT_TOLERANCE = 0.1
 
@@ -150,12 +153,48 @@ def support_mm3(mesh):
     return total * COLUMN_MM * COLUMN_MM
 
 
-def judge(path):
+def plastic_mm3(mesh, how):
+    """Plastic without support, layer by layer: the walls along each outline, solid
+    where there is nothing within the solid layers above or below, and infill."""
+    solid, height = solid_of(mesh), mesh.bounds[1][2]
+    layer, wall = how["layer_mm"], how["walls"] * how["line_mm"]
+    skin = how["solid_layers"] * layer
+    count = max(1, math.ceil(height / layer - 1e-9))
+    # Solid layers come in fives: steps that share no factor with that.
+    step = 1 + (count > 200) + (count > 600)
+    heights = [(k + 0.5) * layer for k in range(0, count, step)]
+    slices = {}
+
+    def at(z):
+        key = round(z / layer * 2)
+        if key not in slices:
+            slices[key] = solid.slice(z)
+        return slices[key]
+
+    # Layers that look the same, and have the same about them, are the same.
+    known = {}
+    total = 0.0
+    for z in heights:
+        here = at(z)
+        sparse = 0.0
+        if skin < z < height - skin:
+            about = at(z - skin), at(z + skin)
+            key = tuple(round(v, 3) for s in (here, *about) for v in (s.area(), *s.bounds()))
+            if key not in known:
+                inside = here.offset(-wall, manifold3d.JoinType.Round, 2.0, 32)
+                known[key] = (inside ^ about[0] ^ about[1]).area()
+            sparse = known[key]
+        total += here.area() - sparse * (1 - how["infill"])
+    return total * height / len(heights)
+
+
+def judge(path, how):
     mesh = load(path)
     area, share, tip = first_layer(mesh)
     size = mesh.bounds[1] - mesh.bounds[0]
     return {"area": area, "share": share, "tip": tip, "size": size,
-            "volume": mesh.volume, "support": support_mm3(mesh)}
+            "volume": mesh.volume, "support": support_mm3(mesh),
+            "plastic": plastic_mm3(mesh, how)}
 
 
 def stands(j):
@@ -169,7 +208,10 @@ def main(words):
         report = json.loads((folder / "report.json").read_text())
         told = {f["piece"] for f in report["findings"]
                 if f["code"] in ("first-layer", "needs-brim")}
-        rows = [(p, judge(folder / p["file"])) for p in report["pieces"]]
+        how, density = report["settings"]["print"], report["settings"]["density_g_cm3"]
+        files = {p["file"] for p in report["pieces"]}
+        judged = {file: judge(folder / file, how) for file in sorted(files)}
+        rows = [(p, judged[p["file"]]) for p in report["pieces"]]
         problems = []
         for piece, j in rows:
             if table:
@@ -184,6 +226,10 @@ def main(words):
             if own is not None and abs(own - j["support"]) > SUPPORT_TOLERANCE * j["support"] + 2000:
                 problems.append(f"{piece['id']} needs {j['support']:.0f} mm3 of support space, "
                                 f"reported {own:.0f}")
+            grams = j["plastic"] / 1000 * density
+            own = piece["plastic_g"] - piece["support_g"]
+            if abs(own - grams) > PLASTIC_TOLERANCE * grams + 0.1:
+                problems.append(f"{piece['id']} takes {grams:.1f} g, reported {own:.1f}")
         failing = sum(not stands(j) for _, j in rows)
         space = sum(j["support"] for _, j in rows) / 1000
         volume = sum(j["volume"] for _, j in rows) / 1000

@@ -18,7 +18,7 @@ mod print_profile;
 mod printer;
 
 pub use broken_rule::{BrokenRule, within};
-pub use estimate::{PrintEstimate, print_estimate};
+pub use estimate::print_estimate::{PrintEstimate, print_estimate};
 pub use lying::bed_fit::{block_fits, excess_as_it_lies, fits_grown};
 pub use lying::flat_fit::rectangle_fits;
 pub use lying::footing::{Footing, LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG};

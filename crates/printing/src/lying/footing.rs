@@ -151,10 +151,7 @@ mod tests {
         let arm = Solid::cuboid(Point::new(0.0, 0.0, 20.0), Point::new(120.0, 20.0, 40.0));
         let bracket = foot.union(&arm).unwrap();
         let footing = of(&bracket);
-        let (x, z) = (
-            (10.0 + 6.0 * 60.0) / 7.0_f64,
-            (10.0 + 6.0 * 30.0) / 7.0_f64,
-        );
+        let (x, z) = ((10.0 + 6.0 * 60.0) / 7.0_f64, (10.0 + 6.0 * 30.0) / 7.0_f64);
         let exact = (20.0 - x).atan2(z).to_degrees();
         assert!(exact < 0.0 && (footing.tips_deg - exact).abs() < 1e-6);
         // What it rests on besides holds it.

@@ -39,7 +39,12 @@ pub(crate) fn on_printers(
             }
             let printers = plan.printer_ids();
             printers
-                .map(|k| (k, place_jointed(solid, plan.printer(k), plan.profile(k), runs)))
+                .map(|k| {
+                    (
+                        k,
+                        place_jointed(solid, plan.printer(k), plan.profile(k), runs),
+                    )
+                })
                 .collect()
         })
         .collect();
