@@ -40,15 +40,15 @@ impl Lie {
     /// A piece that lies on one of its two sides square to an axis, the one that looks
     /// up along it or the one that looks down; `grown` is the piece with its joints.
     /// What is under it is told from the piece alone, down to the bed.
+    #[inline]
     pub(crate) fn on_side(
         piece: &Kdop,
         grown: &Kdop,
         (up, looks_up): (usize, bool),
         brim_mm: f64,
     ) -> Self {
-        let side = usize::from(looks_up);
-        let end = piece.ends()[up][side];
-        let joints_mm = (grown.ends()[up][side] - end).abs();
+        let end = piece.end(up, looks_up);
+        let joints_mm = (grown.end(up, looks_up) - end).abs();
         let base = piece.skin.base(up, looks_up);
         let mut space_mm3 = piece.skin.space_mm3(up, looks_up, end);
         let mut on_bed_mm2 = base.area_mm2;
@@ -57,10 +57,9 @@ impl Lie {
             let lifted = base.area_mm2 - on_bed_mm2 + piece.skin.hanging_mm2(up, looks_up);
             space_mm3 += joints_mm * lifted;
         }
-        let centre = piece.centre();
-        let height = (centre[up] - end).abs() + joints_mm;
+        let height = (piece.centre(up) - end).abs() + joints_mm;
         let room = [0, 1].map(|k| {
-            let at = centre[(up + 1 + k) % 3];
+            let at = piece.centre((up + 1 + k) % 3);
             (at - f64::from(base.low[k])).min(f64::from(base.high[k]) - at)
         });
         let needed = height * LEAST_TIP_DEG.to_radians().tan();

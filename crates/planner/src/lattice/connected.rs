@@ -190,7 +190,7 @@ impl Growing<'_> {
                 let below = self.sets.find(self.last[from]);
                 for (component, looks_up) in [(below, true), (first + to, false)] {
                     if let Some(reach) = &mut self.held[component] {
-                        let at_mm = reach.ends()[self.along][usize::from(looks_up)];
+                        let at_mm = reach.end(self.along, looks_up);
                         let face = (at_mm, area);
                         reach.skin.take_face(self.along, looks_up, face);
                     }

@@ -72,12 +72,20 @@ impl Kdop {
         [size[0], size[1], size[2], self.volume_mm3.cbrt()]
     }
 
-    /// Its centre of volume.
-    pub(crate) fn centre(&self) -> [f64; 3] {
-        self.moment_mm4.map(|m| m / self.volume_mm3)
+    /// Where its centre of volume is along an axis.
+    #[inline]
+    pub(crate) fn centre(&self, axis: usize) -> f64 {
+        self.moment_mm4[axis] / self.volume_mm3
+    }
+
+    /// The end along an axis, the upper or the lower one.
+    #[inline]
+    pub(crate) fn end(&self, axis: usize, upper: bool) -> f64 {
+        if upper { self.high[axis] } else { self.low[axis] }
     }
 
     /// The ends along each axis.
+    #[inline]
     pub(crate) fn ends(&self) -> [[f64; 2]; 3] {
         [0, 1, 2].map(|k| [self.low[k], self.high[k]])
     }
