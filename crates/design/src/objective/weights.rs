@@ -73,7 +73,7 @@ impl Default for Weights {
             housed: 0.1,
             mid_span: 0.02,
             wobble: 0.06,
-            support: 0.2,
+            support: 0.5,
             footing: 3.0,
             print_hour: 0.01,
             four_corners: 0.2,

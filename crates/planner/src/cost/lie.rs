@@ -3,6 +3,7 @@
 use printing::{LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG};
 
 use crate::lattice::kdop::Kdop;
+use crate::lattice::skin::Shadow;
 
 /// A piece with one of its sides on the bed, as far as that costs something.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,8 +23,10 @@ pub(crate) struct Lie {
 pub(crate) enum Standing {
     /// By itself.
     Firmly,
-    /// With a brim, or perhaps on a side that leans from the axes, of which a k-dop
-    /// tells no more than that it is there.
+    /// Perhaps on a side that leans from the axes, of which a k-dop tells no more than
+    /// that it is there.
+    Leaning,
+    /// With a brim and the supports that it needs.
     Helped,
     /// Not on this side.
     Not,
@@ -58,18 +61,22 @@ impl Lie {
             space_mm3 += joints_mm * lifted;
         }
         let height = (piece.centre(up) - end).abs() + joints_mm;
-        let room = [0, 1].map(|k| {
-            let at = piece.centre((up + 1 + k) % 3);
-            (at - f64::from(base.low[k])).min(f64::from(base.high[k]) - at)
-        });
         let needed = height * LEAST_TIP_DEG.to_radians().tan();
-        let room_mm = room[0].min(room[1]);
+        let room_mm = |within: &Shadow| {
+            let room = [0, 1].map(|k| {
+                let at = piece.centre((up + 1 + k) % 3);
+                (at - f64::from(within.low[k])).min(f64::from(within.high[k]) - at)
+            });
+            room[0].min(room[1])
+        };
         let holds = on_bed_mm2 >= LEAST_FIRST_LAYER_MM2;
         Self {
             slenderness: 0.0,
-            standing: if holds && room_mm >= needed {
+            standing: if holds && room_mm(base) >= needed {
                 Standing::Firmly
-            } else if (on_bed_mm2 > 0.0 && room_mm + brim_mm >= needed) || leans(piece) {
+            } else if leans(piece) {
+                Standing::Leaning
+            } else if room_mm(piece.skin.held(up, looks_up)) + brim_mm >= needed {
                 Standing::Helped
             } else {
                 Standing::Not
@@ -148,6 +155,6 @@ mod tests {
     fn a_leaning_leg_may_lie_on_a_side_that_leans() {
         let leg = Solid::cuboid(Point::origin(), Point::new(30.0, 30.0, 200.0));
         let leaning = leg.moved(&solid::Isometry::rotation(solid::Vector::y() * 0.3));
-        assert_eq!(on_side(&leaning, 0.0, 2, false).standing, Standing::Helped);
+        assert_eq!(on_side(&leaning, 0.0, 2, false).standing, Standing::Leaning);
     }
 }

@@ -10,9 +10,10 @@ const SLIVER_MM: f64 = 25.0;
 /// Steadiness beyond which nothing gets worse.
 const WORST_WOBBLE: f64 = 5.0;
 
-/// What it costs that a piece needs help to stand, as a share of what it costs that it
-/// does not stand at all.
-const HELPED: f64 = 0.1;
+/// What it costs that a piece perhaps does not stand by itself, and that it needs help
+/// to, as shares of what it costs that it does not stand at all.
+const LEANING: f64 = 0.1;
+const HELPED: f64 = 0.4;
 
 /// What it costs how a piece lies, term by term, in pieces.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,6 +31,7 @@ impl LyingTerms {
         Self {
             footing: match lie.standing {
                 Standing::Firmly => 0.0,
+                Standing::Leaning => LEANING * weights.footing,
                 Standing::Helped => HELPED * weights.footing,
                 Standing::Not => weights.footing,
             },

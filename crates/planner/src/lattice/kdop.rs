@@ -81,7 +81,11 @@ impl Kdop {
     /// The end along an axis, the upper or the lower one.
     #[inline]
     pub(crate) fn end(&self, axis: usize, upper: bool) -> f64 {
-        if upper { self.high[axis] } else { self.low[axis] }
+        if upper {
+            self.high[axis]
+        } else {
+            self.low[axis]
+        }
     }
 
     /// The ends along each axis.

@@ -15,23 +15,23 @@ pub(crate) struct Skin {
 #[derive(Clone, Copy, Debug)]
 struct Facing {
     /// Their shadows.
-    all_mm2: f64,
+    all: Shadow,
     /// The same, each times its place along the axis.
     moment_mm3: f64,
     /// What of them lies at the very end.
-    base: Base,
+    base: Shadow,
 }
 
-/// What a piece stands on.
+/// The shadow of some faces along an axis.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Base {
+pub(crate) struct Shadow {
     pub(crate) area_mm2: f64,
     /// The box about it, along the two axes that follow.
     pub(crate) low: [f32; 2],
     pub(crate) high: [f32; 2],
 }
 
-impl Base {
+impl Shadow {
     const NOTHING: Self = Self {
         area_mm2: 0.0,
         low: [f32::INFINITY; 2],
@@ -57,9 +57,9 @@ impl Skin {
     pub(crate) const NOTHING: Self = Self {
         area_mm2: 0.0,
         facing: [[Facing {
-            all_mm2: 0.0,
+            all: Shadow::NOTHING,
             moment_mm3: 0.0,
-            base: Base::NOTHING,
+            base: Shadow::NOTHING,
         }; 2]; 3],
     };
 
@@ -82,20 +82,21 @@ impl Skin {
                 }
                 let looks_up = usize::from(normal[axis] > 0.0);
                 let end = ends[axis][looks_up];
-                let shadow = area * normal[axis].abs();
+                let across = [(axis + 1) % 3, (axis + 2) % 3];
+                let least = |k: usize| corners.iter().map(|c| c[k]).fold(f64::MAX, f64::min);
+                let most = |k: usize| corners.iter().map(|c| c[k]).fold(f64::MIN, f64::max);
+                let shadow = Shadow {
+                    area_mm2: area * normal[axis].abs(),
+                    low: across.map(|k| least(k) as f32),
+                    high: across.map(|k| most(k) as f32),
+                };
+                let middle = corners.iter().map(|c| c[axis]).sum::<f64>() / 3.0;
                 let facing = &mut skin.facing[axis][looks_up];
-                facing.all_mm2 += shadow;
-                facing.moment_mm3 += shadow * corners.iter().map(|c| c[axis]).sum::<f64>() / 3.0;
+                facing.all.join(&shadow);
+                facing.moment_mm3 += shadow.area_mm2 * middle;
                 let is_flat = normal[axis].abs() > FLAT_COS;
                 if is_flat && corners.iter().all(|c| (c[axis] - end).abs() < AT_END_MM) {
-                    let across = [(axis + 1) % 3, (axis + 2) % 3];
-                    let least = |k: usize| corners.iter().map(|c| c[k]).fold(f64::MAX, f64::min);
-                    let most = |k: usize| corners.iter().map(|c| c[k]).fold(f64::MIN, f64::max);
-                    facing.base.join(&Base {
-                        area_mm2: shadow,
-                        low: across.map(|k| least(k) as f32),
-                        high: across.map(|k| most(k) as f32),
-                    });
+                    facing.base.join(&shadow);
                 }
             }
         }
@@ -106,18 +107,24 @@ impl Skin {
     /// down to the bed.
     pub(crate) fn space_mm3(&self, axis: usize, looks_up: bool, end: f64) -> f64 {
         let facing = &self.facing[axis][usize::from(looks_up)];
-        let space = facing.moment_mm3 - facing.all_mm2 * end;
+        let space = facing.moment_mm3 - facing.all.area_mm2 * end;
         if looks_up { -space } else { space }.max(0.0)
     }
 
     /// What hangs over when a side looks at the bed, what lies on the bed left out.
     pub(crate) fn hanging_mm2(&self, axis: usize, looks_up: bool) -> f64 {
         let facing = &self.facing[axis][usize::from(looks_up)];
-        (facing.all_mm2 - facing.base.area_mm2).max(0.0)
+        (facing.all.area_mm2 - facing.base.area_mm2).max(0.0)
+    }
+
+    /// What a piece stands on, with the supports that it needs, when a side looks at
+    /// the bed.
+    pub(crate) fn held(&self, axis: usize, looks_up: bool) -> &Shadow {
+        &self.facing[axis][usize::from(looks_up)].all
     }
 
     /// What a piece stands on when a side looks at the bed.
-    pub(crate) fn base(&self, axis: usize, looks_up: bool) -> &Base {
+    pub(crate) fn base(&self, axis: usize, looks_up: bool) -> &Shadow {
         &self.facing[axis][usize::from(looks_up)].base
     }
 
@@ -126,7 +133,7 @@ impl Skin {
     pub(crate) fn take_face(&mut self, axis: usize, looks_up: bool, (at, area_mm2): (f64, f64)) {
         self.area_mm2 -= area_mm2;
         let facing = &mut self.facing[axis][usize::from(looks_up)];
-        facing.all_mm2 -= area_mm2;
+        facing.all.area_mm2 -= area_mm2;
         facing.moment_mm3 -= area_mm2 * at;
         facing.base.area_mm2 -= area_mm2;
     }
@@ -138,7 +145,7 @@ impl Skin {
                 let facing = &mut self.facing[axis][looks_up];
                 let add = &other.facing[axis][looks_up];
                 let further = sign * (ends[axis][looks_up] - their_ends[axis][looks_up]);
-                facing.all_mm2 += add.all_mm2;
+                facing.all.join(&add.all);
                 facing.moment_mm3 += add.moment_mm3;
                 if further.abs() < AT_END_MM {
                     facing.base.join(&add.base);

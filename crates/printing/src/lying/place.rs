@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use solid::{Bounds, Isometry, Point, Solid, Vector};
 
 use crate::lying::footing::Footing;
+use crate::lying::stance::Stance;
 use crate::lying::support::Support;
 use crate::lying::ways_down::{TOO_MUCH_MM, WaysDown, turned_onto};
 use crate::print_profile::PrintProfile;
@@ -47,8 +48,9 @@ const RISK: f64 = 0.1;
 
 /// Lays a piece on a printer's bed: on each side of its box and each flat side of its
 /// convex hull worth standing on, turned in the plane until it fits. A way in which
-/// it stands (see [`Footing`]) goes before all in which it does not; among those the
-/// one that costs least to print.
+/// it stands (see [`Footing`]) goes before all in which it does not, and of these one in
+/// which a brim and its supports hold it before all others; among equals the one that
+/// costs least to print.
 ///
 /// # Errors
 ///
@@ -111,28 +113,39 @@ pub fn place_jointed(
             Err(by) => excess = excess.min(by),
         }
     }
-    // Support costs minutes besides: once one is known to cost less than another
-    // without, that one's support need not be told.
-    fitting.sort_by(|a, b| {
-        (!a.footing.stands(), a.bare_min)
-            .partial_cmp(&(!b.footing.stands(), b.bare_min))
-            .unwrap_or(std::cmp::Ordering::Equal)
+    let (standing, falling): (Vec<Way>, Vec<Way>) =
+        fitting.into_iter().partition(|w| w.footing.stands());
+    let best = cheapest(standing, |way| print.with_support(way)).or_else(|| {
+        let can_be_held = |way: &Way| {
+            let lying = piece.moved(&way.placement.onto_bed);
+            Stance::of(&lying, profile).can_be_held()
+        };
+        let (held, fallen) = falling.into_iter().partition(can_be_held);
+        cheapest(held, |way| print.with_support(way))
+            .or_else(|| cheapest(fallen, |way| print.with_support(way)))
     });
-    let mut best: Option<(f64, &Way)> = None;
-    for way in &fitting {
-        if let Some((least, chosen)) = best
-            && (chosen.footing.stands() != way.footing.stands() || way.bare_min >= least)
+    best.ok_or(DoesNotFit { excess_mm: excess })
+}
+
+/// The way that costs least with its support. That costs minutes besides: once one is
+/// known to cost less than another without, that one's support need not be told.
+fn cheapest(mut ways: Vec<Way>, with_support: impl Fn(&Way) -> f64) -> Option<Placement> {
+    ways.sort_by(|a, b| a.bare_min.total_cmp(&b.bare_min));
+    let mut best: Option<(f64, Placement)> = None;
+    for way in ways {
+        if best
+            .as_ref()
+            .is_some_and(|(least, _)| way.bare_min >= *least)
         {
             break;
         }
+        let cost = with_support(&way);
         // What noise decides is decided by the order of the faces.
-        let cost = print.with_support(way);
-        if best.is_none_or(|(least, _)| cost < least - 0.01) {
-            best = Some((cost, way));
+        if best.as_ref().is_none_or(|(least, _)| cost < least - 0.01) {
+            best = Some((cost, way.placement));
         }
     }
-    best.map(|(_, way)| way.placement.clone())
-        .ok_or(DoesNotFit { excess_mm: excess })
+    best.map(|(_, placement)| placement)
 }
 
 /// A piece that is to be printed.
