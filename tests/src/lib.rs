@@ -6,6 +6,7 @@ mod bench;
 mod furniture;
 mod generated;
 mod judged;
+mod printed;
 mod program;
 
 pub use bars::{bars, halved, one_seam, plan_of};
@@ -13,4 +14,5 @@ pub use bench::{Bench, files, said};
 pub use furniture::{bench, board, fine_table, grand_table, side_table, stool, wall_shelf};
 pub use generated::{FAMILIES, GENERATED_BEDS, generated};
 pub use judged::{Judged, carry_out_and_judge, found, split_and_judge};
+pub use printed::Printed;
 pub use program::{fixture, limited, plank_in, run_split, seamwright};

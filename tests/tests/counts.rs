@@ -13,7 +13,7 @@ use whole_program::fixture;
 /// At the most so many booleans and so many triangles handed to the kernel.
 const MOST: [(&str, u64, u64); 3] = [
     ("side-table", 130, 46_620),
-    ("board", 230, 65_280),
+    ("board", 278, 74_192),
     ("bench", 203, 69_268),
 ];
 

@@ -72,7 +72,8 @@ fn what_is_against_boxes_is_told() {
 
 #[test]
 fn what_is_against_boxes_is_so() {
-    // Not minding what hangs over, the search finds a plan with as few pieces.
+    // Not minding what hangs over, nor seams with little material behind them, the search
+    // finds a plan with as few pieces.
     let model = generated("rack", 2);
     let large = [300.0, 300.0, 350.0];
     let mut settings = Settings::default();
@@ -80,9 +81,13 @@ fn what_is_against_boxes_is_so() {
     assert!(boxes.pieces < pieces);
     assert_eq!(
         boxes.against,
-        ["what hangs over as pieces lie on the bed (weight support)"]
+        [
+            "what hangs over as pieces lie on the bed (weight support)",
+            "seams without material a joint deep on both sides (weight unsound)",
+        ]
     );
     settings.weights.support = 0.0;
+    settings.weights.unsound = 0.0;
     let (pieces, boxes) = beside(&model, large, &settings);
     assert!(pieces <= boxes.pieces);
     assert!(boxes.against.is_empty());

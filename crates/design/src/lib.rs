@@ -17,6 +17,7 @@
 
 mod ids;
 mod joint_choice;
+mod lying_wish;
 mod objective;
 mod plan;
 mod plan_file;
@@ -29,6 +30,7 @@ mod wishes;
 
 pub use ids::{BadId, CellId, PieceId, PlanSeam, PrinterId, SeamId};
 pub use joint_choice::JointChoice;
+pub use lying_wish::LyingWish;
 pub use objective::emphasis::{Emphasis, Found};
 pub use objective::weights::Weights;
 pub use objective::whole::{BuildMeasures, PLAIN_CONTACT, SlideMeasures};

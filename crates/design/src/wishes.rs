@@ -2,6 +2,8 @@
 
 use printing::BrokenRule;
 use serde::{Deserialize, Serialize};
+
+use crate::lying_wish::LyingWish;
 use solid::{Bounds, Isometry, Point, Vector};
 
 /// What the maker wants of the cuts. Boxes and places are in the model's
@@ -28,6 +30,12 @@ pub struct Wishes {
     /// A piece whose longest side is under this is to be avoided.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub smallest_mm: Option<f64>,
+    /// Whether pieces are to print without support.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub no_supports: bool,
+    /// How single pieces are to lie.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub lying: Vec<LyingWish>,
 }
 
 /// An axis of the model.
@@ -248,6 +256,7 @@ impl Wishes {
         {
             return fail("wishes.no_cut", 3.0, "one axis must be left to cut across");
         }
+        self.lying.iter().try_for_each(LyingWish::checked)?;
         match self.seam_at.iter().find(|s| !s.at_mm.is_finite()) {
             Some(s) => fail("wishes.seam_at", s.at_mm, "it must be a number"),
             None => Ok(()),
@@ -282,7 +291,10 @@ impl Wishes {
         };
         let seams = self.seam_at.iter().filter(|s| !cuts(s));
         let seams = seams.map(|s| format!("a seam at {} = {} mm", s.axis, s.at_mm));
-        spared.chain(whole).chain(seams).next()
+        let beside = |w: &&LyingWish| !model.contains(&Point::from(w.at_mm), 0.0);
+        let lying = self.lying.iter().filter(beside);
+        let lying = lying.map(|w| format!("how the piece at {:?} lies", w.at_mm));
+        spared.chain(whole).chain(seams).chain(lying).next()
     }
 
     /// Each wish alone left out, with its name: to find which one stands in

@@ -1,7 +1,9 @@
 //! Whether pieces stand in their beds, and stand there at all.
 
 use design::{Assembly, PieceInPlace};
-use printing::{LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG, PrintProfile, Stance, excess_as_it_lies};
+use printing::{
+    LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG, PrintProfile, Stance, Standing, excess_as_it_lies,
+};
 use rayon::prelude::*;
 
 use crate::code::Code;
@@ -65,9 +67,6 @@ pub(crate) fn lying(assembly: &Assembly, print: &PrintProfile) -> Vec<Finding> {
 fn standing(piece: &PieceInPlace, profile: &PrintProfile) -> Option<Finding> {
     let stance = Stance::of(&piece.as_printed, profile);
     let footing = stance.footing;
-    if footing.stands() {
-        return None;
-    }
     let (area, tips) = (footing.first_layer_mm2, footing.tips_deg);
     let how = match (footing.holds(), tips > 0.0) {
         (false, _) => format!("only {area:.1} mm² of it lie on the bed"),
@@ -75,8 +74,9 @@ fn standing(piece: &PieceInPlace, profile: &PrintProfile) -> Option<Finding> {
         (true, false) => "its centre stands beside its first layer".to_owned(),
     };
     let id = &piece.id;
-    let (code, remedy) = match stance.can_be_held() {
-        true => (
+    let (code, remedy) = match stance.standing() {
+        Standing::ByItself => return None,
+        Standing::Helped => (
             Code::NeedsBrim,
             format!(
                 "print it with a brim of {} mm and its supports, or move a seam so that it has a \
@@ -84,7 +84,7 @@ fn standing(piece: &PieceInPlace, profile: &PrintProfile) -> Option<Finding> {
                 profile.brim_mm
             ),
         ),
-        false => (
+        Standing::Falls => (
             Code::FirstLayer,
             "no brim and no support under it holds it; move a seam so that it has a face to lie on"
                 .to_owned(),

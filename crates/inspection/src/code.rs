@@ -58,6 +58,12 @@ pub enum Code {
     NotJudged,
     /// A piece stands only with a brim and with its supports.
     NeedsBrim,
+    /// A piece needs support that was to need none.
+    NeedsSupport,
+    /// Support touches faces that were to be clean of it.
+    MarkedFace,
+    /// A wish names a point that is in no piece.
+    NoSuchPiece,
     /// A wall of the model is under the limit.
     ThinWallInModel,
     /// Two pieces meet and nothing holds them there.
@@ -76,7 +82,8 @@ pub enum Code {
     SmallModel,
     /// A tenon holds by friction alone.
     FrictionOnly,
-    /// Pieces lie with the profile of a joint across the layers.
+    /// Pieces lie with the profile of a joint across the layers: told by earlier
+    /// versions; now it stands beside each piece.
     JointsAcrossLayers,
     /// A piece has no hidden face with room for its id.
     NoLabel,
@@ -90,7 +97,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 25] = [
+    pub const ALL: [Self; 28] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -102,6 +109,9 @@ impl Code {
         Self::LoosePart,
         Self::NotJudged,
         Self::NeedsBrim,
+        Self::NeedsSupport,
+        Self::MarkedFace,
+        Self::NoSuchPiece,
         Self::ThinWallInModel,
         Self::PlainContact,
         Self::NotWhole,
@@ -136,6 +146,9 @@ impl Code {
             Self::DoesNotFit => ("does-not-fit", Error),
             Self::FirstLayer => ("first-layer", Error),
             Self::NeedsBrim => ("needs-brim", Warning),
+            Self::NeedsSupport => ("needs-support", Warning),
+            Self::MarkedFace => ("marked-face", Warning),
+            Self::NoSuchPiece => ("no-such-piece", Warning),
             Self::ThinWall => ("thin-wall", Error),
             Self::Overlap => ("overlap", Error),
             Self::Collision => ("collision", Error),

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use design::{PieceId, Plan, PrinterId, ResplitEntry};
 use exchange::PieceFormat;
-use printing::{Placement, Printer, excess_as_it_lies};
+use printing::{Placement, Printer, Stance, excess_as_it_lies};
 use workshop::{BadFile, Build, Congruent, PieceFile, Written, engrave, written};
 
 use crate::congruent_again::congruent_again;
@@ -127,7 +127,12 @@ impl Files<'_> {
                 Some(p) if !self.earlier.is_printed(piece) => self.new_printer(p),
                 _ => was.printer,
             };
+            let profile = self.earlier.plan.profile(was.printer);
+            let stance = Stance::of(&was.as_printed, profile);
             own.placement = Ok(Placement {
+                standing: stance.standing(),
+                support_mm3: stance.support.space_mm3,
+                marked_clean_mm2: 0.0,
                 onto_bed: in_place.inverse(),
                 size_mm: was.entry.size_mm,
                 joints_across: was.entry.joints_across,

@@ -6,14 +6,11 @@ use design::{Plan, Region, SeamSide};
 use inspection::{Code, Finding};
 use workshop::{Build, Remark};
 
-/// The findings of a plan carried out: seams that cut nothing, the remarks of the
-/// build, and which pieces lie across.
+/// The findings of a plan carried out: seams that cut nothing, and the remarks of the
+/// build.
 pub(crate) fn findings(plan: &Plan, build: &Build) -> Vec<Finding> {
     let remarks = build.remarks.iter().map(|r| finding(r, build));
-    idle_seams(plan, build)
-        .chain(remarks)
-        .chain(across_layers(build))
-        .collect()
+    idle_seams(plan, build).chain(remarks).collect()
 }
 
 /// Seams all of whose material lies on one side.
@@ -74,6 +71,43 @@ fn finding(remark: &Remark, build: &Build) -> Finding {
             format!("{volume_mm3:.2} mm³ of chips that hang on nothing were dropped"),
         )
         .measured(*volume_mm3, 0.0),
+        Remark::NeedsSupport {
+            piece,
+            space_mm3,
+            joints_across,
+        } => Finding::new(
+            Code::NeedsSupport,
+            format!(
+                "{} was to print without support and lies best with {:.1} cm³ under it{}; allow \
+                 that, turn the slide of a seam, or move a seam to where it hangs over",
+                id(piece),
+                space_mm3 / 1000.0,
+                match joints_across {
+                    0 => String::new(),
+                    1 => ": the joints of a contact hang over, for layers cross them".to_owned(),
+                    n => format!(": the joints of {n} contacts hang over, for layers cross them"),
+                }
+            ),
+        )
+        .piece(id(piece))
+        .measured(*space_mm3, 0.0),
+        Remark::MarkedFace { piece, area_mm2 } => Finding::new(
+            Code::MarkedFace,
+            format!(
+                "support touches {area_mm2:.0} mm² of faces of {} that were to be clean of it; say \
+                 which way is up, or give one of them up",
+                id(piece)
+            ),
+        )
+        .piece(id(piece))
+        .measured(*area_mm2, 0.0),
+        Remark::NoSuchPiece { at_mm: [x, y, z] } => Finding::new(
+            Code::NoSuchPiece,
+            format!(
+                "no piece holds the point {x}, {y}, {z} that a wish of how it lies names; write a \
+                 point within the piece"
+            ),
+        ),
         Remark::NoLabel { piece } => Finding::new(
             Code::NoLabel,
             format!(
@@ -83,26 +117,4 @@ fn finding(remark: &Remark, build: &Build) -> Finding {
         )
         .piece(id(piece)),
     }
-}
-
-/// One note for all pieces that cannot lie so that the profiles of all their
-/// joints are in the layer plane.
-fn across_layers(build: &Build) -> Option<Finding> {
-    let ids: Vec<&str> = build
-        .pieces
-        .iter()
-        .filter(|p| p.placement.as_ref().is_ok_and(|l| l.joints_across > 0))
-        .map(|p| p.id.as_str())
-        .collect();
-    (!ids.is_empty()).then(|| {
-        Finding::new(
-            Code::JointsAcrossLayers,
-            format!(
-                "as they lie, some joints of {} have their profile across the layers: such flanks \
-                 print with overhangs, and necks that layers cross bear less; the estimates count \
-                 it",
-                ids.join(", ")
-            ),
-        )
-    })
 }

@@ -5,6 +5,7 @@ use printing::{DoesNotFit, Placement};
 use rayon::prelude::*;
 use solid::{Bounds, Isometry, KernelError, Solid, Vector};
 
+use crate::assembly::asked::LyingWishes;
 use crate::assembly::congruent::{Congruent, congruent};
 use crate::assembly::printers::{Laid, on_printers};
 use crate::assembly::steps::{Parts, Step, steps};
@@ -119,8 +120,11 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
     let steps = steps(&seams, &parts, |seam, a, b| {
         goes_between(plan, &parted.seams[seam], index.cell(a), index.cell(b))
     });
-    let firsts = congruent(&solids);
-    let laid = on_printers(&solids, &firsts, &runs(&seams, solids.len()), plan);
+    let lying = LyingWishes::of(&plan.settings().wishes, &solids);
+    let mut firsts = congruent(&solids);
+    lying.part(&mut firsts);
+    let runs = runs(&seams, solids.len());
+    let laid = on_printers(&solids, &firsts, &lying.asked(&runs), plan);
     let pieces: Vec<Piece> = solids
         .into_iter()
         .enumerate()
@@ -137,6 +141,7 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
             }
         })
         .collect();
+    remarks.extend(lying.unmet(pieces.iter().map(|p| p.placement.as_ref().ok())));
     let up = |k: usize| pieces[k].onto_bed().rotation.inverse() * Vector::z();
     count_layers(&mut seams, up, &plan.settings().material);
     Ok(Build {

@@ -29,4 +29,25 @@ pub enum Remark {
         /// The pieces that it is in, by index.
         pieces: Vec<usize>,
     },
+    /// A piece needs support that was to need none.
+    NeedsSupport {
+        /// The piece, by index.
+        piece: usize,
+        /// Space under what hangs over.
+        space_mm3: f64,
+        /// Contacts whose joints hang over, because layers cross their profile.
+        joints_across: usize,
+    },
+    /// Support touches faces that were to be clean of it.
+    MarkedFace {
+        /// The piece, by index.
+        piece: usize,
+        /// How much of them.
+        area_mm2: f64,
+    },
+    /// A wish of how a piece lies names a point that is in none.
+    NoSuchPiece {
+        /// The point.
+        at_mm: [f64; 3],
+    },
 }

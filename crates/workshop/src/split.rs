@@ -44,11 +44,13 @@ const ROOM_MM: f64 = 3.0;
 
 /// Plans a split and carries it out. The planner only guesses at joints from
 /// sections. Where a contact turns out to get none, or only keys although the
-/// bed has room for tails, or a piece with its joints does not fit, other plans
-/// are carried out too: with seams that are not staggered, with none where the
-/// faults were, with more room on the bed. The one with the fewest pieces is
-/// taken, a contact without a joint counted as three quarters of a piece and a
-/// key as a quarter, or all keys of a contact where the bed has no room.
+/// bed has room for tails, or a piece with its joints does not fit or does not stand
+/// while it is printed, other plans are carried out too: with seams that are not
+/// staggered, with none where the faults were, with more room on the bed, with more
+/// care for what pieces stand on. The one with the fewest pieces is taken, a contact
+/// without a joint counted as three quarters of a piece and a key as a quarter, or all
+/// keys of a contact where the bed has no room; a piece that stands only with help and
+/// one that falls count as more pieces, and so does support.
 ///
 /// # Errors
 ///
@@ -110,6 +112,15 @@ pub fn split(
         fewest = fewest.min(other.certificate.on_lattice);
         let worth = measured(&other.build, |_| false).worth();
         if worth.total() < now.worth().total() {
+            best = other;
+        }
+    }
+    if measured(&best.build, |_| false).falling > 0
+        && let Ok(Some(other)) = trial.another(Emphasis::Standing, &keep_out, 0.0)
+    {
+        fewest = fewest.min(other.certificate.on_lattice);
+        let worth = |split: &Split| measured(&split.build, |_| false).worth().total();
+        if worth(&other) < worth(&best) {
             best = other;
         }
     }

@@ -19,10 +19,18 @@ pub enum Emphasis {
     /// Boards lie down: where seams are tilted, what has a tilted end cannot
     /// stand on it.
     LyingDown,
+    /// Pieces that do not stand while they are printed cost many times as much.
+    Standing,
+    /// Support costs more than plans differ by otherwise.
+    Unsupported,
     /// How a part lies says nothing yet: it is cut further.
     RoughParts,
 }
 
+/// How many times as much what does not stand costs where that matters most.
+const STANDING: f64 = 4.0;
+/// What a litre of support costs where there is to be none.
+const UNSUPPORTED: f64 = 100.0;
 /// What a side with keys costs where they come last.
 const KEYS_LAST: f64 = 100.0;
 /// What standing a board on its edge weighs where seams are to be tilted.
@@ -54,9 +62,18 @@ impl Emphasis {
                 wobble: LIE_DOWN,
                 ..given
             },
+            Self::Standing => Weights {
+                footing: STANDING * given.footing,
+                ..given
+            },
+            Self::Unsupported => Weights {
+                support: UNSUPPORTED,
+                ..given
+            },
             Self::RoughParts => Weights {
                 wobble: 0.0,
                 support: 0.0,
+                footing: 0.0,
                 print_hour: 0.0,
                 ..given
             },
@@ -106,6 +123,14 @@ mod tests {
         assert_eq!(
             (rough.wobble, rough.support, rough.print_hour),
             (0.0, 0.0, 0.0)
+        );
+        assert_eq!(rough.footing, 0.0);
+        assert_eq!(
+            Emphasis::Standing.on(given),
+            Weights {
+                footing: 12.0,
+                ..given
+            }
         );
         assert_eq!(rough.seam, given.seam);
     }

@@ -10,9 +10,15 @@ pub const PLAIN_CONTACT: f64 = 0.75;
 const KEY: f64 = 0.25;
 /// What a piece that does not fit weighs in a build.
 const MISFIT: f64 = 20.0;
+/// What a piece weighs that stands only with help while it is printed, and one that
+/// does not stand at all, which is an error; and a litre of support under pieces. The
+/// first and the last weigh as much in a plan by default.
+const HELPED: f64 = 1.2;
+const FALLING: f64 = 10.0;
+const SUPPORT_L: f64 = 0.5;
 
 /// What a build is judged by when it is held against another.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct BuildMeasures {
     /// Pieces, keys not counted.
     pub pieces: usize,
@@ -24,6 +30,12 @@ pub struct BuildMeasures {
     pub plain: usize,
     /// Pieces that fit no bed.
     pub misfits: usize,
+    /// Pieces that stand only with a brim and with their supports.
+    pub helped: usize,
+    /// Pieces that do not stand at all while they are printed.
+    pub falling: usize,
+    /// Litres of space under pieces that support fills.
+    pub support_l: f64,
 }
 
 impl BuildMeasures {
@@ -54,6 +66,13 @@ impl BuildMeasures {
                 PLAIN_CONTACT,
             ),
             Term::new("pieces that fit no bed", self.misfits as f64, MISFIT),
+            Term::new(
+                "pieces that stand only with help",
+                self.helped as f64,
+                HELPED,
+            ),
+            Term::new("pieces that do not stand", self.falling as f64, FALLING),
+            Term::new("litres of support", self.support_l, SUPPORT_L),
         ])
     }
 }

@@ -1,7 +1,7 @@
 //! The report for people: one page that needs nothing else.
 
 use base64::Engine;
-use design::{Assembly, SeamId, SeamRecord, Worth};
+use design::{Assembly, PieceEntry, SeamId, SeamRecord, Worth};
 use inspection::{Finding, Severity};
 use joinery::JointError;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -144,8 +144,8 @@ fn glance(report: &Report, pictures: &Illustrations) -> Markup {
                 @if let Some(worth) = &report.worth { (worth_facts(worth)) }
                 (fact("Volume", &format!("{:.0} cm³, {:.2} kg if solid", volume / 1000.0, mass_g(report, volume) / 1000.0)))
                 (fact("Plates", &report.plates.len().to_string()))
-                (fact("Plastic, estimated", &format!("{:.2} kg", report.plastic_g() / 1000.0)))
-                (fact("Print time, estimated", &hours(report.print_min())))
+                (fact("Plastic, estimated", &format!("{:.2} kg, of it support {:.0} g", report.plastic_g() / 1000.0, report.support_g())))
+                (fact("Print time, estimated", &format!("{}, {} without support", hours(report.print_min()), hours(report.print_min() - report.support_min()))))
                 (fact("Joints", &report.settings.joint))
                 (fact("Clearance", &format!("{} mm a flank", report.settings.clearance_mm)))
                 (fact("Least wall", &format!("{} mm", report.settings.min_wall_mm)))
@@ -222,7 +222,8 @@ fn cut_list(report: &Report, pictures: &Illustrations) -> Markup {
                     thead { tr {
                         th scope="col" { "Piece" } th.number scope="col" { "Times" } th scope="col" { "As printed" }
                         th.number scope="col" { "Width × depth × height, mm" } th.number scope="col" { "Volume, cm³" }
-                        th.number scope="col" { "Plastic, g" } th.number scope="col" { "Print time" } th.number scope="col" { "Thinnest wall, mm" }
+                        th.number scope="col" { "Plastic, g" } th.number scope="col" { "Of it support, g" } th.number scope="col" { "Print time" }
+                        th scope="col" { "As it lies" } th.number scope="col" { "Thinnest wall, mm" }
                         th scope="col" { "Seams" } th scope="col" { "Printer" }
                     } }
                     tbody {
@@ -238,7 +239,9 @@ fn cut_list(report: &Report, pictures: &Illustrations) -> Markup {
                                 td.number { (format!("{:.1} × {:.1} × {:.1}", p.size_mm[0], p.size_mm[1], p.size_mm[2])) }
                                 td.number { (format!("{:.1}", p.volume_mm3 / 1000.0)) }
                                 td.number { (format!("{:.0}", p.plastic_g)) }
+                                td.number { (grams(p.support_g)) }
                                 td.number { (hours(p.print_min)) }
+                                td { (as_it_lies(p)) }
                                 td.number { (p.thinnest_mm.map_or_else(|| "–".to_owned(), |t| format!("{t:.2}"))) }
                                 td { (listed(&report.seams_of(&ids), " ")) }
                                 td { (report.printer_of(&p.file)) }
@@ -249,6 +252,29 @@ fn cut_list(report: &Report, pictures: &Illustrations) -> Markup {
             }
         }
     }
+}
+
+/// Grams, or a dash where there are none.
+fn grams(g: f64) -> String {
+    match g.round() > 0.0 {
+        true => format!("{g:.0}"),
+        false => "–".to_owned(),
+    }
+}
+
+/// How a piece lies: what it stands on, whether askew, what layers cross.
+fn as_it_lies(p: &PieceEntry) -> String {
+    let mut words = vec![format!("on {:.0} mm²", p.first_layer_mm2)];
+    if p.lies_askew {
+        words.push("askew".to_owned());
+    }
+    if p.joints_across > 0 {
+        words.push(format!(
+            "layers cross the joints of {}",
+            counted(p.joints_across, "contact")
+        ));
+    }
+    words.join(", ")
 }
 
 /// Minutes as hours and minutes.
@@ -267,13 +293,13 @@ fn plates(report: &Report) -> Markup {
             h2 { "Plates" }
             div.scroll tabindex="0" role="region" aria-label="Plates" {
                 table {
-                    thead { tr { th scope="col" { "File" } th scope="col" { "Printer" } th scope="col" { "Pieces" } th.number scope="col" { "Plastic, g" } th.number scope="col" { "Print time" } } }
+                    thead { tr { th scope="col" { "File" } th scope="col" { "Printer" } th scope="col" { "Pieces" } th.number scope="col" { "Plastic, g" } th.number scope="col" { "Of it support, g" } th.number scope="col" { "Print time" } } }
                     tbody {
                         @for plate in &report.plates {
                             tr {
                                 th scope="row" { (plate.file) } td { (plate.printer) }
                                 td { (listed(&plate.pieces.iter().map(|on| &on.id).collect::<Vec<_>>(), " ")) }
-                                td.number { (format!("{:.0}", plate.plastic_g)) } td.number { (hours(plate.print_min)) }
+                                td.number { (format!("{:.0}", plate.plastic_g)) } td.number { (grams(plate.support_g)) } td.number { (hours(plate.print_min)) }
                             }
                         }
                     }
@@ -283,7 +309,8 @@ fn plates(report: &Report) -> Markup {
                 "Time and plastic are estimates. Plastic: " (p.walls) " lines of " (p.line_mm) " mm along every outline and " (p.solid_layers)
                 " solid layers above and below, the rest filled to " (format!("{:.0}", 100.0 * p.infill)) " %, at " (report.settings.density_g_cm3)
                 " g/cm³. Time: plastic over " (p.flow_mm3_s) " mm³/s, " (p.layer_s) " s for each layer of " (p.layer_mm) " mm, " (p.start_s)
-                " s a plate. No supports, no skirt, no failed prints; the numbers stand in plan.toml."
+                " s a plate. Support: under what leans from the vertical by more than " (p.overhang_deg) "°, but for ceilings that bridges of " (p.bridge_mm)
+                " mm span, " (format!("{:.0}", 100.0 * p.support_share)) " % of the space filled. No skirt, no failed prints; the numbers stand in plan.toml."
             }
         }
     }

@@ -40,7 +40,7 @@ use Concern::{JointRoom, Margin, Weight, Wishes};
 
 /// All of it; what comes first is least worth telling, and so is taken up again
 /// first.
-const ALL: [Concern; 20] = [
+const ALL: [Concern; 21] = [
     Weight("print_hour", "how long pieces print", |w| &mut w.print_hour),
     Weight(
         "mid_span",
@@ -69,6 +69,11 @@ const ALL: [Concern; 20] = [
     Weight("support", "what hangs over as pieces lie on the bed", |w| {
         &mut w.support
     }),
+    Weight(
+        "footing",
+        "pieces that do not stand while they are printed",
+        |w| &mut w.footing,
+    ),
     Weight("shallow", "seams that run along boards", |w| &mut w.shallow),
     Weight("roomless", "seams too narrow for a joint", |w| {
         &mut w.roomless

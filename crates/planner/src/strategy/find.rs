@@ -217,7 +217,10 @@ pub(crate) fn keys(settings: &Settings) -> bool {
 /// The weights of some settings with an emphasis, boards lying down where seams
 /// are tilted.
 pub(crate) fn emphasised(settings: &Settings, emphasis: Emphasis) -> Weights {
-    let weights = emphasis.on(settings.weights);
+    let mut weights = emphasis.on(settings.weights);
+    if settings.wishes.no_supports {
+        weights = Emphasis::Unsupported.on(weights);
+    }
     if settings.scarf_deg > 0.0 {
         Emphasis::LyingDown.on(weights)
     } else {

@@ -1,6 +1,8 @@
 //! Fitting outlines into beds, in the plane.
 
-use geo::{ConvexHull, MultiPoint};
+use geo::Coord;
+use geo::GeoNum;
+use geo::kernels::{Kernel, Orientation};
 
 use crate::printer::{Bed, Printer};
 
@@ -26,16 +28,38 @@ pub fn rectangle_fits(inner_mm: [f64; 2], outer_mm: [f64; 2]) -> bool {
     p > a && q <= b && ((a + b) / (p + q)).powi(2) + ((a - b) / (p - q)).powi(2) >= 2.0
 }
 
-/// The convex hull of points in the plane, as a ring.
+/// The convex hull of points in the plane, as a ring, counter-clockwise (the monotone
+/// chain of Andrew 1979, *Another efficient algorithm for convex hulls in two
+/// dimensions*, with exact signs). The quick hull of `geo` returns rings that turn back
+/// on themselves where many points lie in a line, as columns on a grid do.
 pub(crate) fn convex(points: impl Iterator<Item = [f64; 2]>) -> Vec<[f64; 2]> {
-    let points: MultiPoint<f64> = points.map(|p| (p[0], p[1])).collect::<Vec<_>>().into();
-    let mut ring: Vec<[f64; 2]> = points
-        .convex_hull()
-        .exterior()
-        .coords()
-        .map(|c| [c.x, c.y])
-        .collect();
-    ring.pop();
+    let mut points: Vec<[f64; 2]> = points.collect();
+    points.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
+    points.dedup();
+    if points.len() < 3 {
+        return points;
+    }
+    let coord = |p: [f64; 2]| Coord { x: p[0], y: p[1] };
+    let turns_left = |a, b, c| {
+        let turn = <f64 as GeoNum>::Ker::orient2d(coord(a), coord(b), coord(c));
+        turn == Orientation::CounterClockwise
+    };
+    let chain = |points: &mut dyn Iterator<Item = [f64; 2]>| {
+        let mut chain: Vec<[f64; 2]> = Vec::new();
+        for p in points {
+            while let [.., a, b] = chain[..]
+                && !turns_left(a, b, p)
+            {
+                chain.pop();
+            }
+            chain.push(p);
+        }
+        // The other chain begins there.
+        chain.pop();
+        chain
+    };
+    let mut ring = chain(&mut points.iter().copied());
+    ring.extend(chain(&mut points.iter().rev().copied()));
     ring
 }
 
@@ -149,4 +173,36 @@ pub(crate) fn enclosing_radius(ring: &[[f64; 2]]) -> f64 {
         }
     }
     circle.1
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        /// Points on a grid, many of them in a line: the ring turns left everywhere, and
+        /// no point lies outside of it.
+        #[test]
+        fn the_hull_of_points_on_a_grid_is_convex_and_holds_them(
+            points in proptest::collection::vec((0i32..9, 0i32..9), 3..60),
+            step in 0.1f64..3.0, off in -5.0f64..5.0,
+        ) {
+            let points: Vec<[f64; 2]> = points
+                .iter()
+                .map(|p| [off + step * f64::from(p.0), off + step * f64::from(p.1)])
+                .collect();
+            let ring = convex(points.iter().copied());
+            prop_assume!(ring.len() > 2);
+            for k in 0..ring.len() {
+                let (a, b) = (ring[k], ring[(k + 1) % ring.len()]);
+                for p in &points {
+                    let cross = (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0]);
+                    prop_assert!(cross > -1e-9, "{p:?} lies outside {a:?} {b:?}");
+                }
+                prop_assert!(points.contains(&a));
+            }
+        }
+    }
 }

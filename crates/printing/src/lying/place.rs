@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use solid::{Bounds, Isometry, Point, Solid, Vector};
 
 use crate::lying::footing::Footing;
-use crate::lying::stance::Stance;
+use crate::lying::stance::{Stance, Standing};
 use crate::lying::support::Support;
 use crate::lying::ways_down::{TOO_MUCH_MM, WaysDown, turned_onto};
 use crate::print_profile::PrintProfile;
@@ -22,6 +22,25 @@ pub struct Placement {
     /// Joints whose profile does not lie in the layer plane: their run leans
     /// from the vertical by more than 45°.
     pub joints_across: usize,
+    /// How it stands so.
+    pub standing: Standing,
+    /// Space under it that support fills.
+    pub support_mm3: f64,
+    /// What support touches of faces that were to be clean of it.
+    pub marked_clean_mm2: f64,
+}
+
+/// What is asked of how a piece lies.
+#[derive(Clone, Debug, Default)]
+pub struct Asked<'a> {
+    /// The directions along which its joints run, one a contact.
+    pub runs: &'a [Vector],
+    /// What has to look up, of length one.
+    pub up: Option<Vector>,
+    /// Whether it is to print without support, if it can.
+    pub no_supports: bool,
+    /// Directions to which its faces look that support must not touch, if that can be.
+    pub clean: &'a [Vector],
 }
 
 /// A piece that fits on no face.
@@ -41,6 +60,8 @@ const MARKED_MIN_PER_CM2: f64 = 0.3;
 /// What it is worth that the profile of a contact's joints lies in the layer plane: it
 /// prints without support there, and no layer line crosses a neck.
 const ACROSS_MIN: f64 = 8.0;
+/// What a square millimetre costs that support touches against a wish.
+const AGAINST_A_WISH_MIN: f64 = 1e3;
 /// Up to this height over its least width a piece stands steady.
 const STEADY: f64 = 3.0;
 /// The share of a print that each unit of slenderness beyond puts at risk.
@@ -67,13 +88,13 @@ const RISK: f64 = 0.1;
 /// assert_eq!(placed.size_mm[2].round(), 18.0);
 /// ```
 pub fn place(piece: &Solid, printer: &Printer) -> Result<Placement, DoesNotFit> {
-    place_jointed(piece, printer, &PrintProfile::default(), &[])
+    place_jointed(piece, printer, &PrintProfile::default(), &Asked::default())
 }
 
-/// Like [`place`], for a piece whose joints run along given directions and that is
-/// printed in some way: where their profiles lie in the layer plane is worth some
-/// minutes elsewhere, for there they need no support and no layer line crosses a
-/// neck.
+/// Like [`place`], for a piece that is printed in some way and of which something is
+/// asked: where the profiles of its joints lie in the layer plane is worth some minutes
+/// elsewhere, for there they need no support and no layer line crosses a neck; what the
+/// maker wants goes before all that.
 ///
 /// What it costs is counted in minutes: the print, with a share for each unit of
 /// slenderness that may spoil it; the support, its minutes and its plastic; what it
@@ -86,16 +107,20 @@ pub fn place_jointed(
     piece: &Solid,
     printer: &Printer,
     profile: &PrintProfile,
-    runs: &[Vector],
+    asked: &Asked,
 ) -> Result<Placement, DoesNotFit> {
     let nowhere = DoesNotFit {
         excess_mm: f64::INFINITY,
     };
-    let (Some(ways), Some(moments)) = (WaysDown::of(piece), piece.moments()) else {
+    let (Some(mut ways), Some(moments)) = (WaysDown::of(piece), piece.moments()) else {
         return Err(nowhere);
     };
+    if let Some(up) = asked.up {
+        ways.down = vec![-up];
+    }
     let print = Print {
         piece,
+        asked,
         profile,
         centre: moments.centroid,
         area_mm2: piece.area_mm2(),
@@ -104,7 +129,7 @@ pub fn place_jointed(
     let tried: Vec<Result<Way, f64>> = ways
         .down
         .par_iter()
-        .map(|down| print.way(&ways, down, printer, runs))
+        .map(|down| print.way(&ways, down, printer))
         .collect();
     let (mut fitting, mut excess) = (Vec::new(), f64::INFINITY);
     for outcome in tried {
@@ -115,42 +140,23 @@ pub fn place_jointed(
     }
     let (standing, falling): (Vec<Way>, Vec<Way>) =
         fitting.into_iter().partition(|w| w.footing.stands());
-    let best = cheapest(standing, |way| print.with_support(way)).or_else(|| {
+    let best = print.cheapest(standing, Standing::ByItself).or_else(|| {
         let can_be_held = |way: &Way| {
             let lying = piece.moved(&way.placement.onto_bed);
-            Stance::of(&lying, profile).can_be_held()
+            Stance::of(&lying, profile).standing() == Standing::Helped
         };
         let (held, fallen) = falling.into_iter().partition(can_be_held);
-        cheapest(held, |way| print.with_support(way))
-            .or_else(|| cheapest(fallen, |way| print.with_support(way)))
+        print
+            .cheapest(held, Standing::Helped)
+            .or_else(|| print.cheapest(fallen, Standing::Falls))
     });
     best.ok_or(DoesNotFit { excess_mm: excess })
-}
-
-/// The way that costs least with its support. That costs minutes besides: once one is
-/// known to cost less than another without, that one's support need not be told.
-fn cheapest(mut ways: Vec<Way>, with_support: impl Fn(&Way) -> f64) -> Option<Placement> {
-    ways.sort_by(|a, b| a.bare_min.total_cmp(&b.bare_min));
-    let mut best: Option<(f64, Placement)> = None;
-    for way in ways {
-        if best
-            .as_ref()
-            .is_some_and(|(least, _)| way.bare_min >= *least)
-        {
-            break;
-        }
-        let cost = with_support(&way);
-        // What noise decides is decided by the order of the faces.
-        if best.as_ref().is_none_or(|(least, _)| cost < least - 0.01) {
-            best = Some((cost, way.placement));
-        }
-    }
-    best.map(|(_, placement)| placement)
 }
 
 /// A piece that is to be printed.
 struct Print<'a> {
     piece: &'a Solid,
+    asked: &'a Asked<'a>,
     profile: &'a PrintProfile,
     centre: Point,
     area_mm2: f64,
@@ -167,13 +173,7 @@ struct Way {
 
 impl Print<'_> {
     /// The piece with a side down, or by how much it is too large so.
-    fn way(
-        &self,
-        ways: &WaysDown,
-        down: &Vector,
-        printer: &Printer,
-        runs: &[Vector],
-    ) -> Result<Way, f64> {
+    fn way(&self, ways: &WaysDown, down: &Vector, printer: &Printer) -> Result<Way, f64> {
         let (lying, excess) = turned_onto(&ways.hull, down, printer);
         if excess > TOO_MUCH_MM {
             return Err(excess);
@@ -186,7 +186,7 @@ impl Print<'_> {
         });
         let size = bounds.size_mm();
         let is_across = |run: &&Vector| run.dot(down).abs() < std::f64::consts::FRAC_1_SQRT_2;
-        let joints_across = runs.iter().filter(is_across).count();
+        let joints_across = self.asked.runs.iter().filter(is_across).count();
         let footing = ways.footing(self.piece, self.centre, down);
         let hours = self
             .profile
@@ -200,21 +200,60 @@ impl Print<'_> {
                 ),
                 size_mm: [size.x, size.y, size.z],
                 joints_across,
+                standing: Standing::Falls,
+                support_mm3: 0.0,
+                marked_clean_mm2: 0.0,
             },
             footing,
             bare_min: 60.0 * hours * risk + ACROSS_MIN * joints_across as f64,
         })
     }
 
-    /// What a way costs with the support that it takes, in minutes.
-    fn with_support(&self, way: &Way) -> f64 {
-        let lying = self.piece.moved(&way.placement.onto_bed);
-        let support = Support::under(&lying, self.profile);
+    /// The way that costs least with its support. That costs minutes besides: once one
+    /// is known to cost less than another without, that one's support need not be told.
+    fn cheapest(&self, mut ways: Vec<Way>, standing: Standing) -> Option<Placement> {
+        ways.sort_by(|a, b| a.bare_min.total_cmp(&b.bare_min));
+        let mut best: Option<(f64, Placement)> = None;
+        for way in ways {
+            if best
+                .as_ref()
+                .is_some_and(|(least, _)| way.bare_min >= *least)
+            {
+                break;
+            }
+            let (cost, support) = self.with_support(&way);
+            // What noise decides is decided by the order of the faces.
+            if best.as_ref().is_none_or(|(least, _)| cost < least - 0.01) {
+                let placement = Placement {
+                    standing,
+                    support_mm3: support.space_mm3,
+                    marked_clean_mm2: support.clean_mm2,
+                    ..way.placement
+                };
+                best = Some((cost, placement));
+            }
+        }
+        best.map(|(_, placement)| placement)
+    }
+
+    /// What a way costs with the support that it takes, in minutes, and that support.
+    fn with_support(&self, way: &Way) -> (f64, Support) {
+        let onto_bed = &way.placement.onto_bed;
+        let clean: Vec<Vector> = self.asked.clean.iter().map(|d| onto_bed * d).collect();
+        let lying = self.piece.moved(onto_bed);
+        let support = Support::sparing(&lying, self.profile, &clean);
         let plastic = support.plastic_mm3(self.profile);
         let marked_mm2 = support.under_mm2 + support.on_piece_mm2;
-        way.bare_min
+        let cost = way.bare_min
             + plastic / self.profile.flow_mm3_s / 60.0
             + PLASTIC_MIN_PER_CM3 * plastic / 1000.0
             + MARKED_MIN_PER_CM2 * marked_mm2 / 100.0
+            + AGAINST_A_WISH_MIN * support.clean_mm2
+            + if self.asked.no_supports {
+                AGAINST_A_WISH_MIN * support.under_mm2
+            } else {
+                0.0
+            };
+        (cost, support)
     }
 }

@@ -18,6 +18,17 @@ pub struct Stance {
     pub support: Support,
 }
 
+/// How a piece stands while it is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// By itself.
+    ByItself,
+    /// With a brim, and with the supports that it needs.
+    Helped,
+    /// Not at all.
+    Falls,
+}
+
 impl Stance {
     /// That of a piece which lies as it is printed, its lowest point at z = 0.
     ///
@@ -43,8 +54,12 @@ impl Stance {
         }
     }
 
-    /// Whether it stands at least with a brim and with the supports that it needs.
-    pub fn can_be_held(&self) -> bool {
-        self.footing.stands() || self.helped.stands()
+    /// How it stands.
+    pub fn standing(&self) -> Standing {
+        match (self.footing.stands(), self.helped.stands()) {
+            (true, _) => Standing::ByItself,
+            (false, true) => Standing::Helped,
+            (false, false) => Standing::Falls,
+        }
     }
 }

@@ -1,6 +1,6 @@
 //! What has to be printed under a piece for it to be printed.
 
-use solid::{Point, Solid};
+use solid::{Point, Solid, Vector};
 
 use crate::print_profile::PrintProfile;
 
@@ -13,6 +13,8 @@ pub struct Support {
     pub under_mm2: f64,
     /// Of the piece itself, what it stands on.
     pub on_piece_mm2: f64,
+    /// What it touches of faces that were to be spared.
+    pub clean_mm2: f64,
     /// Where it stands on the bed: the middles of columns.
     pub(crate) on_bed: Vec<[f64; 2]>,
 }
@@ -25,6 +27,8 @@ const COLUMNS_AT_LEAST: f64 = 24.0;
 const OFF_MM: f64 = 0.0173;
 /// What lies so near to the bed lies on it.
 const ON_BED_MM: f64 = 0.05;
+/// A face looks to a side that is to be clean within 45°, so that each looks to one.
+const SPARED_COS: f64 = std::f64::consts::FRAC_1_SQRT_2;
 /// A ceiling is as flat as this.
 const LEVEL_COS: f64 = 0.98;
 /// Ceilings at the same height to within this go on.
@@ -36,6 +40,8 @@ struct Crossing {
     column: u32,
     z: f64,
     looks: Looks,
+    /// Whether support must not touch it.
+    clean: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -60,7 +66,7 @@ struct Columns {
 }
 
 impl Columns {
-    fn over(piece: &Solid, overhang_deg: f64) -> Option<Self> {
+    fn over(piece: &Solid, overhang_deg: f64, clean: &[Vector]) -> Option<Self> {
         let bounds = piece.bounds()?;
         let size = bounds.size_mm();
         let width_mm = COLUMN_MM.min(size.min() / COLUMNS_AT_LEAST).max(0.2);
@@ -88,7 +94,8 @@ impl Columns {
                 d if d < over => Looks::Over,
                 _ => Looks::Down,
             };
-            columns.cross([a, b, c], looks);
+            let is_spared = |d: &Vector| cross.dot(d) > SPARED_COS * doubled;
+            columns.cross([a, b, c], (looks, clean.iter().any(is_spared)));
         }
         columns
             .crossings
@@ -116,7 +123,7 @@ impl Columns {
     }
 
     /// The crossings of a triangle.
-    fn cross(&mut self, [a, b, c]: [Point; 3], looks: Looks) {
+    fn cross(&mut self, [a, b, c]: [Point; 3], (looks, clean): (Looks, bool)) {
         let spread = |k: usize| {
             let (p, q, r) = (a[k], b[k], c[k]);
             (p.min(q).min(r), p.max(q).max(r))
@@ -135,6 +142,7 @@ impl Columns {
                     column: (i * self.counts[1] + j) as u32,
                     z: a.z + u * (b.z - a.z) + v * (c.z - a.z),
                     looks,
+                    clean,
                 });
             }
         }
@@ -209,16 +217,22 @@ impl Support {
     /// assert!((support.space_mm3 / exact - 1.0).abs() < 0.02);
     /// ```
     pub fn under(as_printed: &Solid, profile: &PrintProfile) -> Self {
-        let Some(columns) = Columns::over(as_printed, profile.overhang_deg) else {
+        Self::sparing(as_printed, profile, &[])
+    }
+
+    /// The same, with what it touches of faces that look to some directions, within
+    /// 45°.
+    pub fn sparing(as_printed: &Solid, profile: &PrintProfile, clean: &[Vector]) -> Self {
+        let Some(columns) = Columns::over(as_printed, profile.overhang_deg, clean) else {
             return Self::default();
         };
         let each_mm2 = columns.width_mm * columns.width_mm;
         let mut out = Self::default();
         for column in 0..columns.counts[0] * columns.counts[1] {
-            let (mut floor, mut inside) = (None, false);
+            let (mut floor, mut inside): (Option<&Crossing>, bool) = (None, false);
             for crossing in columns.of(column) {
                 if crossing.looks == Looks::Up {
-                    (floor, inside) = (Some(crossing.z), false);
+                    (floor, inside) = (Some(crossing), false);
                     continue;
                 }
                 // A column on an edge may cross both of its faces.
@@ -234,7 +248,9 @@ impl Support {
                 {
                     continue;
                 }
-                out.space_mm3 += (crossing.z - floor.unwrap_or(0.0)) * each_mm2;
+                out.space_mm3 += (crossing.z - floor.map_or(0.0, |f| f.z)) * each_mm2;
+                let touched = [Some(crossing), floor].into_iter().flatten();
+                out.clean_mm2 += touched.filter(|c| c.clean).count() as f64 * each_mm2;
                 out.under_mm2 += each_mm2;
                 match floor {
                     Some(_) => out.on_piece_mm2 += each_mm2,
@@ -256,8 +272,6 @@ impl Support {
 
 #[cfg(test)]
 mod tests {
-    use solid::Vector;
-
     use super::*;
 
     fn under(solid: &Solid) -> Support {

@@ -162,6 +162,7 @@ fn cut_list(report: &Report) -> String {
         "times",
         "as printed, mm",
         "plastic",
+        "support",
         "time",
         "printer",
     ]);
@@ -180,21 +181,52 @@ fn cut_list(report: &Report) -> String {
             },
             format!("{w} × {d} × {h}"),
             format!("{:.0} g", piece.plastic_g),
+            match piece.support_g.round() > 0.0 {
+                true => format!("{:.0} g", piece.support_g),
+                false => "–".to_owned(),
+            },
             format!("{:.1} h", piece.print_min / 60.0),
             report.printer_of(&piece.file).to_owned(),
         ]);
     }
-    for column in [1, 3, 4] {
+    for column in [1, 3, 4, 5] {
         if let Some(column) = table.column_mut(column) {
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
     format!(
-        "{table}\n{} plates, about {:.1} kg and {:.0} h (estimates)\n",
+        "{table}\n{} plates, about {:.1} kg and {:.0} h{} (estimates)\n{}",
         report.plates.len(),
         report.plastic_g() / 1000.0,
-        report.print_min() / 60.0
+        report.print_min() / 60.0,
+        of_it_support(report),
+        askew(report),
     )
+}
+
+/// What of all plates is support.
+fn of_it_support(report: &Report) -> String {
+    match report.support_g() < 0.5 {
+        true => ", none of it support".to_owned(),
+        false => format!(
+            ", of it support {:.0} g and {:.1} h",
+            report.support_g(),
+            report.support_min() / 60.0
+        ),
+    }
+}
+
+/// Which pieces lie square to none of the model's sides.
+fn askew(report: &Report) -> String {
+    let askew = report.pieces.iter().filter(|p| p.lies_askew && !p.printed);
+    let ids: Vec<_> = askew.map(|p| &p.id).collect();
+    match ids.is_empty() {
+        true => String::new(),
+        false => format!(
+            "On a side that leans from the model's axes: {}\n",
+            words(&ids)
+        ),
+    }
 }
 
 /// Some ids in a row.

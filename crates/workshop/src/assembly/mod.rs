@@ -1,5 +1,6 @@
 //! Which pieces are alike, who prints them, and in which order they go together.
 
+pub(crate) mod asked;
 pub(crate) mod congruent;
 pub(crate) mod printers;
 pub(crate) mod steps;

@@ -1,9 +1,9 @@
 //! Which printer makes which piece.
 
 use design::{Plan, PrinterId};
-use printing::{DoesNotFit, Placement, place_jointed};
+use printing::{Asked, DoesNotFit, Placement, place_jointed};
 use rayon::prelude::*;
-use solid::{Solid, Vector};
+use solid::Solid;
 
 use crate::assembly::congruent::Congruent;
 
@@ -18,7 +18,7 @@ pub(crate) type Laid = (PrinterId, Result<Placement, DoesNotFit>);
 pub(crate) fn on_printers(
     solids: &[Solid],
     congruent: &[Option<Congruent>],
-    runs: &[Vec<Vector>],
+    asked: &[Asked],
     plan: &Plan,
 ) -> Vec<Laid> {
     let nowhere = || {
@@ -32,8 +32,8 @@ pub(crate) fn on_printers(
     let ways: Vec<Vec<Laid>> = solids
         .par_iter()
         .zip(congruent)
-        .zip(runs)
-        .map(|((solid, first), runs)| {
+        .zip(asked)
+        .map(|((solid, first), asked)| {
             if first.is_some() {
                 return Vec::new();
             }
@@ -42,7 +42,7 @@ pub(crate) fn on_printers(
                 .map(|k| {
                     (
                         k,
-                        place_jointed(solid, plan.printer(k), plan.profile(k), runs),
+                        place_jointed(solid, plan.printer(k), plan.profile(k), asked),
                     )
                 })
                 .collect()
