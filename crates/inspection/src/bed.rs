@@ -97,3 +97,37 @@ fn standing(piece: &PieceInPlace, profile: &PrintProfile) -> Option<Finding> {
         true => finding.measured(tips, LEAST_TIP_DEG),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use design::{PieceId, PrinterId};
+    use solid::{Point, Solid};
+
+    use super::*;
+
+    fn found(size: [f64; 3]) -> Vec<(Code, Option<f64>)> {
+        let block = Solid::cuboid(Point::origin(), Point::from(size));
+        let piece = PieceInPlace {
+            id: PieceId::cut(1, 2),
+            in_place: block.clone(),
+            as_printed: block,
+            printer: PrinterId::at(0),
+        };
+        let printers = vec!["220x220x250".parse().unwrap()];
+        let assembly = Assembly::new(vec![piece], vec![], vec![], printers).unwrap();
+        let findings = lying(&assembly, &PrintProfile::default());
+        findings.into_iter().map(|f| (f.code, f.value)).collect()
+    }
+
+    /// Half the width over half the height, and with a brim of 5 mm that much more.
+    #[test]
+    fn a_board_on_its_edge_needs_a_brim_and_a_thinner_one_falls() {
+        assert_eq!(found([200.0, 150.0, 18.0]), []);
+        let tips = |w: f64, h: f64| (w / h).atan().to_degrees();
+        assert!(tips(28.0, 200.0) < LEAST_TIP_DEG && tips(38.0, 200.0) > LEAST_TIP_DEG);
+        let helped = found([210.0, 28.0, 200.0]);
+        assert_eq!(helped[0].0, Code::NeedsBrim);
+        assert!((helped[0].1.unwrap() - tips(28.0, 200.0)).abs() < 1e-3);
+        assert_eq!(found([210.0, 12.0, 200.0])[0].0, Code::FirstLayer);
+    }
+}
