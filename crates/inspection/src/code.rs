@@ -64,6 +64,8 @@ pub enum Code {
     MarkedFace,
     /// A wish names a point that is in no piece.
     NoSuchPiece,
+    /// A piece takes more plastic than a spool has.
+    OverASpool,
     /// A wall of the model is under the limit.
     ThinWallInModel,
     /// Two pieces meet and nothing holds them there.
@@ -97,7 +99,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 28] = [
+    pub const ALL: [Self; 29] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -112,6 +114,7 @@ impl Code {
         Self::NeedsSupport,
         Self::MarkedFace,
         Self::NoSuchPiece,
+        Self::OverASpool,
         Self::ThinWallInModel,
         Self::PlainContact,
         Self::NotWhole,
@@ -149,6 +152,7 @@ impl Code {
             Self::NeedsSupport => ("needs-support", Warning),
             Self::MarkedFace => ("marked-face", Warning),
             Self::NoSuchPiece => ("no-such-piece", Warning),
+            Self::OverASpool => ("over-a-spool", Warning),
             Self::ThinWall => ("thin-wall", Error),
             Self::Overlap => ("overlap", Error),
             Self::Collision => ("collision", Error),

@@ -26,6 +26,6 @@ pub use lying::place::{Asked, DoesNotFit, Placement, place, place_jointed};
 pub use lying::stance::{Stance, Standing};
 pub use lying::support::Support;
 pub use material::Material;
-pub use plates::packing::{Plate, ToPack, pack};
+pub use plates::packing::{Plate, SPOOL_G, ToPack, pack};
 pub use print_profile::PrintProfile;
 pub use printer::{BadBed, Bed, MARGIN_MM, Printer};

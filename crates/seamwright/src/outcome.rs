@@ -12,7 +12,7 @@ use workshop::{Build, PieceFile, Seam, Written};
 
 use crate::failure::Failure;
 use crate::model::Model;
-use crate::remarks::findings;
+use crate::remarks::{findings, over_a_spool};
 
 /// A split, judged as its pieces will lie on disk.
 #[derive(Clone, Debug)]
@@ -74,7 +74,7 @@ impl Outcome {
         verdict.findings.extend(findings(&plan, &build));
         verdict.findings.extend(context.extra);
         verdict.findings.sort_by_key(|f| f.severity);
-        let report = paperwork::report(
+        let mut report = paperwork::report(
             model.entry(),
             &plan,
             &build,
@@ -82,6 +82,8 @@ impl Outcome {
             &verdict,
             &context.printed,
         );
+        report.findings.extend(over_a_spool(&report));
+        report.findings.sort_by_key(|f| f.severity);
         Ok(Self {
             plan,
             build,

@@ -4,6 +4,8 @@ use std::collections::BTreeSet;
 
 use design::{Plan, Region, SeamSide};
 use inspection::{Code, Finding};
+use paperwork::Report;
+use printing::SPOOL_G;
 use workshop::{Build, Remark};
 
 /// The findings of a plan carried out: seams that cut nothing, and the remarks of the
@@ -117,4 +119,21 @@ fn finding(remark: &Remark, build: &Build) -> Finding {
         )
         .piece(id(piece)),
     }
+}
+
+/// Pieces that take more plastic than a spool has.
+pub(crate) fn over_a_spool(report: &Report) -> Option<Finding> {
+    let heavy = || {
+        let pieces = report.pieces.iter();
+        pieces.filter(|p| !p.printed && p.plastic_g > SPOOL_G)
+    };
+    let most = heavy().map(|p| p.plastic_g).reduce(f64::max)?;
+    let ids: Vec<&str> = heavy().map(|p| p.id.as_str()).collect();
+    let message = format!(
+        "a spool of 1000 g, less the twentieth that may be left on it, does not do for {}, up to \
+         {most:.0} g: change the spool half-way, fill less of the inside, or have pieces no longer \
+         than you say with --largest",
+        ids.join(", ")
+    );
+    Some(Finding::new(Code::OverASpool, message).measured(most, SPOOL_G))
 }

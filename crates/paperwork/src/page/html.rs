@@ -59,10 +59,6 @@ fn data_uri(png: &[u8]) -> String {
 }
 
 fn document(report: &Report, pictures: &Illustrations, view: Markup) -> Markup {
-    let errors = report
-        .findings
-        .iter()
-        .any(|f| f.severity == Severity::Error);
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -78,9 +74,9 @@ fn document(report: &Report, pictures: &Illustrations, view: Markup) -> Markup {
                     h1 { (report.model.file) }
                 }
                 nav aria-label="Sections" {
+                    a href="#findings" { "Findings" }
                     a href="#glance" { "At a glance" }
                     a href="#view" { "3-D" }
-                    a href="#findings" { "Findings" }
                     a href="#cut-list" { "Cut list" }
                     a href="#plates" { "Plates" }
                     a href="#assembly" { "Assembly" }
@@ -88,15 +84,14 @@ fn document(report: &Report, pictures: &Illustrations, view: Markup) -> Markup {
                     a href="#cautions" { "Cautions" }
                 }
                 main {
+                    (findings(report))
                     (glance(report, pictures))
-                    @if errors { (findings(report)) }
                     (view)
                     (resplit(report))
                     (cut_list(report, pictures))
                     (plates(report))
                     (assembly(report, pictures))
                     (seams(report, pictures))
-                    @if !errors { (findings(report)) }
                     (cautions(report))
                 }
                 (script())

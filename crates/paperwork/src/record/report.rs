@@ -158,6 +158,8 @@ impl Made<'_> {
                 piece: k,
                 printer: self.build.pieces[k].printer.place(),
                 as_printed: &self.written[k].as_printed,
+                plastic_g: self
+                    .grams(self.printed[k].estimate.plastic_mm3 + self.printed[k].support_mm3),
             })
             .collect();
         let packed = pack(&to_pack, self.plan.printers());

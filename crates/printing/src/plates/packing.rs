@@ -33,15 +33,24 @@ pub struct ToPack<'a> {
     pub printer: usize,
     /// Least x, y and z at zero.
     pub as_printed: &'a Solid,
+    /// Plastic that it takes, with its supports.
+    pub plastic_g: f64,
 }
+
+/// The most that a plate may take of a spool of a thousand grams, less what is left on
+/// it at the end (common practice, no published source): a print that runs out of
+/// plastic in its last hour is lost.
+pub const SPOOL_G: f64 = 950.0;
 
 struct Packing {
     plate: Plate,
+    plastic_g: f64,
     taken: BedMask,
 }
 
-/// Packs pieces on plates of their printers. A piece that is too large for its
-/// bed is on none.
+/// Packs pieces on plates of their printers, none of which takes more plastic than
+/// [`SPOOL_G`] unless a single piece does. A piece that is too large for its bed is on
+/// none.
 ///
 /// ```
 /// use printing::{ToPack, pack};
@@ -50,7 +59,7 @@ struct Packing {
 ///
 /// let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
 /// let half = Solid::cuboid(Point::origin(), Point::new(100.0, 200.0, 5.0));
-/// let pieces = [0, 1, 2].map(|piece| ToPack { piece, printer: 0, as_printed: &half });
+/// let pieces = [0, 1, 2].map(|piece| ToPack { piece, printer: 0, as_printed: &half, plastic_g: 60.0 });
 /// let plates = pack(&pieces, &printers);
 /// assert_eq!(plates.len(), 2);
 /// ```
@@ -76,6 +85,7 @@ pub fn pack(pieces: &[ToPack], printers: &[Printer]) -> Vec<Plate> {
         let on = packings
             .iter_mut()
             .filter(|p| p.plate.printer == printer)
+            .filter(|p| p.plastic_g + pieces[k].plastic_g <= SPOOL_G)
             .any(|p| put(p, k, pieces, &shadows[k], bed));
         if !on {
             let mut fresh = Packing {
@@ -83,6 +93,7 @@ pub fn pack(pieces: &[ToPack], printers: &[Printer]) -> Vec<Plate> {
                     printer,
                     pieces: Vec::new(),
                 },
+                plastic_g: 0.0,
                 taken: out_of_bed(bed),
             };
             if put(&mut fresh, k, pieces, &shadows[k], bed) {
@@ -129,6 +140,7 @@ fn put(
     let Some((x, top, turn)) = best else {
         return false;
     };
+    packing.plastic_g += pieces[k].plastic_g;
     let shadow = &shadows[turn];
     let y = top - shadow.height;
     let by = APART_MM as isize;
@@ -183,6 +195,7 @@ mod tests {
         #[test]
         fn each_piece_is_on_one_plate_in_the_bed_and_apart_from_all_others(
             sizes in proptest::collection::vec((8.0f64..120.0, 8.0f64..120.0, 2.0f64..30.0), 1..12),
+            grams in 20.0f64..1200.0,
         ) {
             let printer = Printer::rectangular("bed-1", 160.0, 140.0, 100.0);
             let solids: Vec<Solid> = sizes
@@ -196,13 +209,15 @@ mod tests {
             let pieces: Vec<ToPack> = solids
                 .iter()
                 .enumerate()
-                .map(|(piece, as_printed)| ToPack { piece, printer: 0, as_printed })
+                .map(|(piece, as_printed)| ToPack { piece, printer: 0, as_printed, plastic_g: grams })
                 .collect();
             let plates = pack(&pieces, std::slice::from_ref(&printer));
             let mut seen: Vec<usize> = plates.iter().flat_map(|p| p.pieces.iter().map(|x| x.0)).collect();
             seen.sort_unstable();
             prop_assert_eq!(seen, (0..solids.len()).collect::<Vec<_>>());
             for plate in &plates {
+                let on_it = plate.pieces.len();
+                prop_assert!(on_it == 1 || on_it as f64 * grams <= SPOOL_G);
                 let placed: Vec<Solid> = plate.pieces.iter().map(|(k, m)| solids[*k].moved(m)).collect();
                 for (i, a) in placed.iter().enumerate() {
                     let b = a.bounds().unwrap();

@@ -47,8 +47,14 @@ pub(crate) struct SplitArgs {
     /// The model: an STL file, binary or ASCII, or a 3MF file
     pub(crate) model: PathBuf,
 
-    /// The printer: WIDTHxDEPTHxHEIGHT in mm, roundDIAMETERxHEIGHT, or a name in printers.toml
-    #[arg(long, required_unless_present_any = ["plan", "settings"], value_name = "SIZE")]
+    /// The printer: WIDTHxDEPTHxHEIGHT in mm, roundDIAMETERxHEIGHT, or a name in printers.toml; of
+    /// several a comma list, or the option again
+    #[arg(
+        long,
+        required_unless_present_any = ["plan", "settings"],
+        value_name = "SIZE",
+        value_delimiter = ','
+    )]
     pub(crate) bed: Vec<String>,
 
     /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one; pieces of it that
@@ -143,8 +149,8 @@ pub(crate) struct ResplitArgs {
     pub(crate) folder: PathBuf,
 
     /// The printer to use from now on: WIDTHxDEPTHxHEIGHT in mm, roundDIAMETERxHEIGHT, or a name
-    /// in printers.toml
-    #[arg(long, required = true, value_name = "SIZE")]
+    /// in printers.toml; of several a comma list, or the option again
+    #[arg(long, required = true, value_name = "SIZE", value_delimiter = ',')]
     pub(crate) bed: Vec<String>,
 
     /// The pieces that are printed already: a comma list of ids such as P03,P07
@@ -228,7 +234,7 @@ pub(crate) struct SurveyArgs {
     pub(crate) model: PathBuf,
 
     /// Also tell how many pieces a split for this printer would have
-    #[arg(long, value_name = "SIZE")]
+    #[arg(long, value_name = "SIZE", value_delimiter = ',')]
     pub(crate) bed: Vec<String>,
 
     /// What a number in the model stands for: mm, cm, m or in

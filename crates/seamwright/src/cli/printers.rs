@@ -12,6 +12,8 @@ use serde::Deserialize;
 #[derive(Clone, Debug)]
 pub(crate) struct KnownPrinter {
     pub(crate) printer: Printer,
+    /// Whether it has the name of a file.
+    is_named: bool,
     /// The clearance that its coupons showed to be right.
     pub(crate) clearance_mm: Option<f64>,
 }
@@ -58,14 +60,23 @@ pub(crate) fn known(words: &[String]) -> Result<Vec<KnownPrinter>, Failure> {
     words.iter().map(|word| KnownPrinter::of(word)).collect()
 }
 
-/// Some printers under names in their order.
+/// Some printers under the names of their file, or by their order; no two have one name.
 pub(crate) fn numbered(known: &[KnownPrinter]) -> Vec<Printer> {
-    let each = known.iter().enumerate();
-    each.map(|(k, known)| Printer {
-        name: format!("bed-{}", k + 1),
-        ..known.printer.clone()
-    })
-    .collect()
+    let mut out: Vec<Printer> = Vec::new();
+    for (k, known) in known.iter().enumerate() {
+        let first = match known.is_named {
+            true => known.printer.name.clone(),
+            false => format!("bed-{}", k + 1),
+        };
+        let later = (2..).map(|n| format!("{first}-{n}"));
+        let free = |name: &String| out.iter().all(|p| p.name != *name);
+        let name = std::iter::once(first.clone()).chain(later).find(free);
+        out.push(Printer {
+            name: name.unwrap_or(first),
+            ..known.printer.clone()
+        });
+    }
+    out
 }
 
 /// A bed on which no piece with a joint at either end has room is a slip of
@@ -91,6 +102,7 @@ impl KnownPrinter {
         if let Ok(printer) = by_size {
             return Ok(Self {
                 printer,
+                is_named: false,
                 clearance_mm: None,
             });
         }
@@ -102,6 +114,7 @@ impl KnownPrinter {
         by_size
             .map(|printer| Self {
                 printer,
+                is_named: false,
                 clearance_mm: None,
             })
             .map_err(|e| {
@@ -129,6 +142,7 @@ impl KnownPrinter {
             printer.margin_mm = margin_mm;
         }
         printer.print = entry.print;
+        printer.name = entry.name;
         let named = |e: &dyn std::fmt::Display| bad(&format!("{name}: {e}"));
         printer.checked().map_err(|e| named(&e))?;
         if let Some(clearance_mm) = entry.clearance_mm {
@@ -140,7 +154,33 @@ impl KnownPrinter {
         }
         Ok(Some(Self {
             printer,
+            is_named: true,
             clearance_mm: entry.clearance_mm,
         }))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn printers_keep_the_names_of_their_file_and_no_two_have_one() {
+        let known = |word: &str, is_named| KnownPrinter {
+            printer: Printer {
+                name: word.to_owned(),
+                ..Printer::rectangular("bed-1", 220.0, 220.0, 250.0)
+            },
+            is_named,
+            clearance_mm: None,
+        };
+        let all = [
+            known("bed-1", false),
+            known("workshop", true),
+            known("bed-1", false),
+            known("workshop", true),
+        ];
+        let names: Vec<String> = numbered(&all).into_iter().map(|p| p.name).collect();
+        assert_eq!(names, ["bed-1", "workshop", "bed-3", "workshop-2"]);
     }
 }
