@@ -72,25 +72,31 @@ fn what_is_against_boxes_is_told() {
 
 #[test]
 fn what_is_against_boxes_is_so() {
-    // Not minding what hangs over, nor seams with little material behind them, the search
-    // finds a plan with as few pieces.
-    let model = generated("rack", 2);
+    // Not minding what is against them, the search finds a plan with as few pieces.
     let large = [300.0, 300.0, 350.0];
-    let mut settings = Settings::default();
-    let (pieces, boxes) = beside(&model, large, &settings);
-    assert!(boxes.pieces < pieces);
-    assert_eq!(
-        boxes.against,
-        [
+    for (family, why) in [
+        (
+            "rack",
             "what hangs over as pieces lie on the bed (weight support)",
-            "seams without material a joint deep on both sides (weight unsound)",
-        ]
-    );
-    settings.weights.support = 0.0;
-    settings.weights.unsound = 0.0;
-    let (pieces, boxes) = beside(&model, large, &settings);
-    assert!(pieces <= boxes.pieces);
-    assert!(boxes.against.is_empty());
+        ),
+        (
+            "ladder",
+            "pieces that do not stand while they are printed (weight footing)",
+        ),
+    ] {
+        let model = generated(family, 1);
+        let mut settings = Settings::default();
+        let (pieces, boxes) = beside(&model, large, &settings);
+        assert!(boxes.pieces < pieces);
+        assert_eq!(boxes.against, [why]);
+        match family {
+            "rack" => settings.weights.support = 0.0,
+            _ => settings.weights.footing = 0.0,
+        }
+        let (pieces, boxes) = beside(&model, large, &settings);
+        assert!(pieces <= boxes.pieces);
+        assert!(boxes.against.is_empty());
+    }
 }
 
 #[test]

@@ -72,8 +72,10 @@ fn a_wish_that_cannot_be_had_is_told() {
     let top = Solid::cuboid(Point::new(0.0, 0.0, 80.0), Point::new(120.0, 120.0, 100.0));
     let leg = Solid::cuboid(Point::new(40.0, 40.0, 0.0), Point::new(80.0, 80.0, 90.0));
     let table = top.union(&leg).unwrap();
-    let mut settings = Settings::default();
-    settings.labels = false;
+    let mut settings = Settings {
+        labels: false,
+        ..Settings::default()
+    };
     let remarks = |settings: &Settings| {
         let judged = split_and_judge(&table, &[bed()], settings).unwrap();
         let support = judged.build.pieces[0]

@@ -73,6 +73,24 @@ fn finding(remark: &Remark, build: &Build) -> Finding {
             format!("{volume_mm3:.2} mm³ of chips that hang on nothing were dropped"),
         )
         .measured(*volume_mm3, 0.0),
+        Remark::NeedsSupport { .. } | Remark::MarkedFace { .. } | Remark::NoSuchPiece { .. } => {
+            of_lying(remark, build)
+        }
+        Remark::NoLabel { piece } => Finding::new(
+            Code::NoLabel,
+            format!(
+                "{} has no hidden face with room for its id; mark it by hand",
+                id(piece)
+            ),
+        )
+        .piece(id(piece)),
+    }
+}
+
+/// What could not be had of how pieces lie.
+fn of_lying(remark: &Remark, build: &Build) -> Finding {
+    let id = |piece: &usize| &build.pieces[*piece].id;
+    match remark {
         Remark::NeedsSupport {
             piece,
             space_mm3,
@@ -110,14 +128,7 @@ fn finding(remark: &Remark, build: &Build) -> Finding {
                  point within the piece"
             ),
         ),
-        Remark::NoLabel { piece } => Finding::new(
-            Code::NoLabel,
-            format!(
-                "{} has no hidden face with room for its id; mark it by hand",
-                id(piece)
-            ),
-        )
-        .piece(id(piece)),
+        _ => Finding::new(Code::NotJudged, "nothing was wished of how pieces lie"),
     }
 }
 

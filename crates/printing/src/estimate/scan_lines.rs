@@ -25,10 +25,12 @@ impl ScanLines {
         for [a, b] in segments {
             let (low, high) = if a[1] <= b[1] { (a, b) } else { (b, a) };
             let rise = high[1] - low[1];
-            for k in first_at(low[1])..first_at(high[1]).min(count) {
+            let (first, end) = (first_at(low[1]), first_at(high[1]).min(count));
+            let crossed = crossings.iter_mut().enumerate().take(end).skip(first);
+            for (k, line) in crossed {
                 let y = low_mm + (k as f64 + 0.5) * apart_mm;
                 let t = ((y - low[1]) / rise).clamp(0.0, 1.0);
-                crossings[k].push(low[0] + t * (high[0] - low[0]));
+                line.push(low[0] + t * (high[0] - low[0]));
             }
         }
         let lines = crossings.into_iter().map(|mut xs| {

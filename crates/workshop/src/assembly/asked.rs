@@ -49,10 +49,10 @@ impl<'a> LyingWishes<'a> {
     /// Has pieces lie by themselves of which something else is asked than of the first
     /// of their shape.
     pub(crate) fn part(&self, firsts: &mut [Option<Congruent>]) {
-        for k in 0..firsts.len() {
-            let Some(first) = firsts[k] else { continue };
-            if self.of_pieces[first.of].is_some() || self.of_pieces[k].is_some() {
-                firsts[k] = None;
+        for (k, own) in firsts.iter_mut().enumerate() {
+            let is_named = |piece: usize| self.of_pieces[piece].is_some();
+            if own.is_some_and(|first| is_named(first.of) || is_named(k)) {
+                *own = None;
             }
         }
     }
