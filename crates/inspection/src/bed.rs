@@ -65,7 +65,7 @@ pub(crate) fn lying(assembly: &Assembly, print: &PrintProfile) -> Vec<Finding> {
 
 /// Whether a piece stands as it lies.
 fn standing(piece: &PieceInPlace, profile: &PrintProfile) -> Option<Finding> {
-    let stance = Stance::of(&piece.as_printed, profile);
+    let stance = Stance::if_falling(&piece.as_printed, profile)?;
     let footing = stance.footing;
     let (area, tips) = (footing.first_layer_mm2, footing.tips_deg);
     let how = match (footing.holds(), tips > 0.0) {

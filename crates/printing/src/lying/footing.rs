@@ -1,7 +1,7 @@
 //! What a piece stands on while it is printed.
 
-use geo::{Area, CoordsIter};
-use solid::{Frame, Outline, Point, Solid, Vector, grow};
+use geo::{Area, CoordsIter, Euclidean, Length};
+use solid::{Frame, Point, Solid, Vector};
 
 use crate::lying::flat_fit::{convex, least_width};
 
@@ -32,23 +32,20 @@ pub struct Footing {
 
 impl Footing {
     /// What a piece stands on that lies as it is printed, its lowest point at z = 0,
-    /// with a centre of volume, on its first layer and on `more` that it rests on.
-    pub(crate) fn of(as_printed: &Solid, centre: Point, more: &[[f64; 2]]) -> Self {
-        Self::on(as_printed, centre, &first_layer(as_printed), more)
+    /// with a centre of volume.
+    pub(crate) fn of(as_printed: &Solid, centre: Point) -> Self {
+        Self::helped(as_printed, centre, &[], 0.0)
     }
 
-    /// The same with a brim of some width about the first layer.
-    pub(crate) fn with_brim(
+    /// The same with `more` that it rests on, and a brim of some width about all of it.
+    pub(crate) fn helped(
         as_printed: &Solid,
         centre: Point,
         more: &[[f64; 2]],
         brim_mm: f64,
     ) -> Self {
-        let layer = grow(&first_layer(as_printed), brim_mm);
-        Self::on(as_printed, centre, &layer, more)
-    }
-
-    fn on(as_printed: &Solid, centre: Point, layer: &Outline, more: &[[f64; 2]]) -> Self {
+        let above = Point::new(0.0, 0.0, FIRST_LAYER_MM);
+        let layer = as_printed.section(&Frame::facing(above, Vector::z()));
         // The frame's own coordinates need not be x and y.
         let frame = Frame::facing(Point::origin(), Vector::z());
         let on_bed = layer.coords_iter().map(|c| {
@@ -58,13 +55,14 @@ impl Footing {
         let hull = convex(on_bed.chain(more.iter().copied()));
         let shadow = convex(as_printed.vertices().iter().map(|p| [p.x, p.y]));
         let height = as_printed.bounds().map_or(0.0, |b| b.max.z);
-        let first_layer_mm2 = layer.unsigned_area();
-        let within = room_within(&hull, [centre.x, centre.y]);
+        let about: f64 = layer.iter().map(|p| Euclidean.length(p.exterior())).sum();
+        let first_layer_mm2 = layer.unsigned_area() + brim_mm * about;
+        let within = room_within(&hull, [centre.x, centre.y]) + brim_mm;
         Self {
             first_layer_mm2,
             share: first_layer_mm2 / area(&shadow).max(1e-9),
             tips_deg: within.atan2(centre.z.max(1e-9)).to_degrees(),
-            slenderness: height / least_width(&hull).max(1e-3),
+            slenderness: height / (least_width(&hull) + 2.0 * brim_mm).max(1e-3),
         }
     }
 
@@ -77,11 +75,6 @@ impl Footing {
     pub fn stands(&self) -> bool {
         self.holds() && self.tips_deg >= LEAST_TIP_DEG
     }
-}
-
-fn first_layer(as_printed: &Solid) -> Outline {
-    let above = Point::new(0.0, 0.0, FIRST_LAYER_MM);
-    as_printed.section(&Frame::facing(above, Vector::z()))
 }
 
 /// How far a point lies within a convex ring, negative where it is outside; without
@@ -117,7 +110,7 @@ mod tests {
     use super::*;
 
     fn of(solid: &Solid) -> Footing {
-        Footing::of(solid, solid.moments().unwrap().centroid, &[])
+        Footing::of(solid, solid.moments().unwrap().centroid)
     }
 
     /// By the definition of the angle: half the width over half the height.
@@ -156,7 +149,7 @@ mod tests {
         assert!(exact < 0.0 && (footing.tips_deg - exact).abs() < 1e-6);
         // What it rests on besides holds it.
         let centre = bracket.moments().unwrap().centroid;
-        let helped = Footing::of(&bracket, centre, &[[120.0, 0.0], [120.0, 20.0]]);
+        let helped = Footing::helped(&bracket, centre, &[[120.0, 0.0], [120.0, 20.0]], 0.0);
         assert!(helped.tips_deg > LEAST_TIP_DEG);
     }
 }

@@ -11,9 +11,9 @@ use crate::print_profile::PrintProfile;
 pub struct Stance {
     /// What it stands on by itself.
     pub footing: Footing,
-    /// What it stands on with a brim about its first layer and the supports that it
-    /// needs on the bed anyway.
-    pub helped: Footing,
+    /// Where it does not stand by itself: what it stands on with the supports that it
+    /// needs on the bed anyway, and a brim about all that.
+    pub helped: Option<Footing>,
     /// What has to be printed under it.
     pub support: Support,
 }
@@ -46,20 +46,29 @@ impl Stance {
         let centre = as_printed
             .moments()
             .map_or(solid::Point::origin(), |m| m.centroid);
-        let footing = Footing::of(as_printed, centre, &[]);
+        let footing = Footing::of(as_printed, centre);
+        let on_bed = &support.on_bed;
+        let helped = || Footing::helped(as_printed, centre, on_bed, profile.brim_mm);
         Self {
-            helped: Footing::with_brim(as_printed, centre, &support.on_bed, profile.brim_mm),
+            helped: (!footing.stands()).then(helped),
             footing,
             support,
         }
     }
 
+    /// The same where it does not stand by itself: of most pieces that is soon told.
+    pub fn if_falling(as_printed: &Solid, profile: &PrintProfile) -> Option<Self> {
+        let centre = as_printed.moments()?.centroid;
+        let stands = Footing::of(as_printed, centre).stands();
+        (!stands).then(|| Self::of(as_printed, profile))
+    }
+
     /// How it stands.
     pub fn standing(&self) -> Standing {
-        match (self.footing.stands(), self.helped.stands()) {
-            (true, _) => Standing::ByItself,
-            (false, true) => Standing::Helped,
-            (false, false) => Standing::Falls,
+        match self.helped {
+            None => Standing::ByItself,
+            Some(helped) if helped.stands() => Standing::Helped,
+            Some(_) => Standing::Falls,
         }
     }
 }

@@ -57,7 +57,7 @@ impl WaysDown {
             nalgebra::Translation3::new(0.0, 0.0, -lowest),
             nalgebra::UnitQuaternion::from_rotation_matrix(&turn),
         );
-        Footing::of(&piece.moved(&motion), motion * centre, &[])
+        Footing::of(&piece.moved(&motion), motion * centre)
     }
 }
 
