@@ -227,7 +227,7 @@ def main(words):
                 problems.append(f"{piece['id']} needs {j['support']:.0f} mm3 of support space, "
                                 f"reported {own:.0f}")
             grams = j["plastic"] / 1000 * density
-            own = piece["plastic_g"] - piece["support_g"]
+            own = piece["plastic_g"] - piece.get("support_g", 0.0)
             if abs(own - grams) > PLASTIC_TOLERANCE * grams + 0.1:
                 problems.append(f"{piece['id']} takes {grams:.1f} g, reported {own:.1f}")
         failing = sum(not stands(j) for _, j in rows)

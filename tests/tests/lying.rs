@@ -7,6 +7,7 @@ use printing::{Printer, Standing};
 use proptest::prelude::*;
 use solid::{Isometry, Point, Solid, Vector};
 use whole_program::{fixture, found, split_and_judge};
+use workshop::{LyingRemark, Remark};
 
 fn bed() -> Printer {
     Printer::rectangular("bed-1", 220.0, 220.0, 250.0)
@@ -84,9 +85,9 @@ fn a_wish_that_cannot_be_had_is_told() {
             .unwrap()
             .support_mm3;
         let names = judged.build.remarks.iter().map(|r| match r {
-            workshop::Remark::NeedsSupport { .. } => "needs",
-            workshop::Remark::MarkedFace { .. } => "marked",
-            workshop::Remark::NoSuchPiece { .. } => "none",
+            Remark::Lying(LyingRemark::NeedsSupport { .. }) => "needs",
+            Remark::Lying(LyingRemark::MarkedFace { .. }) => "marked",
+            Remark::Lying(LyingRemark::NoSuchPiece { .. }) => "none",
             _ => "other",
         });
         (support, names.collect::<Vec<_>>())

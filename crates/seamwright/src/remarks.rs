@@ -6,7 +6,7 @@ use design::{Plan, Region, SeamSide};
 use inspection::{Code, Finding};
 use paperwork::Report;
 use printing::SPOOL_G;
-use workshop::{Build, Remark};
+use workshop::{Build, LyingRemark, Remark};
 
 /// The findings of a plan carried out: seams that cut nothing, and the remarks of the
 /// build.
@@ -73,9 +73,7 @@ fn finding(remark: &Remark, build: &Build) -> Finding {
             format!("{volume_mm3:.2} mm³ of chips that hang on nothing were dropped"),
         )
         .measured(*volume_mm3, 0.0),
-        Remark::NeedsSupport { .. } | Remark::MarkedFace { .. } | Remark::NoSuchPiece { .. } => {
-            of_lying(remark, build)
-        }
+        Remark::Lying(unmet) => of_lying(unmet, build),
         Remark::NoLabel { piece } => Finding::new(
             Code::NoLabel,
             format!(
@@ -88,10 +86,10 @@ fn finding(remark: &Remark, build: &Build) -> Finding {
 }
 
 /// What could not be had of how pieces lie.
-fn of_lying(remark: &Remark, build: &Build) -> Finding {
+fn of_lying(unmet: &LyingRemark, build: &Build) -> Finding {
     let id = |piece: &usize| &build.pieces[*piece].id;
-    match remark {
-        Remark::NeedsSupport {
+    match unmet {
+        LyingRemark::NeedsSupport {
             piece,
             space_mm3,
             joints_across,
@@ -111,7 +109,7 @@ fn of_lying(remark: &Remark, build: &Build) -> Finding {
         )
         .piece(id(piece))
         .measured(*space_mm3, 0.0),
-        Remark::MarkedFace { piece, area_mm2 } => Finding::new(
+        LyingRemark::MarkedFace { piece, area_mm2 } => Finding::new(
             Code::MarkedFace,
             format!(
                 "support touches {area_mm2:.0} mm² of faces of {} that were to be clean of it; say \
@@ -121,14 +119,13 @@ fn of_lying(remark: &Remark, build: &Build) -> Finding {
         )
         .piece(id(piece))
         .measured(*area_mm2, 0.0),
-        Remark::NoSuchPiece { at_mm: [x, y, z] } => Finding::new(
+        LyingRemark::NoSuchPiece { at_mm: [x, y, z] } => Finding::new(
             Code::NoSuchPiece,
             format!(
                 "no piece holds the point {x}, {y}, {z} that a wish of how it lies names; write a \
                  point within the piece"
             ),
         ),
-        _ => Finding::new(Code::NotJudged, "nothing was wished of how pieces lie"),
     }
 }
 

@@ -55,5 +55,5 @@ pub use layout::seam::{PlacedJoint, Seam};
 pub use measure::measured;
 pub use partition::cells;
 pub use partition::contacts::Contact;
-pub use remark::Remark;
+pub use remark::{LyingRemark, Remark};
 pub use split::{NoSplit, Split, split};

@@ -29,6 +29,13 @@ pub enum Remark {
         /// The pieces that it is in, by index.
         pieces: Vec<usize>,
     },
+    /// What was asked of how pieces lie could not be had.
+    Lying(LyingRemark),
+}
+
+/// What could not be had of how pieces lie.
+#[derive(Clone, Debug)]
+pub enum LyingRemark {
     /// A piece needs support that was to need none.
     NeedsSupport {
         /// The piece, by index.

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use solid::{Point, RayCaster, Solid, Vector};
 
 use crate::assembly::congruent::Congruent;
-use crate::remark::Remark;
+use crate::remark::LyingRemark;
 
 /// What the maker asks of how pieces lie.
 pub(crate) struct LyingWishes<'a> {
@@ -79,23 +79,23 @@ impl<'a> LyingWishes<'a> {
     pub(crate) fn unmet<'p>(
         &self,
         placed: impl Iterator<Item = Option<&'p Placement>>,
-    ) -> Vec<Remark> {
-        let mut out: Vec<Remark> = self
+    ) -> Vec<LyingRemark> {
+        let mut out: Vec<LyingRemark> = self
             .idle
             .iter()
-            .map(|w| Remark::NoSuchPiece { at_mm: w.at_mm })
+            .map(|w| LyingRemark::NoSuchPiece { at_mm: w.at_mm })
             .collect();
         for (k, placed) in placed.enumerate() {
             let Some(placed) = placed else { continue };
             if self.may_have_none(self.of_pieces[k]) && placed.support_mm3 > NEGLIGIBLE_MM3 {
-                out.push(Remark::NeedsSupport {
+                out.push(LyingRemark::NeedsSupport {
                     piece: k,
                     space_mm3: placed.support_mm3,
                     joints_across: placed.joints_across,
                 });
             }
             if placed.marked_clean_mm2 > NEGLIGIBLE_MM2 {
-                out.push(Remark::MarkedFace {
+                out.push(LyingRemark::MarkedFace {
                     piece: k,
                     area_mm2: placed.marked_clean_mm2,
                 });
