@@ -139,6 +139,12 @@ fn no_joint(why: &NoJoint) -> String {
     words.to_owned()
 }
 
+/// `1 note`, `2 notes`.
+pub(crate) fn counted(count: usize, what: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {what}{ending}")
+}
+
 #[cfg(test)]
 mod tests {
     use joinery::{JointKind, NoRoom};

@@ -3,4 +3,5 @@
 pub(crate) mod fewest;
 pub(crate) mod html;
 pub(crate) mod joint_drawing;
+pub(crate) mod to_print;
 pub(crate) mod view;
