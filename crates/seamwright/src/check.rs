@@ -2,11 +2,13 @@
 
 use std::path::Path;
 
+use design::PieceId;
 use inspection::{Limits, Severity};
 use paperwork::Report;
 
 use crate::failure::Failure;
 use crate::folder::SplitFolder;
+use crate::outcome::spare_printed;
 use crate::split::Stages;
 
 /// What came of a check.
@@ -47,6 +49,10 @@ pub fn check(folder: &Path, stage: Stages) -> Result<Checked, Failure> {
     for (entry, thinnest) in report.pieces.iter_mut().zip(&verdict.thinnest_mm) {
         entry.thinnest_mm = *thinnest;
     }
-    report.findings = verdict.findings;
+    let printed = report.pieces.iter().filter(|p| p.printed);
+    let printed: Vec<&PieceId> = printed.map(|p| &p.id).collect();
+    let mut findings = verdict.findings;
+    spare_printed(&mut findings, &printed);
+    report.findings = findings;
     Ok(Checked { report })
 }

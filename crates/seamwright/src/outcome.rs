@@ -2,9 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
-use design::{Assembly, Plan, SeamRecord};
+use design::{Assembly, PieceId, Plan, SeamRecord};
 use exchange::Named;
-use inspection::{Finding, Limits, Severity, Verdict};
+use inspection::{Code, Finding, Limits, Severity, Verdict};
 use paperwork::{OnPlate, OutputFolder, Pictures, PlateEntry, Replace, Report, piece_colours};
 use rayon::prelude::*;
 use solid::{Isometry, Solid};
@@ -60,6 +60,14 @@ pub fn judged(
     Ok((assembly, verdict))
 }
 
+/// Leaves out how pieces stand that are printed already: they did.
+pub(crate) fn spare_printed(findings: &mut Vec<Finding>, printed: &[&PieceId]) {
+    findings.retain(|f| {
+        let of_standing = matches!(f.code, Code::FirstLayer | Code::NeedsBrim);
+        !of_standing || f.piece.as_ref().is_none_or(|id| !printed.contains(&id))
+    });
+}
+
 impl Outcome {
     /// Judges the pieces as they will lie on disk, and makes the report.
     pub(crate) fn of(
@@ -71,6 +79,12 @@ impl Outcome {
     ) -> Result<Self, Failure> {
         let written: Vec<Written> = files.iter().map(|f| f.written.clone()).collect();
         let (assembly, mut verdict) = judged(&plan, &build, &written)?;
+        let printed: Vec<&PieceId> = context
+            .printed
+            .iter()
+            .map(|&k| &build.pieces[k].id)
+            .collect();
+        spare_printed(&mut verdict.findings, &printed);
         verdict.findings.extend(findings(&plan, &build));
         verdict.findings.extend(context.extra);
         verdict.findings.sort_by_key(|f| f.severity);
