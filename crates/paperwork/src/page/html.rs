@@ -174,7 +174,7 @@ fn findings(report: &Report) -> Markup {
         section #findings {
             h2 { "Findings" }
             @if report.findings.is_empty() {
-                p { "Nothing was found: every piece is closed and in its bed, no wall is too thin, no two pieces are in each other's way, every step is free, every joint holds." }
+                p { "Nothing was found: every piece is closed, in its bed and stands there as it is printed, no wall is too thin, no two pieces are in each other's way, every step is free, every joint holds." }
             } @else {
                 ul.findings { @for f in &report.findings { (finding(f)) } }
             }

@@ -41,7 +41,7 @@ pub(crate) fn cut_list(report: &Report, pictures: &[String]) -> Markup {
                                 td.number { (format!("{:.0}", p.plastic_g)) }
                                 td.number { (grams(p.support_g)) }
                                 td.number { (hours(p.print_min)) }
-                                td { (as_it_lies(p)) }
+                                td.lies { (as_it_lies(p)) }
                                 td.number { (p.thinnest_mm.map_or_else(|| "–".to_owned(), |t| format!("{t:.2}"))) }
                                 td { (listed(&report.seams_of(&ids), " ")) }
                                 td { (report.printer_of(&p.file)) }
