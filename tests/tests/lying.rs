@@ -115,6 +115,8 @@ fn a_wish_that_cannot_be_had_is_told() {
 
 /// A shape with no flat side, or hardly any.
 fn shape(kind: usize, size: f64, thin: f64) -> Solid {
+    // So that what is hollow stays hollow.
+    let thin = thin.min(size / 5.0);
     let round = |r: f64, from: f64, to: f64| {
         Solid::cylinder(Point::new(0.0, 0.0, from), Vector::z() * (to - from), r, 48).unwrap()
     };
@@ -127,7 +129,9 @@ fn shape(kind: usize, size: f64, thin: f64) -> Solid {
             let steps: Vec<Solid> = (1..7)
                 .map(|k| {
                     let outer = round(radius(k), high(k - 1), high(k) + 0.5);
-                    let inner = round(radius(k) - thin, high(k - 1) - 1.0, high(k) + 1.0);
+                    // Each step rests on the one below.
+                    let hollow = (radius(k) - thin).min(radius(k - 1) - thin / 2.0);
+                    let inner = round(hollow, high(k - 1) - 1.0, high(k) + 1.0);
                     match k {
                         1 => outer,
                         _ => outer.difference(&inner).unwrap(),
