@@ -99,7 +99,16 @@ holds("and lights its row up", hit !== "" && await page.locator(`tr.picked #${hi
 await page.locator("#lie").click();
 await page.waitForTimeout(200);
 await canvas.screenshot({ path: `${shots}/bed.png` });
-await page.locator("#lie").click();
+// From below its first layer is blue.
+await canvas.focus();
+for (let k = 0; k < 14; k++) await page.keyboard.press("ArrowUp");
+await page.waitForTimeout(200);
+const blue = (await drawn([[41, 128, 186]])).seen;
+holds("from below the first layer is coloured", blue === 1);
+await canvas.screenshot({ path: `${shots}/bed-below.png` });
+await page.locator("#home").click();
+await page.locator("#choose").selectOption(hit);
+await page.waitForTimeout(150);
 
 // Hidden and shown again.
 const all = await picture();

@@ -25,9 +25,10 @@ fn main() {
     let only = std::env::args().nth(2);
     println!(
         "| model | bed | boxes: pieces | stand not | support, cm³ | plastic, g | hours | planned: \
-         pieces | need a brim | fall | support, cm³ | plastic, g | hours |"
+         pieces | need a brim | fall | support, cm³ | plastic, g | hours | minutes of work, \
+         boxes | planned |"
     );
-    println!("|---|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|");
+    println!("|---|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|");
     let mut missed = Vec::new();
     let mut sums = [Printed::default(); 2];
     for name in FIXTURES {
@@ -126,7 +127,7 @@ fn tell(name: &str, bed: &str, boxes: &Printed, planned: &Printed) {
     let share = Settings::default().print.support_share;
     let all = |p: &Printed| grams(p.plastic_mm3 + share * p.support_mm3);
     println!(
-        "| {name} | {bed} | {} | {} | {:.0} | {:.0} | {:.0} | {} | {} | {} | {:.0} | {:.0} | {:.0} |",
+        "| {name} | {bed} | {} | {} | {:.0} | {:.0} | {:.0} | {} | {} | {} | {:.0} | {:.0} | {:.0} | {:.0} | {:.0} |",
         boxes.pieces,
         boxes.helped + boxes.falling,
         boxes.support_mm3 / 1000.0,
@@ -137,6 +138,8 @@ fn tell(name: &str, bed: &str, boxes: &Printed, planned: &Printed) {
         planned.falling,
         planned.support_mm3 / 1000.0,
         all(planned),
-        planned.hours + planned.support_hours
+        planned.hours + planned.support_hours,
+        boxes.cost_min(&Settings::default()),
+        planned.cost_min(&Settings::default())
     );
 }

@@ -124,6 +124,7 @@ fn table(printed: impl Fn(usize) -> Vec<usize>) {
             &first,
             &Settings::default(),
             ModelReference::default(),
+            &[],
         )
         .expect("a fixture splits");
         // Keys come after all other pieces.

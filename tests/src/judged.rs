@@ -45,7 +45,7 @@ pub fn split_and_judge(
     printers: &[Printer],
     settings: &Settings,
 ) -> Result<Judged, NoPlan> {
-    match workshop::split(model, printers, settings, Default::default()) {
+    match workshop::split(model, printers, settings, Default::default(), &[]) {
         Ok(split) => Ok(Judged {
             certificate: Some(split.certificate),
             ..judged(split.plan, split.build)

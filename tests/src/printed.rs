@@ -1,10 +1,10 @@
 //! What pieces take to print, and equal boxes laid the best of six ways beside them.
 
-use design::Plan;
+use design::{Plan, Settings};
 use planner::EqualBoxes;
-use printing::{Asked, PrintProfile, Printer, Standing, Support, place_jointed, print_estimate};
+use printing::{PrintBill, PrintProfile, Stance, Standing};
 use rayon::prelude::*;
-use solid::{Frame, KernelError, Solid, Vector};
+use solid::{KernelError, Solid};
 use workshop::Build;
 
 /// What some pieces take to print.
@@ -32,14 +32,14 @@ impl Printed {
         let each: Vec<Self> = lying
             .par_iter()
             .map(|piece| {
-                let support = Support::under(piece, profile);
-                let estimate = print_estimate(piece, profile);
-                let seconds = estimate.laying_s + profile.layer_s * estimate.layers as f64;
+                let stance = Stance::of(piece, profile);
+                let bill = PrintBill::of(piece, &stance, profile);
+                let support_hours = profile.hours_of(bill.support_mm3);
                 Self {
-                    support_mm3: support.space_mm3,
-                    plastic_mm3: estimate.plastic_mm3,
-                    hours: seconds / 3600.0,
-                    support_hours: support.plastic_mm3(profile) / profile.flow_mm3_s / 3600.0,
+                    support_mm3: stance.support.space_mm3,
+                    plastic_mm3: bill.plastic_mm3() - bill.support_mm3,
+                    hours: bill.hours(profile) - support_hours,
+                    support_hours,
                     ..Self::default()
                 }
             })
@@ -79,8 +79,8 @@ impl Printed {
         Self::of(&lying, &how, &plan.settings().print)
     }
 
-    /// What equal boxes on a bed take, each laid on that of its six sides on which it
-    /// needs least support, whether it stands there or not.
+    /// What equal boxes on a bed take, each laid on that of its six sides over which it
+    /// hangs least, whether it stands there or not.
     ///
     /// # Errors
     ///
@@ -91,45 +91,25 @@ impl Printed {
         profile: &PrintProfile,
     ) -> Result<Self, KernelError> {
         let boxes = EqualBoxes::on_bed(model, bed_mm, 0.0)?;
-        let Some(bounds) = model.bounds() else {
-            return Ok(Self::default());
-        };
-        let mut cells = vec![model.clone()];
-        for axis in 0..3 {
-            let size = bounds.size_mm()[axis] / boxes.along[axis] as f64;
-            for k in 1..boxes.along[axis] {
-                let plane = Frame::across_axis(axis, bounds.min[axis] + k as f64 * size);
-                let cut: Vec<(Solid, Solid)> = cells
-                    .par_iter()
-                    .map(|cell| cell.cut(&plane))
-                    .collect::<Result<_, _>>()?;
-                cells = cut.into_iter().flat_map(|(a, b)| [a, b]).collect();
-                cells.retain(|c| !c.is_empty());
-            }
-        }
-        let bodies: Vec<Solid> = cells.iter().flat_map(Solid::bodies).collect();
-        let bodies: Vec<Solid> = bodies
-            .into_iter()
-            .filter(|b| b.volume_mm3() > 1.0)
-            .collect();
-        let anywhere = Printer::rectangular("any", 9_000.0, 9_000.0, 9_000.0);
-        let laid: Vec<(Solid, Standing)> = bodies
-            .par_iter()
-            .filter_map(|body| {
-                let ways = [Vector::x(), Vector::y(), Vector::z()];
-                let ways = ways.into_iter().flat_map(|d| [d, -d]);
-                let placed = ways.filter_map(|up| {
-                    let asked = Asked {
-                        up: Some(up),
-                        ..Asked::default()
-                    };
-                    place_jointed(body, &anywhere, profile, &asked).ok()
-                });
-                let best = placed.min_by(|a, b| a.support_mm3.total_cmp(&b.support_mm3))?;
-                Some((body.moved(&best.onto_bed), best.standing))
-            })
-            .collect();
-        let (lying, how): (Vec<Solid>, Vec<Standing>) = laid.into_iter().unzip();
-        Ok(Self::of(&lying, &how, profile))
+        let laid = boxes.laid_down(model, profile)?;
+        let support_hours = profile.hours_of(laid.support_mm3);
+        Ok(Self {
+            pieces: boxes.pieces,
+            helped: laid.helped,
+            falling: laid.falling,
+            support_mm3: laid.space_mm3,
+            plastic_mm3: laid.plastic_mm3 - laid.support_mm3,
+            hours: laid.hours - support_hours,
+            support_hours,
+        })
+    }
+
+    /// What they cost by some rates: pieces, hours and plastic.
+    pub fn cost_min(&self, settings: &Settings) -> f64 {
+        let (rates, material) = (&settings.rates, &settings.material);
+        let plastic = self.plastic_mm3 + settings.print.support_share * self.support_mm3;
+        rates.piece_min * self.pieces as f64
+            + rates.print_hour_min * (self.hours + self.support_hours)
+            + rates.gram_min * material.grams(plastic)
     }
 }

@@ -383,9 +383,17 @@ fn the_report_says_what_the_split_is_worth_term_by_term() {
     assert!(run_split(&plank_in(home.path()), &place).status.success());
     let report = paperwork::read_report(&out).unwrap();
     let worth = report.worth.unwrap();
-    assert_eq!(worth.terms()[0].what, "pieces");
-    assert_eq!(worth.terms()[0].amount, report.pieces.len() as f64);
-    assert_eq!(worth.total(), report.pieces.len() as f64);
+    assert_eq!(worth.amount_of("pieces"), report.pieces.len() as f64);
+    assert_eq!(worth.amount_of("seams"), report.seams.len() as f64);
+    // What the pieces list is what is counted: within rounding, less what starts a plate.
+    let grams: f64 = report.pieces.iter().map(|p| p.plastic_g).sum();
+    assert!((worth.amount_of("grams of plastic") - grams).abs() < 0.5);
+    let minutes: f64 = report.pieces.iter().map(|p| p.print_min).sum();
+    let start_min = report.pieces.len() as f64 * report.settings.print.start_s / 60.0;
+    let hours = worth.amount_of("hours of print");
+    assert!((60.0 * hours - minutes + start_min).abs() < 0.5);
+    let handling = 30.0 * report.pieces.len() as f64 + 2.0 * report.seams.len() as f64;
+    assert!(worth.total() > handling + 0.08 * grams + hours);
     let page = fs::read_to_string(out.join("report.html")).unwrap();
-    assert!(page.contains("What the split is worth"));
+    assert!(page.contains("What the split costs, in minutes of work"));
 }

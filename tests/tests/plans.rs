@@ -1,9 +1,9 @@
 //! Where cuts go, on furniture and on blocks whose best plan is known.
 
-use design::{PlannedSeam, PrinterId, SeamSide, Settings};
+use design::{Emphasis, PlannedSeam, PrinterId, SeamSide, Settings};
 use geo::{Area, BooleanOps};
 use joinery::JointKind;
-use planner::Certificate;
+use planner::{Brief, Certificate, find_cuts};
 use printing::Printer;
 use solid::{Frame, Outline, Point, Solid, Vector, grow};
 use whole_program::{
@@ -163,18 +163,18 @@ fn never_more_pieces_than_equal_boxes_with_room_for_the_joints() {
             let printer = Printer::rectangular("bed-1", w, d, h);
             let boxes = planner::EqualBoxes::on_bed(&model, printer.usable_mm(), joint_mm);
             let most = boxes.unwrap().pieces;
-            let pieces = |settings: &Settings| {
-                let found = found(&model, std::slice::from_ref(&printer), settings);
-                found.unwrap().pieces
+            let pieces = |emphasis| {
+                let brief = Brief {
+                    emphasis,
+                    ..Brief::new(&model, std::slice::from_ref(&printer), &settings)
+                };
+                find_cuts(&brief).unwrap().pieces
             };
-            if pieces(&settings) <= most {
+            if pieces(Emphasis::Given) <= most {
                 continue;
             }
             // Boxes lie anyhow: not minding that, there is a plan with as few.
-            let mut careless = settings.clone();
-            careless.weights.footing = 0.0;
-            careless.weights.support = 0.0;
-            let fewer = pieces(&careless);
+            let fewer = pieces(Emphasis::RoughParts);
             assert!(fewer <= most, "{family} on {w}: {fewer} of {most}");
         }
     }
@@ -242,7 +242,7 @@ fn keys_hold_what_just_fits_the_bed() {
         joined.why
     );
     // Where keys are dear, or there are none, a piece more has room for tails.
-    let dear = split(|s| s.weights.keyed = 2.0);
+    let dear = split(|s| s.rates.key_min = 60.0);
     assert_eq!((dear.0, dear.1), (3, 0));
     let dovetails = split(|s| s.joint = "dovetail".parse().unwrap());
     assert_eq!((dovetails.0, dovetails.1), (3, 0));

@@ -9,7 +9,7 @@ use serde::de::{Error, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::joint_choice::JointChoice;
-use crate::objective::weights::Weights;
+use crate::objective::rates::{FormerWeights, Rates};
 use crate::side::Side;
 use crate::wishes::Wishes;
 
@@ -38,7 +38,11 @@ pub struct Settings {
     #[serde(skip_serializing_if = "Wishes::is_empty")]
     pub wishes: Wishes,
     /// What makes one plan better than another.
-    pub weights: Weights,
+    pub rates: Rates,
+    /// What plans of earlier versions had instead; it is read so that those still are,
+    /// and does nothing.
+    #[serde(rename = "weights", skip_serializing)]
+    pub former_weights: FormerWeights,
     /// The numbers that joints are made from.
     pub joints: JointRules,
 }
@@ -89,7 +93,7 @@ impl Settings {
     /// The first that breaks a rule, and the rule.
     pub fn checked(&self) -> Result<(), BrokenRule> {
         self.joints.checked()?;
-        self.weights.checked()?;
+        self.rates.checked()?;
         self.print.checked()?;
         self.wishes.checked()?;
         self.material.checked()?;
@@ -107,7 +111,8 @@ impl Default for Settings {
             print: PrintProfile::default(),
             wishes: Wishes::default(),
             labels: true,
-            weights: Weights::default(),
+            rates: Rates::default(),
+            former_weights: FormerWeights::new(),
             joints: JointRules::default(),
         }
     }

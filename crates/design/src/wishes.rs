@@ -1,6 +1,6 @@
 //! What the maker wants of the cuts.
 
-use printing::BrokenRule;
+use printing::{BrokenRule, PlateCap, within};
 use serde::{Deserialize, Serialize};
 
 use crate::lying_wish::LyingWish;
@@ -30,6 +30,13 @@ pub struct Wishes {
     /// A piece whose longest side is under this is to be avoided.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub smallest_mm: Option<f64>,
+    /// What a spool holds, where that is not 1000 g: no piece and no plate of several
+    /// takes more, less a twentieth, if that can be.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spool_g: Option<f64>,
+    /// The longest that a piece or a plate of several prints, if that can be.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub longest_print_h: Option<f64>,
     /// Whether pieces are to print without support.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub no_supports: bool,
@@ -190,6 +197,8 @@ pub fn corners(word: &str) -> Result<[[f64; 3]; 2], BadWish> {
     Ok(corners)
 }
 
+/// What a spool holds unless told.
+const SPOOL_G: f64 = 1000.0;
 /// No furniture reaches further from the origin of its model.
 const FAR_MM: f64 = 1e6;
 /// A box that is thinner is flat.
@@ -204,6 +213,19 @@ impl Wishes {
     /// Whether nothing is wished.
     pub fn is_empty(&self) -> bool {
         *self == Self::default()
+    }
+
+    /// The most plastic that a piece or a plate of several may take.
+    ///
+    /// ```
+    /// use design::Wishes;
+    ///
+    /// let wishes = Wishes { spool_g: Some(750.0), ..Wishes::default() };
+    /// assert_eq!(wishes.most_plastic_g(), 712.5);
+    /// assert_eq!(Wishes::default().most_plastic_g(), 950.0);
+    /// ```
+    pub fn most_plastic_g(&self) -> f64 {
+        PlateCap::of_spool(self.spool_g.unwrap_or(SPOOL_G)).plastic_g
     }
 
     /// Checks every number.
@@ -247,6 +269,19 @@ impl Wishes {
         ] {
             if let Some(x) = value.filter(|x| !(1.0..=20_000.0).contains(x)) {
                 return fail(name, x, "it must lie from 1 to 20000");
+            }
+        }
+        for (name, value, low, high) in [
+            ("wishes.spool_g", self.spool_g, 10.0, 100_000.0),
+            (
+                "wishes.longest_print_h",
+                self.longest_print_h,
+                0.1,
+                10_000.0,
+            ),
+        ] {
+            if let Some(x) = value {
+                within(name, x, low, high)?;
             }
         }
         if self.no_cut.len() >= 3

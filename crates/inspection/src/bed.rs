@@ -2,7 +2,8 @@
 
 use design::{Assembly, PieceInPlace};
 use printing::{
-    LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG, PrintProfile, Stance, Standing, excess_as_it_lies,
+    LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG, PrintProfile, Printer, Stance, Standing,
+    excess_as_it_lies, has_room_for_brim,
 };
 use rayon::prelude::*;
 
@@ -16,8 +17,8 @@ pub(crate) fn lying(assembly: &Assembly, print: &PrintProfile) -> Vec<Finding> {
         .pieces()
         .par_iter()
         .map(|piece| {
-            let profile = assembly.printer(piece).print.as_ref().unwrap_or(print);
-            standing(piece, profile)
+            let printer = assembly.printer(piece);
+            standing(piece, printer, printer.print.as_ref().unwrap_or(print))
         })
         .collect();
     let mut findings = Vec::new();
@@ -64,7 +65,7 @@ pub(crate) fn lying(assembly: &Assembly, print: &PrintProfile) -> Vec<Finding> {
 }
 
 /// Whether a piece stands as it lies.
-fn standing(piece: &PieceInPlace, profile: &PrintProfile) -> Option<Finding> {
+fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> Option<Finding> {
     let stance = Stance::if_falling(&piece.as_printed, profile)?;
     let footing = stance.footing;
     let (area, tips) = (footing.first_layer_mm2, footing.tips_deg);
@@ -74,8 +75,17 @@ fn standing(piece: &PieceInPlace, profile: &PrintProfile) -> Option<Finding> {
         (true, false) => "its centre stands beside its first layer".to_owned(),
     };
     let id = &piece.id;
+    let has_room = has_room_for_brim(&piece.as_printed, printer, profile.brim_mm);
     let (code, remedy) = match stance.standing() {
         Standing::ByItself => return None,
+        Standing::Helped if !has_room => (
+            Code::FirstLayer,
+            format!(
+                "a brim of {} mm would hold it, for which the bed of {printer} has no room; move a \
+                 seam so that it has a face to lie on, or is smaller",
+                profile.brim_mm
+            ),
+        ),
         Standing::Helped => (
             Code::NeedsBrim,
             format!(
@@ -125,8 +135,10 @@ mod tests {
         assert_eq!(found([200.0, 150.0, 18.0]), []);
         let tips = |w: f64, h: f64| (w / h).atan().to_degrees();
         assert!(tips(28.0, 200.0) < LEAST_TIP_DEG && tips(38.0, 200.0) > LEAST_TIP_DEG);
-        let helped = found([210.0, 28.0, 200.0]);
+        let helped = found([200.0, 28.0, 200.0]);
         assert_eq!(helped[0].0, Code::NeedsBrim);
+        // No room for the brim at its ends.
+        assert_eq!(found([210.0, 28.0, 200.0])[0].0, Code::FirstLayer);
         assert!((helped[0].1.unwrap() - tips(28.0, 200.0)).abs() < 1e-3);
         assert_eq!(found([210.0, 12.0, 200.0])[0].0, Code::FirstLayer);
     }

@@ -66,6 +66,8 @@ pub enum Code {
     NoSuchPiece,
     /// A piece takes more plastic than a spool has.
     OverASpool,
+    /// A piece prints longer than was wished.
+    PrintsTooLong,
     /// A wall of the model is under the limit.
     ThinWallInModel,
     /// Two pieces meet and nothing holds them there.
@@ -91,6 +93,8 @@ pub enum Code {
     NoLabel,
     /// Chips that hung on nothing were dropped.
     Chips,
+    /// The plan has weights of an earlier version, which are not used any more.
+    FormerWeights,
     /// Something was done to the model before the split.
     Mended,
     /// Overlapping parts of the model were joined.
@@ -99,7 +103,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 29] = [
+    pub const ALL: [Self; 31] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -115,6 +119,7 @@ impl Code {
         Self::MarkedFace,
         Self::NoSuchPiece,
         Self::OverASpool,
+        Self::PrintsTooLong,
         Self::ThinWallInModel,
         Self::PlainContact,
         Self::NotWhole,
@@ -127,6 +132,7 @@ impl Code {
         Self::JointsAcrossLayers,
         Self::NoLabel,
         Self::Chips,
+        Self::FormerWeights,
         Self::Mended,
         Self::Rebuilt,
     ];
@@ -153,6 +159,7 @@ impl Code {
             Self::MarkedFace => ("marked-face", Warning),
             Self::NoSuchPiece => ("no-such-piece", Warning),
             Self::OverASpool => ("over-a-spool", Warning),
+            Self::PrintsTooLong => ("prints-too-long", Warning),
             Self::ThinWall => ("thin-wall", Error),
             Self::Overlap => ("overlap", Error),
             Self::Collision => ("collision", Error),
@@ -171,6 +178,7 @@ impl Code {
             Self::JointsAcrossLayers => ("joints-across-layers", Note),
             Self::NoLabel => ("no-label", Note),
             Self::Chips => ("chips", Note),
+            Self::FormerWeights => ("former-weights", Note),
             Self::Mended => ("mended", Note),
             Self::Rebuilt => ("rebuilt", Note),
         }

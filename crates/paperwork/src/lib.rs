@@ -14,7 +14,7 @@ mod words;
 
 pub use folder::output_folder::{FolderError, OutputFolder, Replace, settled};
 pub use folder::owned::remembered_model;
-pub use page::fewest::beside_boxes;
+pub use page::fewest::{Takes, in_short};
 pub use page::html::page;
 pub use page::joint_drawing::{SeamDrawing, joint_drawing, seam_drawings};
 pub use pictures::colours::piece_colours;

@@ -24,6 +24,7 @@ mod strategy;
 
 pub use bounds::certificate::Certificate;
 pub use bounds::equal_boxes::EqualBoxes;
+pub use bounds::laid::Laid;
 pub use constraint::fixed::{Fixed, FixedContact};
 pub use constraint::keep_out::KeepOut;
 pub use strategy::find::{Brief, FoundCuts, NoPlan, find_cuts};

@@ -22,6 +22,11 @@ pub struct PrintProfile {
     pub flow_mm3_s: f64,
     /// Time lost on each layer of a plate: travel, change of height.
     pub layer_s: f64,
+    /// How fast the first layer is laid down, as a share of all others.
+    pub first_layer_speed: f64,
+    /// The least time that the plastic of a layer is laid down in, so that it cools before
+    /// the next.
+    pub least_layer_s: f64,
     /// Time before the first layer of a plate: heating, levelling.
     pub start_s: f64,
     /// What leans from the vertical by more needs support.
@@ -44,6 +49,8 @@ impl Default for PrintProfile {
             infill: 0.25,
             flow_mm3_s: 10.0,
             layer_s: 4.0,
+            first_layer_speed: 0.5,
+            least_layer_s: 8.0,
             start_s: 300.0,
             overhang_deg: 45.0,
             bridge_mm: 10.0,
@@ -65,10 +72,20 @@ impl PrintProfile {
     /// assert!((0.2..0.4).contains(&block));
     /// ```
     pub fn rough_hours(&self, area_mm2: f64, volume_mm3: f64, height_mm: f64) -> f64 {
+        let plastic = self.rough_plastic_mm3(area_mm2, volume_mm3);
+        self.hours_of(plastic) + height_mm / self.layer_mm * self.layer_s / 3600.0
+    }
+
+    /// Plastic in something of this surface and volume, roughly: its surface in walls,
+    /// its inside filled.
+    pub fn rough_plastic_mm3(&self, area_mm2: f64, volume_mm3: f64) -> f64 {
         let walls = (area_mm2.max(0.0) * f64::from(self.walls) * self.line_mm).min(volume_mm3);
-        let plastic = walls + self.infill * (volume_mm3 - walls);
-        let layers = height_mm / self.layer_mm;
-        (plastic / self.flow_mm3_s + layers * self.layer_s) / 3600.0
+        walls + self.infill * (volume_mm3 - walls)
+    }
+
+    /// Hours to lay some plastic down.
+    pub fn hours_of(&self, plastic_mm3: f64) -> f64 {
+        plastic_mm3 / self.flow_mm3_s / 3600.0
     }
 
     /// Checks every number.
@@ -85,6 +102,8 @@ impl PrintProfile {
             infill,
             flow_mm3_s,
             layer_s,
+            first_layer_speed,
+            least_layer_s,
             start_s,
             overhang_deg,
             bridge_mm,
@@ -99,6 +118,8 @@ impl PrintProfile {
             ("print.infill", infill, 0.0, 1.0),
             ("print.flow_mm3_s", flow_mm3_s, 0.1, 1000.0),
             ("print.layer_s", layer_s, 0.0, 600.0),
+            ("print.first_layer_speed", first_layer_speed, 0.05, 1.0),
+            ("print.least_layer_s", least_layer_s, 0.0, 600.0),
             ("print.start_s", start_s, 0.0, 36_000.0),
             ("print.overhang_deg", overhang_deg, 0.0, 89.0),
             ("print.bridge_mm", bridge_mm, 0.0, 1000.0),

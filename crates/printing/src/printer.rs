@@ -4,6 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::broken_rule::BrokenRule;
+use crate::no_go::{BedArea, largest_free};
 use crate::print_profile::PrintProfile;
 use serde::{Deserialize, Serialize};
 
@@ -46,10 +47,24 @@ pub struct Printer {
     pub height_mm: f64,
     /// Rim of the bed that stays free.
     pub margin_mm: f64,
+    /// What stays free below its full height.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub top_margin_mm: f64,
+    /// Rectangles of the bed on which nothing may be printed, by two corners from its
+    /// front left one: clips, a purge line.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub no_go_mm: Vec<BedArea>,
     /// How it prints, where that is otherwise than the plan says for all.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub print: Option<PrintProfile>,
 }
+
+fn is_zero(x: &f64) -> bool {
+    *x == 0.0
+}
+
+/// The most rectangles that a bed may have on which nothing is printed.
+const MOST_NO_GO: usize = 32;
 
 /// The rim that stays free unless another is asked for.
 pub const MARGIN_MM: f64 = 2.0;
@@ -70,6 +85,16 @@ pub enum BadBed {
     /// The rim that is to stay free is none.
     #[error("a margin of {0} mm is out of range; it must lie from 0 to 1000")]
     Margin(f64),
+    /// What is to stay free at the top is not there.
+    #[error("a top margin of {0} mm is out of range; it must lie from 0 to 1000")]
+    TopMargin(f64),
+    /// A place where nothing may be printed is none.
+    #[error(
+        "no_go_mm holds no rectangle at {0:?}: write two corners in mm from the front left corner \
+         of a rectangular bed, the lesser numbers first, such as [[0, 0], [220, 10]], and at the \
+         most 32 of them"
+    )]
+    NoGo(BedArea),
     /// A number of its print profile breaks a rule.
     #[error(transparent)]
     Profile(#[from] BrokenRule),
@@ -99,6 +124,8 @@ impl Printer {
             bed: Bed::Rectangle { width_mm, depth_mm },
             height_mm,
             margin_mm: MARGIN_MM,
+            top_margin_mm: 0.0,
+            no_go_mm: Vec::new(),
             print: None,
         }
     }
@@ -111,24 +138,68 @@ impl Printer {
         }
     }
 
-    /// Width, depth and height within the margin.
+    /// Width, depth and height of what a piece may take: within the margins, of the
+    /// largest rectangle of the bed that is free of all others.
     pub fn usable_mm(&self) -> [f64; 3] {
-        let [w, d, h] = self.size_mm();
-        [w - 2.0 * self.margin_mm, d - 2.0 * self.margin_mm, h]
+        let [low, high] = self.free_mm();
+        let height = self.height_mm - self.top_margin_mm;
+        [high[0] - low[0], high[1] - low[1], height]
+    }
+
+    /// The bed within its margin, by two corners from its front left one.
+    pub fn within_margin_mm(&self) -> BedArea {
+        let [w, d, _] = self.size_mm();
+        let m = self.margin_mm;
+        [[m, m], [w - m, d - m]]
+    }
+
+    /// The largest rectangle of it that nothing else takes; all of a round bed.
+    fn free_mm(&self) -> BedArea {
+        match self.no_go_mm.as_slice() {
+            [] => self.within_margin_mm(),
+            taken => {
+                let bed = self.within_margin_mm();
+                // Whole millimetres from the margin, as plates are packed.
+                let whole = |r: &BedArea| {
+                    let at = |c: usize, k: usize| r[c][k] - bed[0][k];
+                    let low = |k: usize| bed[0][k] + (at(0, k) + 1e-6).floor();
+                    let high = |k: usize| bed[0][k] + (at(1, k) - 1e-6).ceil();
+                    [[low(0), low(1)], [high(0), high(1)]]
+                };
+                let taken: Vec<BedArea> = taken.iter().map(whole).collect();
+                largest_free(bed, &taken)
+            }
+        }
     }
 
     /// Checks the sizes, the margin and how it prints.
     ///
     /// # Errors
     ///
-    /// When a size is not positive, the margin is less than nothing or leaves
-    /// less than 10 mm, or a number of the profile breaks a rule.
+    /// When a size is not positive, a margin is less than nothing or leaves less than
+    /// 10 mm, places where nothing may be printed are none or leave less than that, or a
+    /// number of the profile breaks a rule.
     pub fn checked(&self) -> Result<(), BadBed> {
         if self.name.trim().is_empty() {
             return Err(BadBed::Nameless);
         }
         if !(0.0..=1000.0).contains(&self.margin_mm) {
             return Err(BadBed::Margin(self.margin_mm));
+        }
+        if !(0.0..=1000.0).contains(&self.top_margin_mm) {
+            return Err(BadBed::TopMargin(self.top_margin_mm));
+        }
+        let is_rectangle = |r: &&BedArea| {
+            let [low, high] = r;
+            r.iter().flatten().all(|x| x.is_finite()) && low[0] < high[0] && low[1] < high[1]
+        };
+        let bad = self.no_go_mm.iter().find(|r| !is_rectangle(r));
+        let misplaced = match self.bed {
+            Bed::Rectangle { .. } => self.no_go_mm.get(MOST_NO_GO),
+            Bed::Round { .. } => self.no_go_mm.first(),
+        };
+        if let Some(area) = bad.or(misplaced) {
+            return Err(BadBed::NoGo(*area));
         }
         if let Some(print) = &self.print {
             print.checked()?;
@@ -138,7 +209,9 @@ impl Printer {
         for (what, value, low) in [
             ("the width", w, least),
             ("the depth", d, least),
-            ("the height", h, 10.0),
+            ("the height", h, self.top_margin_mm + 10.0),
+            ("what is free of its width", self.usable_mm()[0], 10.0),
+            ("what is free of its depth", self.usable_mm()[1], 10.0),
         ] {
             if !(value >= low && value <= 20_000.0) {
                 return Err(BadBed::Size {
@@ -194,6 +267,8 @@ impl FromStr for Printer {
             bed,
             height_mm,
             margin_mm: MARGIN_MM,
+            top_margin_mm: 0.0,
+            no_go_mm: Vec::new(),
             print: None,
         };
         printer.checked()?;
@@ -215,6 +290,25 @@ mod tests {
                 "{margin_mm}"
             );
         }
+    }
+
+    #[test]
+    fn what_may_not_be_printed_on_is_not_usable() {
+        let mut printer = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
+        printer.no_go_mm = vec![[[0.0, 0.0], [220.0, 12.0]]];
+        printer.top_margin_mm = 5.0;
+        assert!(printer.checked().is_ok());
+        assert_eq!(printer.usable_mm(), [216.0, 206.0, 245.0]);
+        printer.no_go_mm.push([[0.0, 20.0], [220.0, 10.0]]);
+        assert!(matches!(printer.checked(), Err(BadBed::NoGo(_))));
+        printer.no_go_mm = vec![[[0.0, 0.0], [220.0, 220.0]]];
+        assert!(matches!(printer.checked(), Err(BadBed::Size { .. })));
+        let mut round: Printer = "round200x300".parse().unwrap();
+        round.no_go_mm = vec![[[0.0, 0.0], [20.0, 20.0]]];
+        assert!(matches!(round.checked(), Err(BadBed::NoGo(_))));
+        round.no_go_mm.clear();
+        round.top_margin_mm = -1.0;
+        assert!(matches!(round.checked(), Err(BadBed::TopMargin(_))));
     }
 
     #[test]

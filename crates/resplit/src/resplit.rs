@@ -3,7 +3,7 @@
 use design::{PieceId, Plan, PrinterId, ResplitEntry};
 use printing::Printer;
 use solid::Solid;
-use workshop::{Build, FixedPieces, Kept, PieceFile, build_upon, measured};
+use workshop::{Build, FixedPieces, Kept, PieceFile, build_upon, priced};
 
 use crate::around_fixed::replan_around;
 use crate::earlier::Earlier;
@@ -114,7 +114,8 @@ fn candidates(
             let is = |p: &usize| same_place(&old.pieces[*p].solid, &build.pieces[k].solid);
             printed.iter().any(is)
         };
-        let worth = measured(&build, is_printed).worth().total();
+        let rates = &again.plan.settings().rates;
+        let worth = priced(&again.plan, &build, is_printed).worth(rates).total();
         out.push((
             worth,
             Candidate {

@@ -132,6 +132,8 @@ impl Files<'_> {
             own.placement = Ok(Placement {
                 standing: stance.standing(),
                 support_mm3: stance.support.space_mm3,
+                scraped_mm2: stance.support.marked_mm2(),
+                brim_mm3: stance.brim_mm3(profile),
                 marked_clean_mm2: 0.0,
                 onto_bed: in_place.inverse(),
                 size_mm: was.entry.size_mm,

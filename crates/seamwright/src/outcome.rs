@@ -12,7 +12,7 @@ use workshop::{Build, PieceFile, Seam, Written};
 
 use crate::failure::Failure;
 use crate::model::Model;
-use crate::remarks::{findings, over_a_spool};
+use crate::remarks::{findings, not_affordable};
 
 /// A split, judged as its pieces will lie on disk.
 #[derive(Clone, Debug)]
@@ -96,7 +96,8 @@ impl Outcome {
             &verdict,
             &context.printed,
         );
-        report.findings.extend(over_a_spool(&report));
+        let wishes = &plan.settings().wishes;
+        report.findings.extend(not_affordable(&report, wishes));
         report.findings.sort_by_key(|f| f.severity);
         Ok(Self {
             plan,

@@ -2,17 +2,34 @@
 
 use std::collections::BTreeSet;
 
-use design::{Plan, Region, SeamSide};
+use design::{PieceEntry, Plan, Region, SeamSide, Wishes};
 use inspection::{Code, Finding};
 use paperwork::Report;
-use printing::SPOOL_G;
 use workshop::{Build, LyingRemark, Remark};
 
 /// The findings of a plan carried out: seams that cut nothing, and the remarks of the
 /// build.
 pub(crate) fn findings(plan: &Plan, build: &Build) -> Vec<Finding> {
     let remarks = build.remarks.iter().map(|r| finding(r, build));
-    idle_seams(plan, build).chain(remarks).collect()
+    let weights = former_weights(plan);
+    idle_seams(plan, build)
+        .chain(remarks)
+        .chain(weights)
+        .collect()
+}
+
+/// That weights of an earlier version are not used any more.
+fn former_weights(plan: &Plan) -> Option<Finding> {
+    let former = &plan.settings().former_weights;
+    let names: Vec<&str> = former.keys().map(String::as_str).collect();
+    (!names.is_empty()).then(|| {
+        let message = format!(
+            "the plan has weights of an earlier version ({}), which do nothing any more; what \
+             makes one plan better than another stands under [settings.rates]",
+            names.join(", ")
+        );
+        Finding::new(Code::FormerWeights, message)
+    })
 }
 
 /// Seams all of whose material lies on one side.
@@ -129,19 +146,32 @@ fn of_lying(unmet: &LyingRemark, build: &Build) -> Finding {
     }
 }
 
-/// Pieces that take more plastic than a spool has.
-pub(crate) fn over_a_spool(report: &Report) -> Option<Finding> {
-    let heavy = || {
+/// Pieces that take more plastic than a spool has, and those that print longer than the
+/// maker wants.
+pub(crate) fn not_affordable(report: &Report, wishes: &Wishes) -> Vec<Finding> {
+    let over = |of: fn(&PieceEntry) -> f64, most: f64| {
         let pieces = report.pieces.iter();
-        pieces.filter(|p| !p.printed && p.plastic_g > SPOOL_G)
+        let mut over: Vec<&PieceEntry> = pieces.filter(|p| !p.printed && of(p) > most).collect();
+        over.sort_by(|a, b| of(b).total_cmp(&of(a)));
+        let ids: Vec<&str> = over.iter().map(|p| p.id.as_str()).collect();
+        Some((of(over.first()?), ids.join(", ")))
     };
-    let most = heavy().map(|p| p.plastic_g).reduce(f64::max)?;
-    let ids: Vec<&str> = heavy().map(|p| p.id.as_str()).collect();
-    let message = format!(
-        "a spool of 1000 g, less the twentieth that may be left on it, does not do for {}, up to \
-         {most:.0} g: change the spool half-way, fill less of the inside, or have pieces no longer \
-         than you say with --largest",
-        ids.join(", ")
-    );
-    Some(Finding::new(Code::OverASpool, message).measured(most, SPOOL_G))
+    let most_g = wishes.most_plastic_g();
+    let heavy = over(|p| p.plastic_g, most_g).map(|(worst, ids)| {
+        let message = format!(
+            "a spool, less the twentieth that may be left on it, has {most_g:.0} g, which does not \
+             do for {ids}, up to {worst:.0} g: change the spool half-way, fill less of the inside, \
+             or have pieces no longer than you say with --largest"
+        );
+        Finding::new(Code::OverASpool, message).measured(worst, most_g)
+    });
+    let long = wishes.longest_print_h.and_then(|most_h| {
+        let (worst, ids) = over(|p| p.print_min / 60.0, most_h)?;
+        let message = format!(
+            "no piece was to print longer than {most_h} h, and {ids} do, up to {worst:.1} h: fill \
+             less of the inside, or have pieces no longer than you say with --largest"
+        );
+        Some(Finding::new(Code::PrintsTooLong, message).measured(worst, most_h))
+    });
+    heavy.into_iter().chain(long).collect()
 }

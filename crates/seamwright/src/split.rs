@@ -2,10 +2,10 @@
 
 use design::{Plan, SeamId, Settings};
 use exchange::PieceFormat;
-use inspection::{Code, Finding};
-use planner::Certificate;
+use inspection::{Code, Finding, Severity};
+use planner::KeepOut;
 use printing::Printer;
-use solid::Point;
+use solid::{Bounds, Point};
 use workshop::{Build, BuildError, NoSplit, engrave, written};
 
 use crate::failure::Failure;
@@ -56,21 +56,45 @@ pub fn split(
     stage: Stages,
 ) -> Result<Outcome, Failure> {
     stage("finding where to cut, cutting and joining");
-    let mut context = Context {
-        extra: model.notes.clone(),
-        ..Context::default()
-    };
-    let (plan, mut build, certificate) = match request {
-        Request::Find { printers, settings } => found(model, &printers, &settings)?,
+    let mut extra = model.notes.clone();
+    match request {
+        Request::Find { printers, settings } => {
+            astray(model, &settings)?;
+            let mut best = found(model, (&printers, &settings), format, &[], stage)?;
+            for _ in 0..ROUNDS {
+                let spared = thin_places(&best);
+                if spared.is_empty() {
+                    break;
+                }
+                stage("finding where to cut without the seams beside which walls are thin");
+                let other = found(model, (&printers, &settings), format, &spared, stage);
+                let Ok(other) = other else { break };
+                if other.report.count(Severity::Error) >= best.report.count(Severity::Error) {
+                    break;
+                }
+                best = other;
+            }
+            Ok(best)
+        }
         Request::Plan(plan) => {
-            context.extra.extend(of_another_model(model, &plan));
+            extra.extend(of_another_model(model, &plan));
             let plan = plan.for_model(model.reference());
             let made = workshop::build_extended(&model.solid, plan)
                 .map_err(|e| refused(model, NoSplit::Build(e)))?;
-            context.extra.extend(extended(&made.added));
-            (made.plan, made.build, None)
+            extra.extend(extended(&made.added));
+            carried_out(model, (made.plan, made.build), format, extra, stage)
         }
-    };
+    }
+}
+
+/// A plan that was carried out, labelled and judged.
+fn carried_out(
+    model: &Model,
+    (plan, mut build): (Plan, Build),
+    format: PieceFormat,
+    extra: Vec<Finding>,
+    stage: Stages,
+) -> Result<Outcome, Failure> {
     if plan.settings().labels {
         engrave(&mut build, &plan, &[]).map_err(|e| {
             let what = format!("the labels could not be cut: {e}");
@@ -80,14 +104,55 @@ pub fn split(
     let files = written(&build, format)
         .map_err(|e| Failure::input(&model.path, e, "Split it with --plan."))?;
     stage("judging the pieces");
-    let mut outcome = Outcome::of(model, plan, build, files, context)?;
-    outcome.report.certificate = certificate;
+    let context = Context {
+        extra,
+        ..Context::default()
+    };
+    Outcome::of(model, plan, build, files, context)
+}
+
+/// How often a plan is sought again whose walls are too thin.
+const ROUNDS: usize = 2;
+/// A seam keeps so far from where a wall was too thin.
+const BESIDE_MM: f64 = 12.0;
+
+/// The best plan with no seam through some boxes, carried out and judged.
+fn found(
+    model: &Model,
+    (printers, settings): (&[Printer], &Settings),
+    format: PieceFormat,
+    spared: &[KeepOut],
+    stage: Stages,
+) -> Result<Outcome, Failure> {
+    let reference = model.reference();
+    let split = workshop::split(&model.solid, printers, settings, reference, spared)
+        .map_err(|e| refused(model, e))?;
+    let (made, notes) = ((split.plan, split.build), model.notes.clone());
+    let mut outcome = carried_out(model, made, format, notes, stage)?;
+    outcome.report.certificate = Some(split.certificate);
     Ok(outcome)
 }
 
-type Made = (Plan, Build, Option<Certificate>);
+/// Boxes about the walls that a seam or joint left too thin, and about those of the plan
+/// before.
+fn thin_places(outcome: &Outcome) -> Vec<KeepOut> {
+    let thin = outcome.report.findings.iter();
+    let thin = thin.filter(|f| f.code == Code::ThinWall);
+    let places: Vec<Point> = thin.filter_map(|f| f.at_mm).map(Point::from).collect();
+    if places.is_empty() {
+        return Vec::new();
+    }
+    let before = outcome.plan.found().map(|f| f.keep_out_mm.clone());
+    let before = before.unwrap_or_default().into_iter();
+    let before = before.map(|[low, high]| Bounds::between(low.into(), high.into()));
+    let about = places
+        .into_iter()
+        .map(|at| Bounds { min: at, max: at }.grown(BESIDE_MM));
+    before.chain(about).map(KeepOut::from).collect()
+}
 
-fn found(model: &Model, printers: &[Printer], settings: &Settings) -> Result<Made, Failure> {
+/// Refuses a wish that lies beside the model.
+fn astray(model: &Model, settings: &Settings) -> Result<(), Failure> {
     if let Some(bounds) = model.solid.bounds()
         && let Some(wish) = settings.wishes.astray(&bounds)
     {
@@ -98,9 +163,7 @@ fn found(model: &Model, printers: &[Printer], settings: &Settings) -> Result<Mad
             corner(bounds.max)
         )));
     }
-    let split = workshop::split(&model.solid, printers, settings, model.reference())
-        .map_err(|e| refused(model, e))?;
-    Ok((split.plan, split.build, Some(split.certificate)))
+    Ok(())
 }
 
 fn of_another_model(model: &Model, plan: &Plan) -> Option<Finding> {

@@ -120,7 +120,7 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
     let steps = steps(&seams, &parts, |seam, a, b| {
         goes_between(plan, &parted.seams[seam], index.cell(a), index.cell(b))
     });
-    let lying = LyingWishes::of(&plan.settings().wishes, &solids);
+    let lying = LyingWishes::of(plan.settings(), &solids);
     let mut firsts = congruent(&solids);
     lying.part(&mut firsts);
     let runs = runs(&seams, solids.len());

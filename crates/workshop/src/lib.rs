@@ -52,7 +52,7 @@ pub use layout::joining::{
 };
 pub use layout::kept::{FixedPiece, FixedPieces, Kept};
 pub use layout::seam::{PlacedJoint, Seam};
-pub use measure::measured;
+pub use measure::{measured, priced, with_prints};
 pub use partition::cells;
 pub use partition::contacts::Contact;
 pub use remark::{LyingRemark, Remark};

@@ -1,11 +1,13 @@
 //! What a build is measured by when it is held against another.
 
-use design::BuildMeasures;
-use printing::Standing;
+use design::{BuildMeasures, Plan};
+use printing::{PrintBill, Standing};
+use rayon::prelude::*;
 
 use crate::build::Build;
 
-/// The measures of a build, in which pieces that are `spared` need no bed.
+/// The counts of a build, in which pieces that are `spared` need no bed. What its
+/// prints take is to be added: see [`priced`] and [`with_prints`].
 pub fn measured(build: &Build, spared: impl Fn(usize) -> bool + Copy) -> BuildMeasures {
     let keys = build.pieces.iter().filter(|p| p.cell.is_none()).count();
     let contacts = || build.seams.iter().flat_map(|s| &s.contacts);
@@ -17,6 +19,7 @@ pub fn measured(build: &Build, spared: impl Fn(usize) -> bool + Copy) -> BuildMe
     let stand = |how: Standing| placed.clone().filter(|p| p.standing == how).count();
     BuildMeasures {
         pieces: build.pieces.len() - keys,
+        seams: build.seams.len(),
         keys: keys - planned,
         keyed: keyed().count(),
         plain: contacts().filter(|c| !c.is_joined()).count(),
@@ -25,6 +28,46 @@ pub fn measured(build: &Build, spared: impl Fn(usize) -> bool + Copy) -> BuildMe
             .count(),
         helped: stand(Standing::Helped),
         falling: stand(Standing::Falls),
-        support_l: placed.clone().map(|p| p.support_mm3).sum::<f64>() / 1e6,
+        ..BuildMeasures::default()
     }
+}
+
+/// Counts, and what the prints of a build take; each with its piece, by index.
+pub fn with_prints(
+    measures: BuildMeasures,
+    plan: &Plan,
+    build: &Build,
+    bills: impl IntoIterator<Item = (usize, PrintBill)>,
+) -> BuildMeasures {
+    let material = &plan.settings().material;
+    let mut out = measures;
+    for (piece, bill) in bills {
+        let hours = bill.hours(plan.profile(build.pieces[piece].printer));
+        out.hours += hours;
+        out.hours_squared += hours * hours;
+        out.plastic_g += material.grams(bill.plastic_mm3());
+        out.scraped_cm2 += bill.scraped_mm2 / 100.0;
+    }
+    out
+}
+
+/// The measures of a build with what its prints take, each shape looked at once.
+pub fn priced(
+    plan: &Plan,
+    build: &Build,
+    spared: impl Fn(usize) -> bool + Copy + Sync,
+) -> BuildMeasures {
+    let first = |k: usize| build.pieces[k].congruent.as_ref().map_or(k, |c| c.of);
+    let fresh: Vec<Option<PrintBill>> = (0..build.pieces.len())
+        .into_par_iter()
+        .map(|k| {
+            let piece = &build.pieces[k];
+            let placed = piece.placement.as_ref().ok().filter(|_| first(k) == k)?;
+            let profile = plan.profile(piece.printer);
+            Some(PrintBill::placed(&piece.solid, placed, profile))
+        })
+        .collect();
+    let to_print = (0..build.pieces.len()).filter(|k| !spared(*k));
+    let bills = to_print.filter_map(|k| Some((k, fresh[first(k)]?)));
+    with_prints(measured(build, spared), plan, build, bills)
 }

@@ -10,7 +10,7 @@ use solid::{Bounds, Solid};
 use crate::build::{Build, build};
 use crate::build_error::BuildError;
 use crate::layout::joining::SeamContact;
-use crate::measure::measured;
+use crate::measure::{measured, priced};
 
 /// A model split: the plan, what came of it, and how few pieces there could
 /// be.
@@ -47,10 +47,10 @@ const ROOM_MM: f64 = 3.0;
 /// bed has room for tails, or a piece with its joints does not fit or does not stand
 /// while it is printed, other plans are carried out too: with seams that are not
 /// staggered, with none where the faults were, with more room on the bed, with more
-/// care for what pieces stand on. The one with the fewest pieces is taken, a contact
-/// without a joint counted as three quarters of a piece and a key as a quarter, or all
-/// keys of a contact where the bed has no room; a piece that stands only with help and
-/// one that falls count as more pieces, and so does support.
+/// care for what pieces stand on. The one is taken that costs least by the maker's
+/// [rates](design::Rates), its prints estimated from sections; a contact without a joint
+/// counts as three quarters of a piece, and what stands only with help or falls as more
+/// pieces. No seam goes through boxes that are `spared`.
 ///
 /// # Errors
 ///
@@ -63,8 +63,8 @@ const ROOM_MM: f64 = 3.0;
 ///
 /// let plank = Solid::cuboid(Point::origin(), Point::new(300.0, 90.0, 18.0));
 /// let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
-/// let split = workshop::split(&plank, &printers, &Settings::default(), ModelReference::default())
-///     .unwrap();
+/// let (settings, model) = (Settings::default(), ModelReference::default());
+/// let split = workshop::split(&plank, &printers, &settings, model, &[]).unwrap();
 /// assert_eq!(split.build.pieces.len(), 2);
 /// ```
 pub fn split(
@@ -72,6 +72,7 @@ pub fn split(
     printers: &[Printer],
     settings: &Settings,
     reference: ModelReference,
+    spared: &[KeepOut],
 ) -> Result<Split, NoSplit> {
     let mut trial = Trial {
         model,
@@ -82,18 +83,18 @@ pub fn split(
     };
     let first = settings.joint.kinds().first();
     let keys_wanted = first.is_some_and(|kind| kind.is_key());
-    let mut best = trial.first()?;
+    let mut best = trial.first(spared)?;
     let of_true_beds = best.certificate.clone();
     let mut fewest = best.certificate.on_lattice;
-    let mut keep_out: Vec<KeepOut> = Vec::new();
+    let mut keep_out: Vec<KeepOut> = spared.to_vec();
     for round in 0..ROUNDS {
         let now = measured(&best.build, |_| false);
         if now.plain + now.misfits == 0 && (keys_wanted || now.keys == 0) {
             break;
         }
         let other = match round {
-            0 => trial.another(Emphasis::Unstaggered, &[], 0.0),
-            1 if now.misfits > 0 => trial.another(Emphasis::Given, &[], ROOM_MM),
+            0 => trial.another(Emphasis::Unstaggered, spared, 0.0),
+            1 if now.misfits > 0 => trial.another(Emphasis::Given, spared, ROOM_MM),
             _ => {
                 let before = keep_out.len();
                 for place in faulty_places(&best.build, keys_wanted) {
@@ -110,8 +111,7 @@ pub fn split(
         };
         let Ok(Some(other)) = other else { continue };
         fewest = fewest.min(other.certificate.on_lattice);
-        let worth = measured(&other.build, |_| false).worth();
-        if worth.total() < now.worth().total() {
+        if cost(&other) < cost(&best) {
             best = other;
         }
     }
@@ -119,8 +119,7 @@ pub fn split(
         && let Ok(Some(other)) = trial.another(Emphasis::Standing, &keep_out, 0.0)
     {
         fewest = fewest.min(other.certificate.on_lattice);
-        let worth = |split: &Split| measured(&split.build, |_| false).worth().total();
-        if worth(&other) < worth(&best) {
+        if cost(&other) < cost(&best) {
             best = other;
         }
     }
@@ -135,6 +134,14 @@ pub fn split(
         ..of_true_beds
     };
     Ok(best)
+}
+
+/// What a split costs, in minutes of work.
+fn cost(split: &Split) -> f64 {
+    let rates = &split.plan.settings().rates;
+    priced(&split.plan, &split.build, |_| false)
+        .worth(rates)
+        .total()
 }
 
 /// The pieces of equal boxes beside those of a split, and what is against them.
@@ -158,9 +165,12 @@ struct Trial<'a> {
 
 impl Trial<'_> {
     /// The plan that comes first, carried out.
-    fn first(&mut self) -> Result<Split, NoSplit> {
-        let found = find_cuts(&Brief::new(self.model, self.printers, self.settings))?;
-        self.split(found, Found::default())
+    fn first(&mut self, spared: &[KeepOut]) -> Result<Split, NoSplit> {
+        let found = find_cuts(&Brief {
+            keep_out: spared,
+            ..Brief::new(self.model, self.printers, self.settings)
+        })?;
+        self.split(found, how(Emphasis::Given, spared, 0.0))
     }
 
     /// A plan with an emphasis, with no seam through some boxes, with so much
@@ -182,13 +192,8 @@ impl Trial<'_> {
         if self.tried.contains(&found.tree) {
             return Ok(None);
         }
-        let corners = |b: &Bounds| [b.min.into(), b.max.into()];
-        let how = Found {
-            emphasis,
-            less_room_mm: room_mm,
-            keep_out_mm: keep_out.iter().map(|k| corners(&k.bounds)).collect(),
-        };
-        self.split(found, how).map(Some)
+        self.split(found, how(emphasis, keep_out, room_mm))
+            .map(Some)
     }
 
     /// A plan carried out.
@@ -208,6 +213,16 @@ impl Trial<'_> {
             build,
             certificate: found.certificate.unwrap_or_else(Certificate::of_one_piece),
         })
+    }
+}
+
+/// How a plan was found.
+fn how(emphasis: Emphasis, keep_out: &[KeepOut], room_mm: f64) -> Found {
+    let corners = |b: &Bounds| [b.min.into(), b.max.into()];
+    Found {
+        emphasis,
+        less_room_mm: room_mm,
+        keep_out_mm: keep_out.iter().map(|k| corners(&k.bounds)).collect(),
     }
 }
 

@@ -1,11 +1,11 @@
-//! How a search bends the weights that were given, and what a plan says of it.
+//! How a search bends the prices of the settings, and what a plan says of it.
 
 use serde::{Deserialize, Serialize};
 
-use crate::objective::weights::Weights;
+use crate::objective::prices::Prices;
 
 /// What a search cares more or less about than the settings say. Every place
-/// where given weights are overridden is one of these.
+/// where given prices are overridden is one of these.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Emphasis {
@@ -29,52 +29,53 @@ pub enum Emphasis {
 
 /// How many times as much what does not stand costs where that matters most.
 const STANDING: f64 = 4.0;
-/// What a litre of support costs where there is to be none.
+/// How many times support is counted where there is to be none.
 const UNSUPPORTED: f64 = 100.0;
 /// What a side with keys costs where they come last.
-const KEYS_LAST: f64 = 100.0;
-/// What standing a board on its edge weighs where seams are to be tilted.
-const LIE_DOWN: f64 = 2.0;
+const KEYS_LAST: f64 = 3000.0;
+/// The share of a print that each unit of slenderness spoils where seams are to be
+/// tilted.
+const LIE_DOWN: f64 = 6.0;
 
 impl Emphasis {
-    /// The weights that a search with this emphasis goes by.
+    /// The prices that a search with this emphasis goes by.
     ///
     /// ```
-    /// use design::{Emphasis, Weights};
+    /// use design::{Emphasis, Prices, Settings};
     ///
-    /// let given = Weights::default();
+    /// let given = Prices::of(&Settings::default());
     /// assert_eq!(Emphasis::Given.on(given), given);
     /// assert_eq!(Emphasis::Unstaggered.on(given).four_corners, 0.0);
     /// ```
     #[must_use]
-    pub fn on(self, given: Weights) -> Weights {
+    pub fn on(self, given: Prices) -> Prices {
         match self {
             Self::Given => given,
-            Self::Unstaggered => Weights {
+            Self::Unstaggered => Prices {
                 four_corners: 0.0,
                 ..given
             },
-            Self::KeysLast => Weights {
+            Self::KeysLast => Prices {
                 keyed: KEYS_LAST,
                 ..given
             },
-            Self::LyingDown => Weights {
+            Self::LyingDown => Prices {
                 wobble: LIE_DOWN,
                 ..given
             },
-            Self::Standing => Weights {
+            Self::Standing => Prices {
                 footing: STANDING * given.footing,
                 ..given
             },
-            Self::Unsupported => Weights {
+            Self::Unsupported => Prices {
                 support: UNSUPPORTED,
                 ..given
             },
-            Self::RoughParts => Weights {
+            Self::RoughParts => Prices {
                 wobble: 0.0,
                 support: 0.0,
                 footing: 0.0,
-                print_hour: 0.0,
+                spoilt: 0.0,
                 ..given
             },
         }
@@ -99,39 +100,21 @@ pub struct Found {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::settings::Settings;
 
     #[test]
     fn each_emphasis_bends_only_what_it_names() {
-        let given = Weights::default();
-        let keys = Emphasis::KeysLast.on(given);
-        assert_eq!(
-            keys,
-            Weights {
-                keyed: 100.0,
-                ..given
-            }
-        );
-        let down = Emphasis::LyingDown.on(given);
-        assert_eq!(
-            down,
-            Weights {
-                wobble: 2.0,
-                ..given
-            }
-        );
+        let given = Prices::of(&Settings::default());
+        let keyed = KEYS_LAST;
+        assert_eq!(Emphasis::KeysLast.on(given), Prices { keyed, ..given });
+        let wobble = LIE_DOWN;
+        assert_eq!(Emphasis::LyingDown.on(given), Prices { wobble, ..given });
+        let footing = 4.0 * given.footing;
+        assert_eq!(Emphasis::Standing.on(given), Prices { footing, ..given });
+        let support = UNSUPPORTED;
+        assert_eq!(Emphasis::Unsupported.on(given), Prices { support, ..given });
         let rough = Emphasis::RoughParts.on(given);
-        assert_eq!(
-            (rough.wobble, rough.support, rough.print_hour),
-            (0.0, 0.0, 0.0)
-        );
-        assert_eq!(rough.footing, 0.0);
-        assert_eq!(
-            Emphasis::Standing.on(given),
-            Weights {
-                footing: 12.0,
-                ..given
-            }
-        );
+        assert_eq!((rough.wobble, rough.spoilt, rough.footing), (0.0, 0.0, 0.0));
         assert_eq!(rough.seam, given.seam);
     }
 }

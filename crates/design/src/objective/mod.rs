@@ -2,6 +2,7 @@
 //! another, stated once.
 
 pub(crate) mod emphasis;
-pub(crate) mod weights;
+pub(crate) mod prices;
+pub(crate) mod rates;
 pub(crate) mod whole;
 pub(crate) mod worth;

@@ -1,27 +1,35 @@
-//! What a build and a slide are worth, in the unit of the plans: pieces.
+//! What a build costs, in minutes of work, and what a slide is worth.
 
+use printing::SCRAPED_MIN_PER_CM2;
+
+use crate::objective::rates::Rates;
 use crate::objective::worth::{Term, Worth};
 
 /// What a contact that nothing holds weighs against a piece more.
 pub const PLAIN_CONTACT: f64 = 0.75;
-/// What a key weighs, which is small but has to be printed and driven in; and
-/// all keys of a contact together where the bed has no room for tails, as they
-/// do in a plan.
-const KEY: f64 = 0.25;
-/// What a piece that does not fit weighs in a build.
+/// What a piece that does not fit weighs in a build, in pieces.
 const MISFIT: f64 = 20.0;
 /// What a piece weighs that stands only with help while it is printed, and one that
-/// does not stand at all, which is an error; and a litre of support under pieces. The
-/// first and the last weigh as much in a plan by default.
+/// does not stand at all, which is an error; in pieces.
 const HELPED: f64 = 1.2;
 const FALLING: f64 = 10.0;
-const SUPPORT_L: f64 = 0.5;
 
 /// What a build is judged by when it is held against another.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct BuildMeasures {
     /// Pieces, keys not counted.
     pub pieces: usize,
+    /// Seams.
+    pub seams: usize,
+    /// Hours that all pieces take to print, one after the other, with their supports.
+    pub hours: f64,
+    /// Plastic that they take, with supports and brims.
+    pub plastic_g: f64,
+    /// Hours for each piece, squared and summed: the longer one print is, the more is
+    /// lost when it is spoilt.
+    pub hours_squared: f64,
+    /// Faces that support marks, which are to be scraped.
+    pub scraped_cm2: f64,
     /// Keys where tails found no room on the pieces.
     pub keys: usize,
     /// Contacts that keys hold because the bed has no room for tails.
@@ -34,45 +42,70 @@ pub struct BuildMeasures {
     pub helped: usize,
     /// Pieces that do not stand at all while they are printed.
     pub falling: usize,
-    /// Litres of space under pieces that support fills.
-    pub support_l: f64,
 }
 
 impl BuildMeasures {
-    /// What it is worth; less is better.
+    /// What it costs, in minutes of work; less is better.
     ///
     /// ```
-    /// use design::BuildMeasures;
+    /// use design::{BuildMeasures, Rates};
     ///
-    /// let ten = BuildMeasures { pieces: 10, plain: 2, ..BuildMeasures::default() };
-    /// assert_eq!(ten.worth().total(), 11.5);
+    /// let ten = BuildMeasures { pieces: 10, hours: 80.0, ..BuildMeasures::default() };
+    /// assert_eq!(ten.worth(&Rates::default()).total(), 10.0 * 30.0 + 80.0);
     /// ```
-    pub fn worth(&self) -> Worth {
+    pub fn worth(&self, rates: &Rates) -> Worth {
+        let piece = rates.piece_min;
+        let count = |n: usize| n as f64;
         Worth::of([
-            Term::new("pieces", self.pieces as f64, 1.0),
+            Term::new(Worth::HOURS, self.hours, rates.print_hour_min),
+            Term::new(Worth::PLASTIC_G, self.plastic_g, rates.gram_min),
+            Term::new("pieces", count(self.pieces), piece),
+            Term::new("seams", count(self.seams), rates.seam_min),
             Term::new(
                 "keys where the bed has room for tails",
-                self.keys as f64,
-                KEY,
+                count(self.keys),
+                rates.key_min,
             ),
             Term::new(
                 "contacts keyed for want of bed room",
-                self.keyed as f64,
-                KEY,
+                count(self.keyed),
+                rates.key_min,
+            ),
+            Term::new(
+                "cm² to scrape where support was",
+                self.scraped_cm2,
+                SCRAPED_MIN_PER_CM2,
+            ),
+            Term::new(
+                "prints likely to be spoilt",
+                rates.spoilt_per_hour * self.hours,
+                piece,
+            ),
+            Term::new(
+                "hours of print likely to be lost",
+                rates.spoilt_per_hour * self.hours_squared,
+                rates.print_hour_min + rates.gram_min * self.plastic_g / self.hours.max(1e-9),
             ),
             Term::new(
                 "contacts that nothing holds",
-                self.plain as f64,
-                PLAIN_CONTACT,
+                count(self.plain),
+                PLAIN_CONTACT * piece,
             ),
-            Term::new("pieces that fit no bed", self.misfits as f64, MISFIT),
+            Term::new(
+                "pieces that fit no bed",
+                count(self.misfits),
+                MISFIT * piece,
+            ),
             Term::new(
                 "pieces that stand only with help",
-                self.helped as f64,
-                HELPED,
+                count(self.helped),
+                HELPED * piece,
             ),
-            Term::new("pieces that do not stand", self.falling as f64, FALLING),
-            Term::new("litres of support", self.support_l, SUPPORT_L),
+            Term::new(
+                "pieces that do not stand",
+                count(self.falling),
+                FALLING * piece,
+            ),
         ])
     }
 }
@@ -145,8 +178,26 @@ mod tests {
             BuildMeasures { keyed: 1, ..good },
             BuildMeasures { plain: 1, ..good },
             BuildMeasures { misfits: 1, ..good },
+            BuildMeasures { seams: 1, ..good },
+            BuildMeasures { hours: 1.0, ..good },
+            BuildMeasures {
+                plastic_g: 10.0,
+                ..good
+            },
+            BuildMeasures {
+                hours_squared: 1.0,
+                ..good
+            },
+            BuildMeasures {
+                scraped_cm2: 1.0,
+                ..good
+            },
+            BuildMeasures { helped: 1, ..good },
+            BuildMeasures { falling: 1, ..good },
         ] {
-            assert!(worse.worth().total() > good.worth().total(), "{worse:?}");
+            let rates = Rates::default();
+            let worth = |m: &BuildMeasures| m.worth(&rates).total();
+            assert!(worth(&worse) > worth(&good), "{worse:?}");
         }
     }
 

@@ -9,7 +9,7 @@ pub struct Term {
     pub what: String,
     /// How much of it there is.
     pub amount: f64,
-    /// What each costs, in pieces.
+    /// What each costs, in minutes of work.
     pub each: f64,
 }
 
@@ -29,14 +29,13 @@ impl Term {
     }
 }
 
-/// What something costs, term by term, in pieces: a term of 0.5 is worth half a
-/// piece more.
+/// What something costs, term by term, in minutes of work.
 ///
 /// ```
 /// use design::{Term, Worth};
 ///
-/// let worth = Worth::of([Term::new("pieces", 10.0, 1.0), Term::new("keys", 2.0, 0.25)]);
-/// assert_eq!(worth.total(), 10.5);
+/// let worth = Worth::of([Term::new("pieces", 10.0, 30.0), Term::new("keys", 2.0, 8.0)]);
+/// assert_eq!(worth.total(), 316.0);
 /// ```
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(transparent)]
@@ -50,6 +49,17 @@ impl Worth {
         Self {
             terms: terms.into_iter().collect(),
         }
+    }
+
+    /// The term of the hours of all prints, one after the other.
+    pub const HOURS: &'static str = "hours of print";
+    /// The term of their plastic.
+    pub const PLASTIC_G: &'static str = "grams of plastic";
+
+    /// How much of something there is, nothing where it has no term.
+    pub fn amount_of(&self, what: &str) -> f64 {
+        let term = self.terms.iter().find(|t| t.what == what);
+        term.map_or(0.0, |t| t.amount)
     }
 
     /// Its terms.

@@ -1,6 +1,6 @@
 //! How few pieces there could be, in words.
 
-use planner::{Certificate, EqualBoxes};
+use planner::{Certificate, EqualBoxes, Laid};
 
 /// How few pieces there could be, beside how many are planned, in words.
 pub(crate) fn fewest(c: &Certificate, planned: usize) -> String {
@@ -41,21 +41,87 @@ pub(crate) fn fewest(c: &Certificate, planned: usize) -> String {
         ". However its pieces lie, none has fewer than {}: {}.",
         c.any_plan, c.why
     );
-    if let Some(boxes) = &c.equal_boxes {
-        out += &format!(" {}", beside_boxes(boxes, planned));
+    if c.equal_boxes.is_some() {
+        out += " Equal boxes may use all of the bed, and each is laid on that of its six sides \
+                over which it hangs least; hours and plastic are estimates, without what starts \
+                a plate.";
     }
     out
 }
 
+/// A plan in three sentences: what it takes, what the plainest split would, and how far
+/// both are from what cannot be bettered.
+pub fn in_short(c: &Certificate, plan: &Takes) -> Vec<String> {
+    let mut out = vec![format!("{}.", plan.words())];
+    if let Some(boxes) = &c.equal_boxes {
+        out.push(beside_boxes(boxes, plan));
+    }
+    let mut least = format!("No split can have fewer than {} pieces", c.any_plan);
+    if c.any_plan == 1 {
+        least = "No split can have fewer than one piece".to_owned();
+    }
+    if let Some(whole) = c.equal_boxes.as_ref().and_then(|b| b.whole) {
+        least += &format!(
+            "; in one piece, were there a bed for it, the model would be {}",
+            plan.print_of(&whole)
+        );
+    }
+    out.push(least + ".");
+    out
+}
+
+/// What a split takes.
+#[derive(Clone, Copy, Debug)]
+pub struct Takes {
+    /// Pieces, keys not counted.
+    pub pieces: usize,
+    /// Hours of all pieces, without start and plates.
+    pub hours: f64,
+    /// Plastic, with support.
+    pub plastic_g: f64,
+    /// Support.
+    pub support_g: f64,
+    /// What a cubic centimetre weighs.
+    pub density_g_cm3: f64,
+}
+
+impl Takes {
+    fn words(&self) -> String {
+        let print = print_words(self.hours, self.plastic_g, self.support_g);
+        match self.pieces {
+            1 => format!("1 piece, {print}"),
+            n => format!("{n} pieces, {print}"),
+        }
+    }
+
+    fn print_of(&self, laid: &Laid) -> String {
+        let grams = |mm3: f64| mm3 / 1000.0 * self.density_g_cm3;
+        print_words(laid.hours, grams(laid.plastic_mm3), grams(laid.support_mm3))
+    }
+}
+
+fn print_words(hours: f64, plastic_g: f64, support_g: f64) -> String {
+    let plastic = format!("{hours:.0} hours and {:.2} kg", plastic_g / 1000.0);
+    match support_g {
+        g if g < 0.5 => plastic,
+        g => format!("{plastic}, of it {g:.0} g support"),
+    }
+}
+
 /// What equal boxes would make, and what is against them where that is less.
-pub fn beside_boxes(boxes: &EqualBoxes, planned: usize) -> String {
+fn beside_boxes(boxes: &EqualBoxes, plan: &Takes) -> String {
     let along = boxes.along.map(|n| n.to_string()).join(" × ");
     let EqualBoxes {
         pieces, against, ..
     } = boxes;
-    let mut out =
-        format!("Equal boxes ({along}), with no joints and all of the bed, would be {pieces}");
-    if *pieces < planned {
+    let mut out = format!("Equal boxes ({along}) without joints would be {pieces}");
+    if let Some(laid) = &boxes.laid {
+        out += &format!(", {}", plan.print_of(laid));
+        if laid.falling > 0 {
+            out += &format!("; {} of them would fall over", laid.falling);
+        }
+    }
+    if *pieces < plan.pieces {
         out += "; against that: ";
         out += &match against.as_slice() {
             [] => "joints that found no room when that was carried out".to_owned(),
@@ -90,26 +156,45 @@ mod tests {
     }
 
     #[test]
-    fn says_what_is_against_fewer_boxes() {
+    fn says_in_short_what_it_takes_and_what_boxes_would() {
         let boxes = |pieces, against: &[&str]| EqualBoxes {
             along: [2, 1, 3],
             pieces,
             against: against.iter().map(|s| (*s).to_owned()).collect(),
+            laid: Some(Laid {
+                hours: 50.4,
+                plastic_mm3: 2e6,
+                support_mm3: 3e5,
+                falling: 2,
+                ..Laid::default()
+            }),
+            whole: Some(Laid {
+                hours: 40.0,
+                plastic_mm3: 1.5e6,
+                ..Laid::default()
+            }),
+        };
+        let plan = Takes {
+            pieces: 5,
+            hours: 44.6,
+            plastic_g: 1912.0,
+            support_g: 0.2,
+            density_g_cm3: 1.24,
         };
         let mut certificate = certificate();
         certificate.equal_boxes = Some(boxes(7, &[]));
-        let said = fewest(&certificate, 5);
-        assert!(said.ends_with(
-            ". Equal boxes (2 × 1 × 3), with no joints and all of the bed, would be 7."
-        ));
-        certificate.equal_boxes = Some(boxes(
-            4,
-            &["the margin of the bed", "slivers (weight sliver)"],
-        ));
-        let said = fewest(&certificate, 5);
-        assert!(said.ends_with(
-            "all of the bed, would be 4; against that: the margin of the bed, slivers (weight sliver)."
-        ));
+        let said = in_short(&certificate, &plan);
+        assert_eq!(
+            said,
+            [
+                "5 pieces, 45 hours and 1.91 kg.",
+                "Equal boxes (2 × 1 × 3) without joints would be 7, 50 hours and 2.48 kg, of it 372 g support; 2 of them would fall over.",
+                "No split can have fewer than 3 pieces; in one piece, were there a bed for it, the model would be 40 hours and 1.86 kg.",
+            ]
+        );
+        certificate.equal_boxes = Some(boxes(4, &["the margin of the bed", "slivers"]));
+        let said = in_short(&certificate, &plan);
+        assert!(said[1].ends_with("; against that: the margin of the bed, slivers."));
     }
 
     #[test]

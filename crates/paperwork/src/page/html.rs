@@ -7,7 +7,7 @@ use joinery::JointError;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use rayon::prelude::*;
 
-use crate::page::fewest::fewest;
+use crate::page::fewest::{fewest, in_short};
 use crate::page::joint_drawing::{SeamDrawing, seam_drawings};
 use crate::page::to_print::{cut_list, hours, plates};
 use crate::page::view::{script, view};
@@ -128,7 +128,8 @@ fn glance(report: &Report, pictures: &Illustrations) -> Markup {
                 figure { img src=(pictures.apart) alt="The pieces drawn apart"; figcaption { "Apart" } }
             }
             @if let Some(certificate) = &report.certificate {
-                p { (fewest(certificate, report.pieces_cut())) }
+                @for said in in_short(certificate, &report.takes()) { p { (said) } }
+                details { summary { "How that is known" } p { (fewest(certificate, report.pieces_cut())) } }
             }
             dl.facts {
                 (fact("Size", &format!("{:.0} × {:.0} × {:.0} mm", size[0], size[1], size[2])))
@@ -159,10 +160,15 @@ fn glance(report: &Report, pictures: &Illustrations) -> Markup {
 fn worth_facts(worth: &Worth) -> Markup {
     let terms = worth.terms().iter().filter(|t| t.amount > 0.0);
     let terms: Vec<String> = terms
-        .map(|t| format!("{} {} at {}", t.amount, t.what, t.each))
+        .map(|t| format!("{} {} at {}", tidy(t.amount), t.what, tidy(t.each)))
         .collect();
-    let sum = format!("{:.2} ({})", worth.total(), terms.join(", "));
-    fact("What the split is worth, in pieces", &sum)
+    let sum = format!("{:.0} ({})", worth.total(), terms.join(", "));
+    fact("What the split costs, in minutes of work", &sum)
+}
+
+/// A number to a hundredth, without zeros at its end.
+fn tidy(x: f64) -> String {
+    ((x * 100.0).round() / 100.0).to_string()
 }
 
 fn fact(name: &str, value: &str) -> Markup {

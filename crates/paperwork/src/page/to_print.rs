@@ -92,14 +92,16 @@ pub(crate) fn plates(report: &Report) -> Markup {
     html! {
         section #plates {
             h2 { "Plates" }
+            p { "Printed in this order, the joints that are least certain can be tried first." }
             div.scroll tabindex="0" role="region" aria-label="Plates" {
                 table {
-                    thead { tr { th scope="col" { "File" } th scope="col" { "Printer" } th scope="col" { "Pieces" } th.number scope="col" { "Plastic, g" } th.number scope="col" { "Of it support, g" } th.number scope="col" { "Print time" } } }
+                    thead { tr { th scope="col" { "File" } th scope="col" { "Printer" } th scope="col" { "Pieces" } th scope="col" { "Then you can try" } th.number scope="col" { "Plastic, g" } th.number scope="col" { "Of it support, g" } th.number scope="col" { "Print time" } } }
                     tbody {
                         @for plate in &report.plates {
                             tr {
                                 th scope="row" { (plate.file) } td { (plate.printer) }
                                 td { (listed(&plate.pieces.iter().map(|on| &on.id).collect::<Vec<_>>(), " ")) }
+                                td { (plate.can_be_tried.join("; ")) }
                                 td.number { (format!("{:.0}", plate.plastic_g)) } td.number { (grams(plate.support_g)) } td.number { (hours(plate.print_min)) }
                             }
                         }
@@ -109,7 +111,7 @@ pub(crate) fn plates(report: &Report) -> Markup {
             p.small {
                 "Time and plastic are estimates. Plastic: " (p.walls) " lines of " (p.line_mm) " mm along every outline and " (p.solid_layers)
                 " solid layers above and below, the rest filled to " (format!("{:.0}", 100.0 * p.infill)) " %, at " (report.settings.density_g_cm3)
-                " g/cm³. Time: plastic over " (p.flow_mm3_s) " mm³/s, " (p.layer_s) " s for each layer of " (p.layer_mm) " mm, " (p.start_s)
+                " g/cm³. Time: plastic over " (p.flow_mm3_s) " mm³/s, " (p.layer_s) " s for each layer of " (p.layer_mm) " mm, the first at " (format!("{:.0}", 100.0 * p.first_layer_speed)) " % of the speed, none in less than " (p.least_layer_s) " s, " (p.start_s)
                 " s a plate. Support: under what leans from the vertical by more than " (p.overhang_deg) "°, but for ceilings that bridges of " (p.bridge_mm)
                 " mm span, " (format!("{:.0}", 100.0 * p.support_share)) " % of the space filled. No skirt, no failed prints; the numbers stand in plan.toml."
             }

@@ -46,10 +46,13 @@
   const vertexText = `in vec3 at; uniform mat4 model, camera; uniform float nearer; out vec3 seen;
     void main() { vec4 w = model * vec4(at, 1.0); seen = w.xyz; gl_Position = camera * w;
       gl_Position.z -= nearer * gl_Position.w; gl_PointSize = 12.0; }`;
-  const faces = program(vertexText, `in vec3 seen; uniform vec3 colour, eye; uniform float flat_; out vec4 o;
+  // On the bed: what lies on it, and what leans over further than prints by itself.
+  const faces = program(vertexText, `in vec3 seen; uniform vec3 colour, eye; uniform vec2 bed; uniform float flat_; out vec4 o;
     void main() { vec3 n = normalize(cross(dFdx(seen), dFdy(seen)));
       float lit = 0.45 + 0.4 * max(0.0, dot(n, normalize(eye))) + 0.2 * max(0.0, n.z);
-      o = vec4(mix(colour * lit, colour, flat_), 1.0); }`);
+      bool under = flat_ == 0.0 && bed.y > 0.0 && n.z < -bed.y;
+      vec3 own = !under ? colour : seen.z < bed.x + 0.05 ? vec3(0.16, 0.5, 0.73) : vec3(0.93, 0.62, 0.1);
+      o = vec4(mix(own * (under ? max(lit, 0.8) : lit), own, flat_), 1.0); }`);
   const marks = program(vertexText, `in vec3 seen; uniform vec3 colour; out vec4 o;
     void main() { vec2 d = gl_PointCoord - 0.5; float r = length(d); if (r > 0.5) discard;
       o = vec4(r > 0.36 ? vec3(1.0) : colour, 1.0); }`);
@@ -73,12 +76,25 @@
     const faceBuffer = buffered(gl.ELEMENT_ARRAY_BUFFER, triangles);
     const edgeBuffer = buffered(gl.ELEMENT_ARRAY_BUFFER, edges);
     gl.bindVertexArray(null);
+    const bed = buffered(gl.ARRAY_BUFFER, new Float32Array(piece.bed.flatMap(([x, y]) => [x, y, 0])));
+    const bedVao = gl.createVertexArray();
+    gl.bindVertexArray(bedVao);
+    gl.bindBuffer(gl.ARRAY_BUFFER, bed);
+    gl.enableVertexAttribArray(0);
+    gl.vertexAttribPointer(0, 3, gl.FLOAT, false, 0, 0);
+    gl.bindVertexArray(null);
     const low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
     for (let i = 0; i < points.length; i++) {
       low[i % 3] = Math.min(low[i % 3], points[i]);
       high[i % 3] = Math.max(high[i % 3], points[i]);
     }
-    return { ...piece, vao, faceBuffer, edgeBuffer, faceCount: triangles.length, edgeCount: edges.length,
+    const lowest = (m) => {
+      let z = Infinity;
+      for (let i = 0; i < points.length; i += 3)
+        z = Math.min(z, m[2] * points[i] + m[6] * points[i + 1] + m[10] * points[i + 2] + m[14]);
+      return z;
+    };
+    return { ...piece, vao, bedVao, lowest, faceBuffer, edgeBuffer, faceCount: triangles.length, edgeCount: edges.length,
       reach: Math.hypot(high[0] - low[0], high[1] - low[1], high[2] - low[2]) / 2 };
   });
   const markVao = gl.createVertexArray();
@@ -120,7 +136,7 @@
   const camera = () => {
     const w = canvas.width, h = canvas.height;
     const one = state.picked >= 0 && state.lie;
-    const reach = (one ? pieces[state.picked].reach : scene.radius * (1 + state.apart)) * 1.15 / state.zoom;
+    const reach = (one ? Math.max(pieces[state.picked].reach, Math.hypot(...pieces[state.picked].bed[0])) : scene.radius * (1 + state.apart)) * 1.15 / state.zoom;
     const across = [-Math.sin(state.turn), Math.cos(state.turn), 0];
     const eye = [Math.cos(state.turn) * Math.cos(state.rise), Math.sin(state.turn) * Math.cos(state.rise), Math.sin(state.rise)];
     const up = [eye[1] * across[2] - eye[2] * across[1], eye[2] * across[0] - eye[0] * across[2], eye[0] * across[1] - eye[1] * across[0]];
@@ -156,6 +172,9 @@
       gl.uniform3fv(faces.u.colour, other ? rgb.map((x) => 0.45 * x + 0.5) : rgb);
       gl.uniform1f(faces.u.flat_, ids ? 1 : 0);
       gl.uniform1f(faces.u.nearer, 0);
+      const lies = state.lie && k === state.picked && !ids;
+      const at = lies ? piece.lowest(modelOf(k)) : 0;
+      gl.uniform2fv(faces.u.bed, [at, lies ? piece.overhang_cos : 0]);
       gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, piece.faceBuffer);
       gl.drawElements(gl.TRIANGLES, piece.faceCount, gl.UNSIGNED_INT, 0);
       if (ids) return;
@@ -164,6 +183,11 @@
       gl.uniform1f(faces.u.nearer, 0.0005);
       gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, piece.edgeBuffer);
       gl.drawElements(gl.LINES, piece.edgeCount, gl.UNSIGNED_INT, 0);
+      if (!lies) return;
+      gl.bindVertexArray(piece.bedVao);
+      gl.uniformMatrix4fv(faces.u.model, false, shifted([0, 0, at]));
+      gl.uniform3fv(faces.u.colour, [0.45, 0.5, 0.52]);
+      gl.drawArrays(gl.LINE_LOOP, 0, piece.bed.length);
     });
     if (!ids && state.marks && scene.findings.length && state.apart === 0 && !state.lie) {
       gl.useProgram(marks.p);

@@ -10,7 +10,7 @@ use solid::{Bounds, Point, Solid};
 
 use crate::pictures::colours::piece_colours;
 use crate::pictures::edges::{Edge, edges};
-use crate::record::entries::Report;
+use crate::record::entries::{PrinterEntry, Report};
 use crate::words::listed;
 
 /// Meshes are simplified to this error where they are large.
@@ -37,6 +37,10 @@ struct Shape {
     middle: [f64; 3],
     /// Takes the scene's coordinates to those of its file.
     to_bed: [[f64; 4]; 3],
+    /// The outline of its printer's bed, about the middle.
+    bed: Vec<[f64; 2]>,
+    /// What looks further down than this needs support.
+    overhang_cos: f64,
     points: String,
     triangles: String,
     edges: String,
@@ -96,7 +100,7 @@ pub(crate) fn view(report: &Report, assembly: &Assembly) -> Markup {
                 } }
             }
             p #said role="status" aria-live="polite" { "All pieces in place" }
-            p.small { "Drag to turn, drag with shift or two fingers to shift, wheel or pinch to zoom; a click picks a piece. Meshes of more than " (LARGE) " triangles are simplified to " (ERROR_MM) " mm for this view only." }
+            p.small { "Drag to turn, drag with shift or two fingers to shift, wheel or pinch to zoom; a click picks a piece. A picked piece on the bed shows from below what lies on the bed (blue) and what leans over so far that it needs support or is bridged (amber). Meshes of more than " (LARGE) " triangles are simplified to " (ERROR_MM) " mm for this view only." }
             script type="application/json" #scene { (PreEscaped(json)) }
         }
     }
@@ -124,7 +128,12 @@ fn scene(report: &Report, assembly: &Assembly) -> Scene {
             let motion = entry.motion().map(|m| m.inverse()).unwrap_or_default();
             let turn = motion.rotation.to_rotation_matrix();
             let shift = (motion * centre).coords;
+            let printer = report.printers.iter().find(|p| p.name == entry.printer);
+            let own = printer.and_then(|p| p.print);
+            let print = own.unwrap_or(report.settings.print);
             Shape {
+                bed: printer.map_or_else(|| vec![[0.0; 2]], outline),
+                overhang_cos: print.overhang_deg.to_radians().sin(),
                 id: piece.id.to_string(),
                 rgb: *rgb,
                 middle: solid
@@ -179,6 +188,18 @@ fn scene(report: &Report, assembly: &Assembly) -> Scene {
                 })
             })
             .collect(),
+    }
+}
+
+/// The outline of a bed about its middle.
+fn outline(printer: &PrinterEntry) -> Vec<[f64; 2]> {
+    let [w, d, _] = printer.bed_mm.map(|x| x / 2.0);
+    let around = |k: i32| std::f64::consts::TAU * f64::from(k) / 64.0;
+    match printer.round {
+        true => (0..64)
+            .map(|k| [w * around(k).cos(), w * around(k).sin()])
+            .collect(),
+        false => vec![[-w, -d], [w, -d], [w, d], [-w, d]],
     }
 }
 

@@ -4,7 +4,9 @@ use design::{PieceEntry, PieceId, Plan, ResplitEntry, SeamEntry, SeamId, StepEnt
 use exchange::LengthUnit;
 use inspection::{Finding, Severity};
 use planner::Certificate;
-use printing::{Bed, Material, PrintProfile, Printer};
+
+use crate::page::fewest::Takes;
+use printing::{Bed, BedArea, Material, PrintProfile, Printer};
 use serde::{Deserialize, Serialize};
 use solid::{Isometry, Solid};
 
@@ -32,7 +34,7 @@ pub struct Report {
     pub seams: Vec<SeamEntry>,
     /// The assembly.
     pub steps: Vec<StepEntry>,
-    /// What the split is worth, term by term, in pieces: what it was chosen by
+    /// What the split costs, term by term, in minutes of work: what it was chosen by
     /// among those that were carried out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub worth: Option<Worth>,
@@ -59,6 +61,18 @@ impl Report {
     /// How many pieces the model was cut into: all but the keys.
     pub fn pieces_cut(&self) -> usize {
         self.pieces.len().saturating_sub(self.keys())
+    }
+
+    /// What the split takes, as far as its cost tells.
+    pub fn takes(&self) -> Takes {
+        let amount = |what: &str| self.worth.as_ref().map_or(0.0, |w| w.amount_of(what));
+        Takes {
+            pieces: self.pieces_cut(),
+            hours: amount(Worth::HOURS),
+            plastic_g: amount(Worth::PLASTIC_G),
+            support_g: self.support_g(),
+            density_g_cm3: self.settings.density_g_cm3,
+        }
     }
 
     /// How many findings there are of a severity.
@@ -181,8 +195,17 @@ pub struct PrinterEntry {
     pub name: String,
     /// Width, depth and height.
     pub bed_mm: [f64; 3],
-    /// The same within the margin.
+    /// What of that a piece may take.
     pub usable_mm: [f64; 3],
+    /// The margin of the bed; told from the two above where it is not there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub margin_mm: Option<f64>,
+    /// The margin at the top.
+    #[serde(default)]
+    pub top_margin_mm: f64,
+    /// Where nothing may be printed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub no_go_mm: Vec<BedArea>,
     /// Whether the bed is round.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub round: bool,
@@ -197,6 +220,9 @@ impl PrinterEntry {
             name: printer.name.clone(),
             bed_mm: printer.size_mm(),
             usable_mm: printer.usable_mm(),
+            margin_mm: Some(printer.margin_mm),
+            top_margin_mm: printer.top_margin_mm,
+            no_go_mm: printer.no_go_mm.clone(),
             round: matches!(printer.bed, Bed::Round { .. }),
             print: printer.print,
         }
@@ -212,12 +238,14 @@ impl PrinterEntry {
         } else {
             Bed::Rectangle { width_mm, depth_mm }
         };
-        let margin_mm = (width_mm - self.usable_mm[0]) / 2.0;
+        let told = (width_mm - self.usable_mm[0]) / 2.0;
         Printer {
             name: self.name.clone(),
             bed,
             height_mm,
-            margin_mm,
+            margin_mm: self.margin_mm.unwrap_or(told),
+            top_margin_mm: self.top_margin_mm,
+            no_go_mm: self.no_go_mm.clone(),
             print: self.print,
         }
     }
@@ -274,6 +302,9 @@ pub struct PlateEntry {
     pub printer: String,
     /// The pieces on it.
     pub pieces: Vec<OnPlate>,
+    /// Joints that can be tried once it is printed, and the plates before it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub can_be_tried: Vec<String>,
     /// Plastic that it takes with its supports, an estimate.
     pub plastic_g: f64,
     /// What of it is support.

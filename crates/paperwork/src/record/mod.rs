@@ -2,6 +2,7 @@
 
 pub(crate) mod cut_list;
 pub(crate) mod entries;
+pub(crate) mod print_order;
 pub(crate) mod read_back;
 pub(crate) mod recorded;
 pub(crate) mod report;

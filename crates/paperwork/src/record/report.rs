@@ -2,12 +2,14 @@
 
 use std::sync::Arc;
 
-use design::{Assembly, PieceEntry, Plan, rows};
+use crate::record::print_order::{ToTry, print_order};
+use design::{Assembly, BuildMeasures, PieceEntry, PieceId, Plan, SeamEntry, rows};
 use inspection::Verdict;
-use printing::{Plate, PrintEstimate, Stance, ToPack, pack, print_estimate};
+use joinery::JointKind;
+use printing::{Plate, PlateCap, PrintBill, Stance, ToPack, pack};
 use rayon::prelude::*;
 use solid::{Isometry, Solid, Vector};
-use workshop::{Build, Written, measured};
+use workshop::{Build, Written, measured, with_prints};
 
 use crate::record::entries::{
     ModelEntry, OnPlate, PlateEntry, PrinterEntry, Report, SettingsEntry, ToolEntry,
@@ -56,10 +58,10 @@ pub fn report(
         printers: plan.printers().iter().map(PrinterEntry::of).collect(),
         settings: SettingsEntry::of(plan),
         pieces: pieces.collect(),
-        plates: made.plates(is_printed),
+        plates: made.plates(is_printed, assembly.seams()),
         seams: assembly.seams().to_vec(),
         steps: assembly.steps().to_vec(),
-        worth: Some(measured(build, is_printed).worth()),
+        worth: Some(made.measures(is_printed).worth(&plan.settings().rates)),
         certificate: None,
         resplit: None,
         findings: verdict.findings.clone(),
@@ -67,11 +69,10 @@ pub fn report(
     }
 }
 
-/// What a piece takes to print, as it lies.
+/// How a piece stands as it lies, and what it takes to print.
 struct Printed {
-    estimate: PrintEstimate,
     stance: Stance,
-    support_mm3: f64,
+    bill: PrintBill,
     support_s: f64,
 }
 
@@ -87,12 +88,11 @@ fn all_printed(written: &[Written], build: &Build, plan: &Plan) -> Vec<Arc<Print
             let lying = &written[k].as_printed;
             (first(k).unwrap_or(k) == k).then(|| {
                 let stance = Stance::of(lying, profile);
-                let support_mm3 = stance.support.plastic_mm3(profile);
+                let bill = PrintBill::of(lying, &stance, profile);
                 Arc::new(Printed {
-                    estimate: print_estimate(lying, profile),
+                    support_s: bill.support_mm3 / profile.flow_mm3_s,
                     stance,
-                    support_mm3,
-                    support_s: support_mm3 / profile.flow_mm3_s,
+                    bill,
                 })
             })
         })
@@ -118,12 +118,8 @@ impl Made<'_> {
     /// What is told of a piece.
     fn piece(&self, k: usize, thinnest_mm: Option<f64>) -> PieceEntry {
         let (p, w, printed) = (&self.build.pieces[k], &self.written[k], &self.printed[k]);
-        let (estimate, stance) = (&printed.estimate, &printed.stance);
-        let (printer, profile) = (self.plan.printer(p.printer), self.plan.profile(p.printer));
-        let alone_s = profile.start_s
-            + estimate.laying_s
-            + printed.support_s
-            + profile.layer_s * estimate.layers as f64;
+        let (bill, stance) = (&printed.bill, &printed.stance);
+        let printer = self.plan.printer(p.printer);
         let placed = p.placement.as_ref();
         PieceEntry {
             id: p.id.clone(),
@@ -140,34 +136,108 @@ impl Made<'_> {
             lies_askew: lies_askew(&p.onto_bed()),
             overhang_mm2: rounded(stance.support.under_mm2),
             support_mm3: rounded(stance.support.space_mm3),
-            support_g: rounded(self.grams(printed.support_mm3)),
+            support_g: rounded(self.grams(bill.support_mm3)),
             support_min: rounded(printed.support_s / 60.0),
             slenderness: stance.footing.slenderness,
-            plastic_g: rounded(self.grams(estimate.plastic_mm3 + printed.support_mm3)),
-            print_min: rounded(alone_s / 60.0),
+            plastic_g: rounded(self.grams(bill.plastic_mm3())),
+            print_min: rounded(60.0 * self.hours(k)),
             joints_across: placed.map_or(0, |p| p.joints_across),
             labels: p.labels.clone(),
         }
     }
 
-    /// The plates of all pieces that are still to be printed.
-    fn plates(&self, is_printed: impl Fn(usize) -> bool) -> Vec<PlateEntry> {
+    /// Hours to print a piece by itself.
+    fn hours(&self, k: usize) -> f64 {
+        let profile = self.plan.profile(self.build.pieces[k].printer);
+        self.printed[k].bill.hours(profile) + profile.start_s / 3600.0
+    }
+
+    /// Width of the brim that a piece needs.
+    fn brim_mm(&self, k: usize) -> f64 {
+        let profile = self.plan.profile(self.build.pieces[k].printer);
+        match self.printed[k].bill.brim_mm3 > 0.0 {
+            true => profile.brim_mm,
+            false => 0.0,
+        }
+    }
+
+    /// What the build is judged by.
+    fn measures(&self, is_printed: impl Fn(usize) -> bool + Copy) -> BuildMeasures {
+        let to_print = (0..self.written.len())
+            .filter(|k| !is_printed(*k) && self.build.pieces[*k].placement.is_ok());
+        let bills = to_print.map(|k| (k, self.printed[k].bill));
+        with_prints(
+            measured(self.build, is_printed),
+            self.plan,
+            self.build,
+            bills,
+        )
+    }
+
+    /// The plates of all pieces that are still to be printed, in the order in which they
+    /// are best printed.
+    fn plates(
+        &self,
+        is_printed: impl Fn(usize) -> bool + Copy,
+        seams: &[SeamEntry],
+    ) -> Vec<PlateEntry> {
         let to_pack: Vec<ToPack> = (0..self.written.len())
             .filter(|k| !is_printed(*k) && self.build.pieces[*k].placement.is_ok())
             .map(|k| ToPack {
                 piece: k,
                 printer: self.build.pieces[k].printer.place(),
                 as_printed: &self.written[k].as_printed,
-                plastic_g: self
-                    .grams(self.printed[k].estimate.plastic_mm3 + self.printed[k].support_mm3),
+                plastic_g: self.grams(self.printed[k].bill.plastic_mm3()),
+                hours: self.hours(k),
+                brim_mm: self.brim_mm(k),
             })
             .collect();
-        let packed = pack(&to_pack, self.plan.printers());
+        let wishes = &self.plan.settings().wishes;
+        let most = PlateCap {
+            plastic_g: wishes.most_plastic_g(),
+            hours: wishes.longest_print_h,
+        };
+        let packed = pack(&to_pack, self.plan.printers(), &most);
+        let pieces = |plate: &Plate| plate.pieces.iter().map(|(k, _)| *k).collect();
+        let on_plates: Vec<Vec<usize>> = packed.iter().map(pieces).collect();
+        let (joints, names) = self.joints(seams);
+        let order = print_order(&on_plates, is_printed, &joints);
         let digits = packed.len().to_string().len().max(2);
-        let plates = packed.iter().enumerate();
+        let plates = order.into_iter().enumerate();
         plates
-            .map(|(k, plate)| self.plate(k + 1, digits, plate))
+            .map(|(k, (plate, tried))| PlateEntry {
+                can_be_tried: tried.iter().map(|&j| names[j].clone()).collect(),
+                ..self.plate(k + 1, digits, &packed[plate])
+            })
             .collect()
+    }
+
+    /// The joints between pieces, and what each is called. Less certain are those of many
+    /// tails, of which all have to go home at once, those that a small error moves far,
+    /// and those that hold by friction alone.
+    fn joints(&self, seams: &[SeamEntry]) -> (Vec<ToTry>, Vec<String>) {
+        let pieces = &self.build.pieces;
+        let place = |id: &PieceId| pieces.iter().position(|p| p.id == *id);
+        let contacts = seams
+            .iter()
+            .flat_map(|s| s.contacts.iter().map(|c| (&s.id, c)));
+        let joined = contacts.filter(|(_, c)| c.joint != JointKind::Plain);
+        joined
+            .filter_map(|(seam, c)| {
+                let [a, b] = &c.pieces;
+                let friction = if c.joint == JointKind::Tenon {
+                    2.0
+                } else {
+                    0.0
+                };
+                let moved = c.seat_error_mm.unwrap_or(0.0) / 10.0;
+                let to_try = ToTry {
+                    pieces: [place(a)?, place(b)?],
+                    uncertain: 1.0 + 0.1 * c.count.saturating_sub(1) as f64 + moved + friction,
+                };
+                Some((to_try, format!("{a} and {b} at {seam}")))
+            })
+            .unzip()
     }
 
     fn plate(&self, number: usize, digits: usize, plate: &Plate) -> PlateEntry {
@@ -178,9 +248,17 @@ impl Made<'_> {
         let printer = design::PrinterId::at(plate.printer);
         let profile = self.plan.profile(printer);
         let layers = plate.pieces.iter();
-        let layers = layers.map(|(p, _)| self.printed[*p].estimate.layers);
+        let layers = layers.map(|(p, _)| self.printed[*p].bill.estimate.layers);
+        let laying_s = of(&|p| p.bill.laying_s(profile));
+        // While one piece cools, the others are printed.
+        let waits = plate.pieces.iter().map(|(p, _)| {
+            let bill = &self.printed[*p].bill;
+            bill.estimate.cooling_s - (laying_s - bill.laying_s(profile))
+        });
+        let cooling_s = waits.fold(0.0, f64::max);
         let time = profile.start_s
-            + of(&|p| p.estimate.laying_s + p.support_s)
+            + laying_s
+            + cooling_s
             + profile.layer_s * layers.max().unwrap_or(0) as f64;
         PlateEntry {
             file: format!("plates/plate-{number:0digits$}.3mf"),
@@ -193,8 +271,9 @@ impl Made<'_> {
                     placement: rows(placed),
                 })
                 .collect(),
-            plastic_g: rounded(self.grams(of(&|p| p.estimate.plastic_mm3 + p.support_mm3))),
-            support_g: rounded(self.grams(of(&|p| p.support_mm3))),
+            can_be_tried: Vec::new(),
+            plastic_g: rounded(self.grams(of(&|p| p.bill.plastic_mm3()))),
+            support_g: rounded(self.grams(of(&|p| p.bill.support_mm3))),
             print_min: rounded(time / 60.0),
             support_min: rounded(of(&|p| p.support_s) / 60.0),
         }

@@ -8,81 +8,70 @@
 
 use std::fmt;
 
-use solid::{KernelError, Solid};
+use solid::{Bounds, KernelError, Solid};
 
 use crate::bounds::equal_boxes::EqualBoxes;
+use crate::bounds::laid::Laid;
 use crate::candidates::axis_sections::AxisSections;
 use crate::candidates::proxy::Proxy;
 use crate::constraint::constraints::Constraints;
 use crate::constraint::fixed::along_axis;
 use crate::cost::four_corners::Crossings;
 use crate::cost::piece_cost::{MISFIT, PieceCost};
-use crate::cost::seam_cost::{Scale, SeamCost};
+use crate::cost::seam_cost::SeamCost;
 use crate::lattice::box_lattice::Lattice;
 use crate::lattice::box_range::BoxRange;
 use crate::search::question::Question;
 use crate::search::table::Table;
 use crate::strategy::find::{emphasised, keys};
-use design::{CutTree, Emphasis, Settings, Weights};
+use design::{CutTree, Emphasis, Prices, Settings};
 use printing::Printer;
 
 /// What a plan cares about.
 #[derive(Clone, Copy)]
 enum Concern {
-    /// A weight's name, what it is for, and where it stands.
-    Weight(&'static str, &'static str, fn(&mut Weights) -> &mut f64),
+    /// In words, and where its price stands.
+    Price(&'static str, fn(&mut Prices) -> &mut f64),
+    Spool,
     JointRoom,
     Margin,
     Wishes,
 }
 
-use Concern::{JointRoom, Margin, Weight, Wishes};
+use Concern::{JointRoom, Margin, Price, Spool, Wishes};
 
 /// All of it; what comes first is least worth telling, and so is taken up again
 /// first.
-const ALL: [Concern; 21] = [
-    Weight("print_hour", "how long pieces print", |w| &mut w.print_hour),
-    Weight(
-        "mid_span",
-        "seams in the middle of the model's length",
-        |w| &mut w.mid_span,
-    ),
-    Weight("area", "how large the seams are", |w| &mut w.area),
-    Weight("unequal", "how unequal the pieces are", |w| &mut w.unequal),
-    Weight("seam", "what each seam costs", |w| &mut w.seam),
-    Weight("weak", "seams that can bear little", |w| &mut w.weak),
-    Weight("four_corners", "four corners that meet", |w| {
-        &mut w.four_corners
+const ALL: [Concern; 22] = [
+    Price("how long pieces print", |p| &mut p.print.hour_min),
+    Price("how much plastic pieces take", |p| &mut p.print.cm3_min),
+    Price("prints so long that they are likely to fail", |p| {
+        &mut p.spoilt
     }),
-    Weight("housed", "seams flush with a panel", |w| &mut w.housed),
-    Weight("shown", "seams that show on a hidden side", |w| {
-        &mut w.shown
+    Price("seams in the middle of the model's length", |p| {
+        &mut p.mid_span
     }),
-    Weight("sliver", "slivers", |w| &mut w.sliver),
-    Weight("wobble", "pieces that stand unsteadily on the bed", |w| {
-        &mut w.wobble
+    Price("what each seam costs", |p| &mut p.seam),
+    Price("seams that can bear little", |p| &mut p.weak),
+    Price("four corners that meet", |p| &mut p.four_corners),
+    Price("seams flush with a panel", |p| &mut p.housed),
+    Price("seams that show on a hidden side", |p| &mut p.shown),
+    Price("slivers", |p| &mut p.sliver),
+    Price("pieces that stand unsteadily on the bed", |p| &mut p.wobble),
+    Price("feather edges", |p| &mut p.feather),
+    Price("keys where the bed has no room for tails", |p| &mut p.keyed),
+    Price("what hangs over as pieces lie on the bed", |p| {
+        &mut p.support
     }),
-    Weight("feather", "feather edges", |w| &mut w.feather),
-    Weight("keyed", "keys where the bed has no room for tails", |w| {
-        &mut w.keyed
+    Price("pieces that do not stand while they are printed", |p| {
+        &mut p.footing
     }),
-    Weight("support", "what hangs over as pieces lie on the bed", |w| {
-        &mut w.support
+    Price("seams that run along boards", |p| &mut p.shallow),
+    Price("seams too narrow for a joint", |p| &mut p.roomless),
+    Price("seams without material a joint deep on both sides", |p| {
+        &mut p.unsound
     }),
-    Weight(
-        "footing",
-        "pieces that do not stand while they are printed",
-        |w| &mut w.footing,
-    ),
-    Weight("shallow", "seams that run along boards", |w| &mut w.shallow),
-    Weight("roomless", "seams too narrow for a joint", |w| {
-        &mut w.roomless
-    }),
-    Weight(
-        "unsound",
-        "seams without material a joint deep on both sides",
-        |w| &mut w.unsound,
-    ),
+    Spool,
     JointRoom,
     Margin,
     Wishes,
@@ -98,7 +87,7 @@ struct Places<'a> {
     free: Constraints,
     /// Around what was wished, and without.
     lattices: [Lattice; 2],
-    scale: Scale,
+    bounds: Bounds,
 }
 
 impl EqualBoxes {
@@ -117,6 +106,8 @@ impl EqualBoxes {
     ) -> Result<Self, KernelError> {
         let proxy = Proxy::of(model, printers)?;
         let mut out = Self::of(&proxy, printers)?;
+        out.laid = Some(out.laid_down(&proxy.model, &settings.print)?);
+        out.whole = Some(Laid::of(&proxy.model.bodies(), &settings.print));
         if out.pieces < pieces {
             out.against = out.against_it(&proxy, printers, settings, tree)?;
         }
@@ -169,17 +160,17 @@ impl<'a> Places<'a> {
         let kinds = settings.joint.kinds();
         let reach = (settings.joints.growth_of_any_mm(kinds), keys(settings));
         let wished = Constraints::of(settings, &[], &proxy.turn);
-        let free = Constraints::default();
+        // A spool is a concern of its own.
+        let free = Constraints {
+            most_mm3: wished.most_mm3,
+            longest_h: wished.longest_h,
+            ..Constraints::default()
+        };
         let along = [0, 1, 2].map(|axis| {
             let model = (model, &bounds);
             let printers = &proxy.printers;
             AxisSections::along(axis, model, printers, &settings.joints, reach, &free)
         });
-        let sections = along.iter().flatten();
-        let scale = Scale {
-            largest_mm2: sections.map(AxisSections::largest_mm2).fold(1.0, f64::max),
-            bounds,
-        };
         let cuts = [0, 1, 2].map(|axis| match &along[axis] {
             Some(sections) => sections.cuts(&places_mm[axis]),
             None => Vec::new(),
@@ -206,24 +197,34 @@ impl<'a> Places<'a> {
             wished,
             free,
             lattices,
-            scale,
+            bounds,
         }))
     }
 
     /// How many pieces the cheapest plan has that does not care about some things.
     fn pieces_without(&self, given_up: &[bool; ALL.len()]) -> usize {
         let settings = self.settings;
-        let mut weights = emphasised(settings, Emphasis::Given);
+        let mut prices = emphasised(settings, Emphasis::Given);
         let mut reach_mm = settings.joints.growth_of_any_mm(settings.joint.kinds());
         let mut printers = &self.proxy.printers;
         let (mut constraints, mut lattice) = (&self.wished, &self.lattices[0]);
+        let mut spared = false;
         for (concern, _) in ALL.iter().zip(given_up).filter(|(_, given_up)| **given_up) {
             match concern {
-                Weight(.., weight) => *weight(&mut weights) = 0.0,
+                Price(_, price) => *price(&mut prices) = 0.0,
                 JointRoom => reach_mm = (0.0, 0.0),
                 Margin => printers = &self.bare,
+                Spool => spared = true,
                 Wishes => (constraints, lattice) = (&self.free, &self.lattices[1]),
             }
+        }
+        let endless = Constraints {
+            most_mm3: None,
+            longest_h: None,
+            ..constraints.clone()
+        };
+        if spared {
+            constraints = &endless;
         }
         let question = Question::new(
             lattice,
@@ -231,14 +232,14 @@ impl<'a> Places<'a> {
                 lattice,
                 printers,
                 (reach_mm, keys(settings)),
-                (weights, settings.print),
+                (prices, settings.print),
                 constraints,
             ),
-            SeamCost::new(lattice, weights, self.scale, constraints),
+            SeamCost::new(lattice, prices, self.bounds, constraints),
             &constraints.forced,
         );
         let domain = BoxRange::all(lattice.counts());
-        let crossings = Crossings::weighing(weights.four_corners);
+        let crossings = Crossings::weighing(prices.four_corners);
         let best = Table::solve(&question, domain, &crossings).of(domain);
         match best.cost < MISFIT {
             true => usize::from(best.pieces),
@@ -250,7 +251,8 @@ impl<'a> Places<'a> {
 impl fmt::Display for Concern {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Weight(name, words, _) => write!(f, "{words} (weight {name})"),
+            Price(words, _) => f.write_str(words),
+            Spool => f.write_str("what a spool holds, or how long a piece may print"),
             JointRoom => f.write_str("the room that joints take on the bed"),
             Margin => f.write_str("the margin of the bed"),
             Wishes => f.write_str("what was wished"),

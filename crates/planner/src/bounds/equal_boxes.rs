@@ -4,13 +4,14 @@ use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use solid::{Bounds, KernelError, Solid};
 
+use crate::bounds::laid::Laid;
 use crate::candidates::proxy::Proxy;
 use crate::lattice::boxes::boxes;
-use printing::{Bed, Printer};
+use printing::{Bed, PrintProfile, Printer};
 
 /// The plainest split there is: the model's box in equal boxes no larger than
 /// what a printer builds, what hangs together in each of them a piece.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct EqualBoxes {
     /// How many boxes there are along each of the model's own axes.
     pub along: [usize; 3],
@@ -20,6 +21,13 @@ pub struct EqualBoxes {
     /// without which a plan with no more pieces would have been taken.
     #[serde(default)]
     pub against: Vec<String>,
+    /// What they take to print, where that was asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub laid: Option<Laid>,
+    /// What the model would take in one piece, were there a bed for it: whatever is cut
+    /// has more walls.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub whole: Option<Laid>,
 }
 
 /// What is smaller is no piece.
@@ -80,6 +88,8 @@ impl EqualBoxes {
             along,
             pieces,
             against: Vec::new(),
+            laid: None,
+            whole: None,
         }))
     }
 
@@ -108,7 +118,24 @@ impl EqualBoxes {
             along: [1; 3],
             pieces: 0,
             against: Vec::new(),
+            laid: None,
+            whole: None,
         }
+    }
+
+    /// What they take to print, each laid the best of six ways.
+    ///
+    /// # Errors
+    ///
+    /// When the kernel refuses the model.
+    pub fn laid_down(&self, model: &Solid, profile: &PrintProfile) -> Result<Laid, KernelError> {
+        let Some(bounds) = model.bounds() else {
+            return Ok(Laid::default());
+        };
+        let parts = boxes(model, &self.places_mm(&bounds))?;
+        let bodies = parts.iter().flat_map(Solid::bodies);
+        let bodies: Vec<Solid> = bodies.filter(|b| b.volume_mm3() > CHIP_MM3).collect();
+        Ok(Laid::of(&bodies, profile))
     }
 
     /// Where boxes meet, along each axis of a model with this box.

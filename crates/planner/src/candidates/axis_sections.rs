@@ -112,12 +112,6 @@ impl<'a> AxisSections<'a> {
         })
     }
 
-    /// The largest section.
-    pub(crate) fn largest_mm2(&self) -> f64 {
-        let areas = self.sweep.iter().map(|c| c.section.unsigned_area());
-        areas.fold(0.0, f64::max)
-    }
-
     /// What a cut at a place meets.
     pub(crate) fn cut(&self, at_mm: f64) -> Vec<Cut> {
         self.profiler.cuts(&[at_mm])

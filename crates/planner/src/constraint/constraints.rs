@@ -6,6 +6,7 @@ use crate::constraint::fixed::Fixed;
 use crate::constraint::fixed::{Wall, along_axis};
 use crate::constraint::keep_out::KeepOut;
 use crate::lattice::place::{is_among, is_same_place};
+use crate::lattice::shown::HiddenSides;
 use design::Settings;
 
 /// What a search may not do, in the coordinates of the model's own axes.
@@ -29,10 +30,14 @@ pub(crate) struct Constraints {
     pub(crate) forced: [Vec<f64>; 3],
     /// The longest side of a piece.
     pub(crate) largest_mm: Option<f64>,
+    /// The most plastic that a piece may take, and the longest that it may print, if that
+    /// can be.
+    pub(crate) most_mm3: Option<f64>,
+    pub(crate) longest_h: Option<f64>,
     /// Under this longest side a piece is a sliver.
     pub(crate) smallest_mm: f64,
-    /// Axes along which a hidden side looks.
-    pub(crate) hidden: [bool; 3],
+    /// The sides that are hidden.
+    pub(crate) hidden: HiddenSides,
 }
 
 /// A piece whose longest side is shorter is one to avoid.
@@ -47,10 +52,11 @@ impl Constraints {
         let keep_out = wished
             .chain(spared.iter().map(|s| s.turned(turn)))
             .collect();
-        let mut hidden = [false; 3];
+        let mut hidden = [[false; 2]; 3];
         for side in &settings.hide {
             let d = turn.rotation * side.direction();
-            hidden[d.map(f64::abs).imax()] = true;
+            let axis = d.map(f64::abs).imax();
+            hidden[axis][usize::from(d[axis] > 0.0)] = true;
         }
         Self {
             keep_out,
@@ -62,6 +68,8 @@ impl Constraints {
             closed,
             forced,
             largest_mm: wishes.largest_mm,
+            most_mm3: Some(1000.0 * wishes.most_plastic_g() / settings.material.density_g_cm3),
+            longest_h: wishes.longest_print_h,
             smallest_mm: wishes.smallest_mm.unwrap_or(SMALLEST_MM),
             hidden,
         }

@@ -1,6 +1,6 @@
 //! A piece with one of its sides on the bed.
 
-use printing::{LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG};
+use printing::{LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG, PrintProfile};
 
 use crate::lattice::kdop::Kdop;
 use crate::lattice::skin::Shadow;
@@ -14,8 +14,14 @@ pub(crate) struct Lie {
     pub(crate) standing: Standing,
     /// Space under what hangs over.
     pub(crate) space_mm3: f64,
-    /// Hours that it takes to print, without support.
+    /// Surface that hangs over.
+    pub(crate) hanging_mm2: f64,
+    /// Hours and plastic that it takes to print, without support.
     pub(crate) hours: f64,
+    pub(crate) plastic_mm3: f64,
+    /// What its support takes.
+    pub(crate) support_hours: f64,
+    pub(crate) support_mm3: f64,
 }
 
 /// How a piece stands while it is printed.
@@ -48,17 +54,19 @@ impl Lie {
         piece: &Kdop,
         grown: &Kdop,
         (up, looks_up): (usize, bool),
-        brim_mm: f64,
+        profile: &PrintProfile,
     ) -> Self {
         let end = piece.end(up, looks_up);
         let joints_mm = (grown.end(up, looks_up) - end).abs();
         let base = piece.skin.base(up, looks_up);
         let mut space_mm3 = piece.skin.space_mm3(up, looks_up, end);
         let mut on_bed_mm2 = base.area_mm2;
+        let mut hanging_mm2 = piece.skin.hanging_mm2(up, looks_up);
         if joints_mm > 0.0 {
             on_bed_mm2 *= TAILS_SHARE;
-            let lifted = base.area_mm2 - on_bed_mm2 + piece.skin.hanging_mm2(up, looks_up);
-            space_mm3 += joints_mm * lifted;
+            let lifted = base.area_mm2 - on_bed_mm2;
+            space_mm3 += joints_mm * (lifted + hanging_mm2);
+            hanging_mm2 += lifted;
         }
         let height = (piece.centre(up) - end).abs() + joints_mm;
         let needed = height * LEAST_TIP_DEG.to_radians().tan();
@@ -69,6 +77,8 @@ impl Lie {
             });
             room[0].min(room[1])
         };
+        let (area, volume) = (piece.skin.area_mm2, piece.volume_mm3);
+        let support_mm3 = profile.support_share * space_mm3;
         let holds = on_bed_mm2 >= LEAST_FIRST_LAYER_MM2;
         Self {
             slenderness: 0.0,
@@ -76,13 +86,17 @@ impl Lie {
                 Standing::Firmly
             } else if leans(piece) {
                 Standing::Leaning
-            } else if room_mm(piece.skin.held(up, looks_up)) + brim_mm >= needed {
+            } else if room_mm(piece.skin.held(up, looks_up)) + profile.brim_mm >= needed {
                 Standing::Helped
             } else {
                 Standing::Not
             },
             space_mm3,
-            hours: 0.0,
+            hanging_mm2,
+            hours: profile.rough_hours(area, volume, grown.high[up] - grown.low[up]),
+            plastic_mm3: profile.rough_plastic_mm3(area, volume),
+            support_hours: profile.hours_of(support_mm3),
+            support_mm3,
         }
     }
 }
@@ -111,7 +125,7 @@ mod tests {
             true => grown.high[up] += joints_mm,
             false => grown.low[up] -= joints_mm,
         }
-        Lie::on_side(&piece, &grown, (up, looks_up), 5.0)
+        Lie::on_side(&piece, &grown, (up, looks_up), &PrintProfile::default())
     }
 
     /// A table of four slabs and a top: the space under the top, by arithmetic.

@@ -11,11 +11,15 @@ use crate::lattice::box_range::{BoxRange, index};
 use crate::lattice::connected::Layers;
 use crate::lattice::kdop::{DIRECTIONS, Kdop, Owner, directions};
 use crate::lattice::part::Part;
-use design::{PLAIN_CONTACT, Weights};
+use design::{PLAIN_CONTACT, Prices};
 use printing::{PrintProfile, Printer};
 
 /// What a piece that fits no printer costs: more than any plan.
-pub(crate) const MISFIT: f64 = 1e6;
+pub(crate) const MISFIT: f64 = 1e8;
+
+/// What a piece costs that takes more than a spool or than the hours that a print may
+/// take, in pieces: several others do in its place.
+const OVER: f64 = 4.0;
 
 /// What the content of a range of boxes costs, left as it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,8 +29,9 @@ pub(crate) struct Left {
     /// Whether a piece is too large for every printer even without joints: so
     /// is all that holds it.
     pub(crate) too_large: bool,
-    /// Whether a piece fits only where keys hold it, not tails.
-    pub(crate) keyed: bool,
+    /// Whether it may be divided all the same, should that be cheaper: a piece fits only
+    /// where keys hold it, not tails, or lies so that it costs more than another piece.
+    pub(crate) divisible: bool,
 }
 
 /// Judges the pieces in ranges of boxes.
@@ -37,7 +42,7 @@ pub(crate) struct PieceCost<'a> {
     reach_mm: (f64, f64),
     /// Whether keys, which add to no piece, may hold what has no room for tails.
     keys: bool,
-    weights: Weights,
+    prices: Prices,
     profile: PrintProfile,
     constraints: &'a Constraints,
     fan: [Vector3<f64>; DIRECTIONS],
@@ -79,7 +84,7 @@ impl<'a> PieceCost<'a> {
         lattice: &'a Lattice,
         printers: &'a [Printer],
         (reach_mm, keys): ((f64, f64), bool),
-        (weights, profile): (Weights, PrintProfile),
+        (prices, profile): (Prices, PrintProfile),
         constraints: &'a Constraints,
     ) -> Self {
         Self {
@@ -87,7 +92,7 @@ impl<'a> PieceCost<'a> {
             printers,
             reach_mm,
             keys,
-            weights,
+            prices,
             profile,
             constraints,
             fan: directions(),
@@ -153,7 +158,7 @@ impl<'a> PieceCost<'a> {
             cost: 0.0,
             pieces: 0,
             too_large: false,
-            keyed: false,
+            divisible: false,
         };
         let mut free = false;
         for piece in components {
@@ -161,7 +166,7 @@ impl<'a> PieceCost<'a> {
             match piece.owner {
                 Owner::Free => free = true,
                 Owner::Fixed(_) => {
-                    out.cost += 1.0;
+                    out.cost += self.prices.piece;
                     continue;
                 }
                 // So is all that holds it.
@@ -179,15 +184,17 @@ impl<'a> PieceCost<'a> {
                 out.too_large = true;
                 out.cost += MISFIT;
             } else {
-                let (cost, keyed) = self.piece(piece, range);
+                let (cost, divisible) = self.piece(piece, range);
                 out.cost += cost;
-                out.keyed |= keyed;
+                out.divisible |= divisible;
             }
         }
         if free {
             let part = self.lattice.part(range);
             let walls = self.constraints.walls.iter();
-            out.cost += PLAIN_CONTACT * walls.filter(|w| w.is_bare(&part)).count() as f64;
+            out.cost += PLAIN_CONTACT
+                * self.prices.piece
+                * walls.filter(|w| w.is_bare(&part)).count() as f64;
         }
         out
     }
@@ -253,7 +260,7 @@ impl<'a> PieceCost<'a> {
         }
     }
 
-    /// What a piece costs, and whether it fits only with keys.
+    /// What a piece costs, and whether it may be divided all the same.
     fn piece(&self, piece: &Kdop, range: BoxRange) -> (f64, bool) {
         let size = [0, 1, 2].map(|k| piece.high[k] - piece.low[k]);
         let longest = self.constraints.largest_mm;
@@ -263,16 +270,37 @@ impl<'a> PieceCost<'a> {
         let Some((lying, keyed)) = self.lying(piece, range) else {
             return (MISFIT, false);
         };
-        let usable = self.printers[0].usable_mm();
+        let is_dear = lying.burden() > self.prices.piece + self.prices.seam;
+        let is_over = self.is_over(piece);
         let smallest_mm = self.constraints.smallest_mm;
-        let terms = PieceTerms::of(size, usable, smallest_mm, (lying, keyed), &self.weights);
-        (terms.total(), keyed > 0)
+        let terms = PieceTerms::of(size, smallest_mm, (lying.total(), keyed), &self.prices);
+        let over = if is_over {
+            OVER * self.prices.piece
+        } else {
+            0.0
+        };
+        (terms.total() + over, keyed > 0 || is_dear || is_over)
+    }
+
+    /// Whether a piece takes more plastic or more hours than one may, as far as its
+    /// surface and its volume tell.
+    fn is_over(&self, piece: &Kdop) -> bool {
+        let (area, volume) = (piece.skin.area_mm2, piece.volume_mm3);
+        let plastic = self.profile.rough_plastic_mm3(area, volume);
+        let height = (0..3).map(|k| piece.high[k] - piece.low[k]);
+        let lowest = height.fold(f64::INFINITY, f64::min);
+        let hours = || self.profile.rough_hours(area, volume, lowest);
+        self.constraints.most_mm3.is_some_and(|most| plastic > most)
+            || self
+                .constraints
+                .longest_h
+                .is_some_and(|most| hours() > most)
     }
 
     /// What it costs how a piece lies with its joints, and on how many of its
     /// sides there must be keys instead of tails for it to fit, the fewest
     /// possible.
-    fn lying(&self, piece: &Kdop, range: BoxRange) -> Option<(f64, usize)> {
+    fn lying(&self, piece: &Kdop, range: BoxRange) -> Option<(LyingTerms, usize)> {
         let growth = self.growth(piece, range);
         let growth = growth.sides();
         let free = match self.keys {
@@ -289,45 +317,38 @@ impl<'a> PieceCost<'a> {
                 }
                 bit <<= u32::from(may_be_keyed);
             }
-            let cost = self.best_lying(piece, &grown);
-            cost.is_finite().then_some(cost)
+            self.best_lying(piece, &grown)
         };
         (0..=free).find_map(|count| {
             (0..1 << free)
                 .filter(|keyed: &u32| keyed.count_ones() as usize == count)
                 .filter_map(with)
-                .min_by(f64::total_cmp)
-                .map(|cost| (cost, count))
+                .min_by(|a, b| a.total().total_cmp(&b.total()))
+                .map(|terms| (terms, count))
         })
     }
 
-    /// The least that it costs how a piece lies, grown by its joints; infinite
-    /// where it does not fit.
-    fn best_lying(&self, piece: &Kdop, grown: &Kdop) -> f64 {
+    /// The least that it costs how a piece lies, grown by its joints; `None` where it
+    /// does not fit.
+    fn best_lying(&self, piece: &Kdop, grown: &Kdop) -> Option<LyingTerms> {
         self.printers
             .iter()
             .flat_map(|p| lies(grown, p))
             .flat_map(|lying| [false, true].map(|looks_up| (lying, looks_up)))
             .map(|(lying, looks_up)| {
-                let up = lying.up;
-                let hours = self.profile.rough_hours(
-                    piece.skin.area_mm2,
-                    piece.volume_mm3,
-                    piece.high[up] - piece.low[up],
-                );
                 let lie = Lie {
                     slenderness: lying.slenderness,
-                    hours,
-                    ..Lie::on_side(piece, grown, (up, looks_up), self.profile.brim_mm)
+                    ..Lie::on_side(piece, grown, (lying.up, looks_up), &self.profile)
                 };
-                LyingTerms::of(&lie, &self.weights).total()
+                LyingTerms::of(&lie, &self.prices)
             })
-            .fold(f64::INFINITY, f64::min)
+            .min_by(|a, b| a.total().total_cmp(&b.total()))
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use design::Settings;
     use joinery::JointRules;
     use solid::{Point, Solid};
 
@@ -346,7 +367,7 @@ mod tests {
             &lattice,
             &printers,
             ((reach_mm, 0.0), keys),
-            (Weights::default(), PrintProfile::default()),
+            (Prices::of(&Settings::default()), PrintProfile::default()),
             constraints,
         );
         let whole = BoxRange::all(lattice.counts());
@@ -371,8 +392,8 @@ mod tests {
         let [_, low, _] = judged(300.0, 120.0, false, &free);
         assert!(low.cost >= MISFIT && !low.too_large);
         let [_, low, high] = judged(300.0, 120.0, true, &free);
-        assert!(low.cost < MISFIT && low.keyed);
-        assert!(!high.keyed, "tails add to what lies below them only");
+        assert!(low.cost < MISFIT && low.divisible);
+        assert!(!high.divisible, "tails add to what lies below them only");
     }
 
     #[test]

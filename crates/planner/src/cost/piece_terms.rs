@@ -1,6 +1,7 @@
 //! What a piece costs, a record a term.
 
-use design::Weights;
+use design::Prices;
+use printing::SCRAPED_MIN_PER_CM2;
 
 use crate::cost::kdop_fit::STEADY;
 use crate::cost::lie::{Lie, Standing};
@@ -15,50 +16,61 @@ const WORST_WOBBLE: f64 = 5.0;
 const LEANING: f64 = 0.1;
 const HELPED: f64 = 0.4;
 
-/// What it costs how a piece lies, term by term, in pieces.
+/// What it costs to print a piece as it lies, term by term, in minutes of work.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct LyingTerms {
     pub(crate) footing: f64,
-    pub(crate) wobble: f64,
+    /// Its hours and its plastic.
+    pub(crate) print: f64,
+    /// What is lost of that because long prints and slender pieces fail.
+    pub(crate) spoilt: f64,
+    /// Plastic, hours and scraping of its support.
     pub(crate) support: f64,
-    pub(crate) print_hour: f64,
 }
 
 impl LyingTerms {
     /// Of a piece that lies in some way.
-    pub(crate) fn of(lie: &Lie, weights: &Weights) -> Self {
+    pub(crate) fn of(lie: &Lie, prices: &Prices) -> Self {
         let wobble = (lie.slenderness - STEADY).clamp(0.0, WORST_WOBBLE);
+        let print = prices.print.of(lie.plastic_mm3, lie.hours);
+        let support = prices.print.of(lie.support_mm3, lie.support_hours);
+        let scraped = SCRAPED_MIN_PER_CM2 * lie.hanging_mm2 / 100.0;
         Self {
             footing: match lie.standing {
                 Standing::Firmly => 0.0,
-                Standing::Leaning => LEANING * weights.footing,
-                Standing::Helped => HELPED * weights.footing,
-                Standing::Not => weights.footing,
+                Standing::Leaning => LEANING * prices.footing,
+                Standing::Helped => HELPED * prices.footing,
+                Standing::Not => prices.footing,
             },
-            wobble: weights.wobble * wobble,
-            support: weights.support * lie.space_mm3 / 1e6,
-            print_hour: weights.print_hour * lie.hours,
+            print,
+            spoilt: prices.spoilt * lie.hours * (print + prices.piece)
+                + prices.wobble * wobble * print,
+            support: prices.support * (support + scraped),
         }
+    }
+
+    /// What of it other pieces in its place might not cost.
+    pub(crate) fn burden(&self) -> f64 {
+        self.footing + self.support
     }
 
     /// What they come to.
     pub(crate) fn total(&self) -> f64 {
         let Self {
             footing,
-            wobble,
+            print,
+            spoilt,
             support,
-            print_hour,
         } = *self;
-        footing + wobble + support + print_hour
+        footing + print + spoilt + support
     }
 }
 
-/// What a piece costs, term by term, in pieces.
+/// What a piece costs, term by term, in minutes of work.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct PieceTerms {
     /// The piece itself.
     pub(crate) piece: f64,
-    pub(crate) unequal: f64,
     pub(crate) sliver: f64,
     /// How it lies.
     pub(crate) lying: f64,
@@ -66,25 +78,22 @@ pub(crate) struct PieceTerms {
 }
 
 impl PieceTerms {
-    /// Of a piece of a size beside what a bed takes, that is a sliver where its
-    /// longest side is under `smallest_mm`, and that keys hold on so many sides.
+    /// Of a piece of a size that is a sliver where its longest side is under
+    /// `smallest_mm`, and that keys hold on so many sides.
     pub(crate) fn of(
         size: [f64; 3],
-        usable: [f64; 3],
         smallest_mm: f64,
         (lying, keyed): (f64, usize),
-        weights: &Weights,
+        prices: &Prices,
     ) -> Self {
-        let unequal: f64 = (0..3).map(|k| (size[k] / usable[k]).powi(2)).sum();
         let mut sorted = size;
         sorted.sort_by(f64::total_cmp);
         let is_sliver = sorted[1] < SLIVER_MM || sorted[2] < smallest_mm;
         Self {
-            piece: 1.0,
-            unequal: weights.unequal * unequal,
-            sliver: if is_sliver { weights.sliver } else { 0.0 },
+            piece: prices.piece,
+            sliver: if is_sliver { prices.sliver } else { 0.0 },
             lying,
-            keyed: weights.keyed * keyed as f64,
+            keyed: prices.keyed * keyed as f64,
         }
     }
 
@@ -92,72 +101,75 @@ impl PieceTerms {
     pub(crate) fn total(&self) -> f64 {
         let Self {
             piece,
-            unequal,
             sliver,
             lying,
             keyed,
         } = *self;
-        piece + unequal + sliver + lying + keyed
+        piece + sliver + lying + keyed
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use design::Settings;
+
     use super::*;
 
-    fn of(size: [f64; 3], lying: f64, keyed: usize) -> PieceTerms {
-        let usable = [200.0, 200.0, 250.0];
-        PieceTerms::of(size, usable, 40.0, (lying, keyed), &Weights::default())
+    fn prices() -> Prices {
+        Prices::of(&Settings::default())
     }
 
-    #[test]
-    fn a_piece_as_large_as_the_bed_costs_three_times_unequal() {
-        let terms = of([200.0, 200.0, 250.0], 0.0, 0);
-        let weights = Weights::default();
-        assert!((terms.unequal - 3.0 * weights.unequal).abs() < 1e-12);
-        assert_eq!((terms.sliver, terms.keyed), (0.0, 0.0));
-        assert!((terms.total() - 1.0 - terms.unequal).abs() < 1e-12);
+    fn of(size: [f64; 3], lying: f64, keyed: usize) -> PieceTerms {
+        PieceTerms::of(size, 40.0, (lying, keyed), &prices())
     }
 
     #[test]
     fn thin_and_short_pieces_are_slivers() {
-        let weights = Weights::default();
-        assert_eq!(of([200.0, 24.0, 18.0], 0.0, 0).sliver, weights.sliver);
-        assert_eq!(of([39.0, 39.0, 39.0], 0.0, 0).sliver, weights.sliver);
+        assert_eq!(of([200.0, 24.0, 18.0], 0.0, 0).sliver, prices().sliver);
+        assert_eq!(of([39.0, 39.0, 39.0], 0.0, 0).sliver, prices().sliver);
         assert_eq!(of([41.0, 30.0, 3.0], 0.0, 0).sliver, 0.0);
     }
 
     #[test]
     fn keys_and_how_it_lies_add_up() {
         let terms = of([100.0, 100.0, 100.0], 0.7, 2);
-        assert_eq!(terms.keyed, 2.0 * Weights::default().keyed);
+        assert_eq!(terms.keyed, 2.0 * prices().keyed);
         let plain = of([100.0, 100.0, 100.0], 0.0, 0);
+        assert_eq!(plain.total(), prices().piece);
         assert!((terms.total() - plain.total() - 0.7 - terms.keyed).abs() < 1e-12);
     }
 
     #[test]
-    fn what_stands_steady_costs_its_support_and_its_hours_alone() {
-        let weights = Weights::default();
+    fn what_stands_steady_costs_its_print_and_its_support_alone() {
+        let prices = prices();
         let of = |slenderness, standing| {
             let lie = Lie {
                 slenderness,
                 standing,
                 space_mm3: 2e6,
+                hanging_mm2: 3000.0,
                 hours: 3.0,
+                plastic_mm3: 80_000.0,
+                support_mm3: 300_000.0,
+                support_hours: 8.0,
             };
-            LyingTerms::of(&lie, &weights)
+            LyingTerms::of(&lie, &prices)
         };
         let steady = of(STEADY, Standing::Firmly);
-        assert_eq!((steady.wobble, steady.footing), (0.0, 0.0));
-        assert_eq!(steady.support, 2.0 * weights.support);
-        assert!((steady.print_hour - 3.0 * weights.print_hour).abs() < 1e-15);
+        let gram = prices.print.cm3_min;
+        assert!((steady.print - (80.0 * gram + 3.0)).abs() < 1e-12);
+        assert!((steady.support - (300.0 * gram + 8.0 + 1.5)).abs() < 1e-12);
+        assert!((steady.spoilt - 0.015 * (steady.print + prices.piece)).abs() < 1e-12);
+        assert_eq!(steady.footing, 0.0);
         let slim = of(STEADY + 2.0, Standing::Firmly);
-        assert!((slim.total() - steady.total() - 2.0 * weights.wobble).abs() < 1e-12);
+        let wobble = 2.0 * prices.wobble * steady.print;
+        assert!((slim.total() - steady.total() - wobble).abs() < 1e-12);
         let slimmest = of(STEADY + 50.0, Standing::Firmly);
-        assert!((slimmest.wobble - WORST_WOBBLE * weights.wobble).abs() < 1e-12);
+        let most = WORST_WOBBLE * prices.wobble * steady.print;
+        assert!((slimmest.total() - steady.total() - most).abs() < 1e-9);
         let falling = of(STEADY, Standing::Not);
-        assert!((falling.total() - steady.total() - weights.footing).abs() < 1e-12);
+        assert!((falling.total() - steady.total() - prices.footing).abs() < 1e-12);
         let helped = of(STEADY, Standing::Helped);
-        assert!((helped.footing - HELPED * weights.footing).abs() < 1e-12);
+        assert!((helped.footing - HELPED * prices.footing).abs() < 1e-12);
     }
 }

@@ -1,6 +1,6 @@
 //! What a seam costs, a record a term.
 
-use design::Weights;
+use design::Prices;
 
 use crate::lattice::face_areas::FaceAreas;
 
@@ -13,17 +13,14 @@ const WEAK_MM2: f64 = 400.0;
 pub(crate) struct SeamMeasures {
     /// What it meets.
     pub(crate) areas: FaceAreas,
-    /// The largest section of the model along any axis.
-    pub(crate) largest_mm2: f64,
-    /// Whether its line shows on a hidden side.
-    pub(crate) shown: bool,
     /// Whether it lies flush with a panel.
     pub(crate) flush: bool,
     /// 1 in the middle of the model's length, 0 at its ends.
     pub(crate) middle: f64,
 }
 
-/// What a seam costs, term by term, in pieces.
+/// What a seam costs, term by term, in minutes of work. Its size costs nothing by
+/// itself: it is walls on two pieces, and those cost plastic and hours.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct SeamTerms {
     pub(crate) seam: f64,
@@ -32,7 +29,6 @@ pub(crate) struct SeamTerms {
     pub(crate) weak: f64,
     pub(crate) shallow: f64,
     pub(crate) feather: f64,
-    pub(crate) area: f64,
     pub(crate) shown: f64,
     pub(crate) housed: f64,
     pub(crate) mid_span: f64,
@@ -40,31 +36,30 @@ pub(crate) struct SeamTerms {
 
 impl SeamTerms {
     /// The terms of a seam that meets something.
-    pub(crate) fn of(m: &SeamMeasures, weights: &Weights) -> Self {
+    pub(crate) fn of(m: &SeamMeasures, prices: &Prices) -> Self {
         let FaceAreas {
             all_mm2,
             sound_mm2,
             roomy_mm2,
             deep_mm2,
             feather_mm,
+            shown_mm,
         } = m.areas;
         let roomless = if sound_mm2 > 0.0 {
             (1.0 - roomy_mm2 / sound_mm2).max(0.0)
         } else {
             1.0
         };
-        let where_so = |is: bool, weight: f64| if is { weight } else { 0.0 };
         Self {
-            seam: weights.seam,
-            unsound: weights.unsound * (1.0 - sound_mm2 / all_mm2),
-            roomless: weights.roomless * roomless,
-            weak: weights.weak / (1.0 + roomy_mm2 / WEAK_MM2),
-            shallow: weights.shallow * (1.0 - deep_mm2 / all_mm2).max(0.0),
-            feather: weights.feather * (feather_mm / 100.0).max(0.0),
-            area: weights.area * all_mm2 / m.largest_mm2,
-            shown: where_so(m.shown, weights.shown),
-            housed: where_so(m.flush, weights.housed),
-            mid_span: weights.mid_span * m.middle,
+            seam: prices.seam,
+            unsound: prices.unsound * (1.0 - sound_mm2 / all_mm2),
+            roomless: prices.roomless * roomless,
+            weak: prices.weak / (1.0 + roomy_mm2 / WEAK_MM2),
+            shallow: prices.shallow * (1.0 - deep_mm2 / all_mm2).max(0.0),
+            feather: prices.feather * (feather_mm / 100.0).max(0.0),
+            shown: prices.shown * (shown_mm / 100.0).max(0.0),
+            housed: if m.flush { prices.housed } else { 0.0 },
+            mid_span: prices.mid_span * m.middle,
         }
     }
 
@@ -77,18 +72,23 @@ impl SeamTerms {
             weak,
             shallow,
             feather,
-            area,
             shown,
             housed,
             mid_span,
         } = *self;
-        seam + unsound + roomless + weak + shallow + feather + area + shown + housed + mid_span
+        seam + unsound + roomless + weak + shallow + feather + shown + housed + mid_span
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use design::Settings;
+
     use super::*;
+
+    fn prices() -> Prices {
+        Prices::of(&Settings::default())
+    }
 
     /// A sound seam of 2,000 mm² through a bar, with nothing against it.
     fn good() -> SeamMeasures {
@@ -99,9 +99,8 @@ mod tests {
                 roomy_mm2: 2000.0,
                 deep_mm2: 2000.0,
                 feather_mm: 0.0,
+                shown_mm: 0.0,
             },
-            largest_mm2: 8000.0,
-            shown: false,
             flush: false,
             middle: 0.0,
         }
@@ -110,45 +109,42 @@ mod tests {
     fn with(change: impl FnOnce(&mut SeamMeasures)) -> SeamTerms {
         let mut measures = good();
         change(&mut measures);
-        SeamTerms::of(&measures, &Weights::default())
+        SeamTerms::of(&measures, &prices())
     }
 
     #[test]
-    fn a_good_seam_costs_itself_its_weakness_and_its_area() {
+    fn a_good_seam_costs_itself_and_its_weakness() {
         let terms = with(|_| ());
-        let weights = Weights::default();
-        assert_eq!(terms.seam, weights.seam);
-        assert_eq!(terms.weak, weights.weak / 6.0);
-        assert_eq!(terms.area, weights.area / 4.0);
-        let sum = terms.seam + terms.weak + terms.area;
-        assert!((terms.total() - sum).abs() < 1e-15);
+        let prices = prices();
+        assert_eq!(terms.seam, prices.seam);
+        assert_eq!(terms.weak, prices.weak / 6.0);
+        assert!((terms.total() - terms.seam - terms.weak).abs() < 1e-15);
     }
 
     #[test]
     fn each_fault_raises_its_term() {
-        let weights = Weights::default();
+        let prices = prices();
         let close = |a: f64, b: f64| assert!((a - b).abs() < 1e-12, "{a} and {b}");
         close(
             with(|m| m.areas.sound_mm2 = 500.0).unsound,
-            0.75 * weights.unsound,
+            0.75 * prices.unsound,
         );
         close(
             with(|m| m.areas.roomy_mm2 = 1500.0).roomless,
-            0.25 * weights.roomless,
+            0.25 * prices.roomless,
         );
-        close(with(|m| m.areas.roomy_mm2 = 400.0).weak, 0.5 * weights.weak);
+        close(with(|m| m.areas.roomy_mm2 = 400.0).weak, 0.5 * prices.weak);
         close(
             with(|m| m.areas.deep_mm2 = 1000.0).shallow,
-            0.5 * weights.shallow,
+            0.5 * prices.shallow,
         );
         close(
             with(|m| m.areas.feather_mm = 50.0).feather,
-            0.5 * weights.feather,
+            0.5 * prices.feather,
         );
-        close(with(|m| m.areas.all_mm2 = 4000.0).area, 0.5 * weights.area);
-        close(with(|m| m.shown = true).shown, weights.shown);
-        close(with(|m| m.flush = true).housed, weights.housed);
-        close(with(|m| m.middle = 0.5).mid_span, 0.5 * weights.mid_span);
+        close(with(|m| m.areas.shown_mm = 250.0).shown, 2.5 * prices.shown);
+        close(with(|m| m.flush = true).housed, prices.housed);
+        close(with(|m| m.middle = 0.5).mid_span, 0.5 * prices.mid_span);
     }
 
     #[test]
@@ -157,6 +153,6 @@ mod tests {
             m.areas.sound_mm2 = 0.0;
             m.areas.roomy_mm2 = 0.0;
         });
-        assert_eq!(terms.roomless, Weights::default().roomless);
+        assert_eq!(terms.roomless, prices().roomless);
     }
 }

@@ -12,6 +12,7 @@ use crate::lattice::boxes::boxes;
 use crate::lattice::face_areas::FaceAreas;
 use crate::lattice::kdop::{Kdop, Owner, directions};
 use crate::lattice::part::Part;
+use crate::lattice::shown::shown;
 
 /// The model in all the little boxes between candidate cuts, and what each
 /// cut meets in each little face: all that the search for a plan needs.
@@ -108,36 +109,50 @@ impl Lattice {
             max: nalgebra::Point3::origin(),
         });
         for axis in 0..3 {
-            let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
-            let faces: Vec<(usize, usize, usize)> = (0..lattice.cuts[axis].len())
-                .flat_map(|k| {
-                    (0..counts[b]).flat_map(move |j| (0..counts[c]).map(move |l| (k, j, l)))
-                })
-                .collect();
-            let found: Vec<Face> = faces
-                .par_iter()
-                .map(|&(k, j, l)| lattice.face(&bodies, &bounds, axis, k, j, l))
-                .collect();
-            let (areas, links): (Vec<FaceAreas>, Vec<Links>) = found.into_iter().unzip();
-            lattice.kept_out[axis] = faces
-                .iter()
-                .zip(areas.iter().zip(&links))
-                .map(|(&(k, j, l), (area, links))| {
-                    let at = lattice.cuts[axis][k].at_mm;
-                    let (u, v) = (lattice.ends(&bounds, b, j), lattice.ends(&bounds, c, l));
-                    let owner = |id: usize| lattice.bodies[id].reach.owner;
-                    let whole = links
-                        .iter()
-                        .any(|&(x, y, _)| owner(x) == owner(y) && owner(x) != Owner::Free);
-                    whole || (area.all_mm2 > 0.0 && constraints.spares(axis, at, [u, v]))
-                })
-                .collect();
-            for (from, to, area_mm2) in links.into_iter().flatten() {
-                lattice.joins[from].push(Join { axis, to, area_mm2 });
-            }
-            lattice.areas[axis] = areas;
+            lattice.across(axis, &bodies, &bounds, constraints);
         }
         Ok(lattice)
+    }
+
+    /// Fills in the faces across an axis.
+    fn across(
+        &mut self,
+        axis: usize,
+        bodies: &[Vec<Solid>],
+        bounds: &Bounds,
+        constraints: &Constraints,
+    ) {
+        let counts = self.counts();
+        let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
+        let faces: Vec<[usize; 3]> = (0..self.cuts[axis].len())
+            .flat_map(|k| (0..counts[b]).flat_map(move |j| (0..counts[c]).map(move |l| [k, j, l])))
+            .collect();
+        let shown: Vec<Vec<Segment>> = self.cuts[axis]
+            .iter()
+            .map(|cut| shown(&cut.section, axis, &constraints.hidden))
+            .collect();
+        let found: Vec<Face> = faces
+            .par_iter()
+            .map(|&face| self.face(bodies, bounds, axis, face, &shown[face[0]]))
+            .collect();
+        let (areas, links): (Vec<FaceAreas>, Vec<Links>) = found.into_iter().unzip();
+        self.kept_out[axis] = faces
+            .iter()
+            .zip(areas.iter().zip(&links))
+            .map(|(&[k, j, l], (area, links))| {
+                let at = self.cuts[axis][k].at_mm;
+                let (u, v) = (self.ends(bounds, b, j), self.ends(bounds, c, l));
+                let owner = |id: usize| self.bodies[id].reach.owner;
+                let whole = links
+                    .iter()
+                    .any(|&(x, y, _)| owner(x) == owner(y) && owner(x) != Owner::Free);
+                whole || (area.all_mm2 > 0.0 && constraints.spares(axis, at, [u, v]))
+            })
+            .collect();
+        for (from, to, area_mm2) in links.into_iter().flatten() {
+            self.joins[from].push(Join { axis, to, area_mm2 });
+        }
+        self.areas[axis] = areas;
     }
 
     /// Boxes along each axis.
@@ -196,9 +211,8 @@ impl Lattice {
         bodies: &[Vec<Solid>],
         bounds: &Bounds,
         axis: usize,
-        k: usize,
-        j: usize,
-        l: usize,
+        [k, j, l]: [usize; 3],
+        shown: &[Segment],
     ) -> Face {
         let (b, c) = ((axis + 1) % 3, (axis + 2) % 3);
         let mut at = [0; 3];
@@ -217,13 +231,17 @@ impl Lattice {
         if all <= 0.0 {
             return (FaceAreas::default(), Vec::new());
         }
-        let feather = cut.feather.iter().filter_map(|s| clipped(s, cell));
+        let length = |segments: &[Segment]| {
+            let within = segments.iter().filter_map(|s| clipped(s, cell));
+            within.map(|s| length_mm(&s)).sum()
+        };
         let areas = FaceAreas {
             all_mm2: all,
             sound_mm2: (area(&cut.sound) - area(&cut.grazed)).max(0.0),
             roomy_mm2: area(&cut.roomy),
             deep_mm2: area(&cut.deep),
-            feather_mm: feather.map(|s| length_mm(&s)).sum(),
+            feather_mm: length(&cut.feather),
+            shown_mm: length(shown),
         };
         let mut links = Vec::new();
         let first = [self.first_id[before], self.first_id[after]];

@@ -13,30 +13,42 @@ pub(crate) struct FaceAreas {
     pub(crate) deep_mm2: f64,
     /// Where one side would end in a feather edge.
     pub(crate) feather_mm: f64,
+    /// What of its line shows on hidden sides.
+    pub(crate) shown_mm: f64,
 }
 
 impl FaceAreas {
     /// As a row of numbers that can be summed; a last one is for the caller.
-    pub(crate) fn row(&self, last: f64) -> [f64; 6] {
+    pub(crate) fn row(&self, last: f64) -> [f64; 7] {
         [
             self.all_mm2,
             self.sound_mm2,
             self.roomy_mm2,
             self.deep_mm2,
             self.feather_mm,
+            self.shown_mm,
             last,
         ]
     }
 
     /// Those of a row, and its last number.
-    pub(crate) fn of_row(row: [f64; 6]) -> (Self, f64) {
-        let [all_mm2, sound_mm2, roomy_mm2, deep_mm2, feather_mm, last] = row;
+    pub(crate) fn of_row(row: [f64; 7]) -> (Self, f64) {
+        let [
+            all_mm2,
+            sound_mm2,
+            roomy_mm2,
+            deep_mm2,
+            feather_mm,
+            shown_mm,
+            last,
+        ] = row;
         let areas = Self {
             all_mm2,
             sound_mm2,
             roomy_mm2,
             deep_mm2,
             feather_mm,
+            shown_mm,
         };
         (areas, last)
     }
@@ -54,6 +66,7 @@ mod tests {
             roomy_mm2: 3.0,
             deep_mm2: 2.0,
             feather_mm: 1.0,
+            shown_mm: 0.5,
         };
         assert_eq!(FaceAreas::of_row(areas.row(7.0)), (areas, 7.0));
     }

@@ -8,5 +8,6 @@ pub(crate) mod face_areas;
 pub(crate) mod kdop;
 pub(crate) mod part;
 pub(crate) mod place;
+pub(crate) mod shown;
 pub(crate) mod skin;
 pub(crate) mod summed_area;

@@ -59,8 +59,8 @@ pub(crate) struct Best {
     pub(crate) cut: Option<(u8, u8)>,
     /// Whether it holds a piece that is too large even without joints.
     pub(crate) too_large: bool,
-    /// Whether it may be left as it is with keys.
-    pub(crate) keyed: bool,
+    /// Whether it may be left as it is, and divided all the same.
+    pub(crate) divisible: bool,
 }
 
 impl Best {
@@ -71,7 +71,7 @@ impl Best {
         fewest: 0,
         cut: None,
         too_large: false,
-        keyed: false,
+        divisible: false,
     };
 
     /// That of one that cannot be left as it is, until a plan is found for it.
@@ -81,7 +81,7 @@ impl Best {
         fewest: NO_PLAN,
         cut: None,
         too_large: true,
-        keyed: false,
+        divisible: false,
     };
 
     /// A range left as it is.
@@ -96,7 +96,7 @@ impl Best {
             },
             cut: None,
             too_large: left.too_large,
-            keyed: left.keyed && left.cost < MISFIT,
+            divisible: left.divisible && left.cost < MISFIT,
         }
     }
 }
@@ -114,9 +114,8 @@ mod tests {
     use crate::candidates::section_profile::Profiler;
     use crate::constraint::constraints::Constraints;
     use crate::cost::four_corners::{Crossings, Ending};
-    use crate::cost::seam_cost::Scale;
     use crate::search::table::Table;
-    use design::Weights;
+    use design::Prices;
     use printing::{PrintProfile, Printer};
 
     /// The ranges with one slab of boxes less, each with the slab.
@@ -146,7 +145,7 @@ mod tests {
         let mut best = (f64::INFINITY, usize::MAX / 4);
         if left.cost < MISFIT {
             best = (left.cost, usize::from(left.pieces));
-            if !left.keyed {
+            if !left.divisible {
                 return best;
             }
         }
@@ -170,7 +169,7 @@ mod tests {
             size in (120.0f64..500.0, 120.0f64..400.0, 10.0f64..200.0),
             post in (0.0f64..0.8, 0.0f64..0.8, 20.0f64..300.0),
             places in proptest::collection::vec(0.1f64..0.9, 6),
-            (reach, keys, keyed) in (8.0f64..60.0, any::<bool>(), 0.0f64..2.0),
+            (reach, keys, keyed) in (8.0f64..60.0, any::<bool>(), 0.0f64..60.0),
         ) {
             let plate = Solid::cuboid(Point::origin(), Point::new(size.0, size.1, size.2));
             let (x, y) = (post.0 * size.0, post.1 * size.1);
@@ -192,18 +191,17 @@ mod tests {
             let lattice = Lattice::over(&model, cuts, &Constraints::default()).unwrap();
             let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
             let constraints = Constraints::default();
-            let scale = Scale { largest_mm2: size.0 * size.1, bounds };
-            let weights = Weights { keyed, ..Weights::default() };
+            let prices = Prices { keyed, ..Prices::of(&design::Settings::default()) };
             let question = Question::new(
                 &lattice,
                 PieceCost::new(
                     &lattice,
                     &printers,
                     ((reach, 0.0), keys),
-                    (weights, PrintProfile::default()),
+                    (prices, PrintProfile::default()),
                     &constraints,
                 ),
-                SeamCost::new(&lattice, weights, scale, &constraints),
+                SeamCost::new(&lattice, prices, bounds, &constraints),
                 &constraints.forced,
             );
             let whole = BoxRange::all(lattice.counts());

@@ -326,7 +326,7 @@ impl<'a> Row<'a> {
             pieces: low.pieces + high.pieces,
             fewest: (low.fewest + high.fewest).min(NO_PLAN),
             cut: Some((axis, cut)),
-            keyed: false,
+            divisible: false,
             too_large: best[index.of(range) % index.row()].too_large,
         }
     }

@@ -33,7 +33,7 @@ impl Table {
                 .each_left(block, along, too_large, |range, left| {
                     let k = index.of(range) % index.row();
                     best[k] = Best::left(left);
-                    if left.cost < MISFIT && !left.keyed {
+                    if left.cost < MISFIT && !left.divisible {
                         known[k] = Known::Whole;
                     }
                 });
@@ -60,7 +60,7 @@ impl Table {
                 if range.low[axis] > domain.low[axis] || fits {
                     return (before, Known::Settled);
                 }
-                if before.keyed {
+                if before.divisible {
                     return (Best::left(question.pieces.left(range)), Known::Open);
                 }
                 let unfit = Best {

@@ -19,7 +19,7 @@ pub(crate) struct Other {
     pub(crate) pieces: u16,
     cut: Option<(u8, u8)>,
     pub(crate) too_large: bool,
-    keyed: bool,
+    divisible: bool,
 }
 
 impl Table {
@@ -30,7 +30,7 @@ impl Table {
             pieces: nothing.pieces,
             cut: nothing.cut,
             too_large: nothing.too_large,
-            keyed: nothing.keyed,
+            divisible: nothing.divisible,
         };
         Self {
             index,
@@ -49,7 +49,7 @@ impl Table {
                 pieces: best.pieces,
                 cut: best.cut,
                 too_large: best.too_large,
-                keyed: best.keyed,
+                divisible: best.divisible,
             };
         }
     }
@@ -68,7 +68,7 @@ impl Table {
             fewest: self.fewest[place],
             cut: other.cut,
             too_large: other.too_large,
-            keyed: other.keyed,
+            divisible: other.divisible,
         }
     }
 

@@ -13,7 +13,6 @@ use crate::candidates::places::{Candidates, thinned};
 use crate::candidates::section_profile::Cut;
 use crate::cost::four_corners::Crossings;
 use crate::cost::piece_cost::MISFIT;
-use crate::cost::seam_cost::Scale;
 use crate::lattice::box_lattice::Lattice;
 use crate::lattice::box_range::BoxRange;
 use crate::lattice::part::Part;
@@ -24,8 +23,8 @@ use crate::strategy::coarse_to_fine::{Sections, Sought, chosen};
 const BRANCH_RANGES: usize = 100_000;
 /// A branch of fewer pieces is left as it is.
 const LEAST_PIECES: usize = 6;
-/// A branch is left as it is unless this is saved, so that branches that are
-/// alike stay so.
+/// A branch is left as it is unless this share of a piece is saved, so that branches
+/// that are alike stay so.
 const LEAST_GAIN: f64 = 0.3;
 /// Bodies lie apart where there is this much air between them.
 const LEAST_GAP_MM: f64 = 5.0;
@@ -39,11 +38,11 @@ impl Sought<'_> {
     pub(crate) fn branched(
         &self,
         along: &Sections,
-        scale: Scale,
+        bounds: Bounds,
         tree: Solution,
     ) -> Result<(Solution, usize), KernelError> {
-        let crossings = Crossings::weighing(self.weights.four_corners);
-        let mut branching = Branching::new(self, along, scale);
+        let crossings = Crossings::weighing(self.prices.four_corners);
+        let mut branching = Branching::new(self, along, bounds);
         let tree =
             branching.both_sides(tree, Part::WHOLE, self.model, &crossings, Branching::branch)?;
         Ok((tree, branching.solved))
@@ -59,7 +58,7 @@ type Solve<'a> =
 pub(crate) struct Branching<'a> {
     sought: &'a Sought<'a>,
     along: &'a Sections<'a>,
-    scale: Scale,
+    bounds: Bounds,
     /// How many were.
     pub(crate) solved: usize,
     /// How many places their lattices had.
@@ -69,11 +68,11 @@ pub(crate) struct Branching<'a> {
 }
 
 impl<'a> Branching<'a> {
-    pub(crate) fn new(sought: &'a Sought<'a>, along: &'a Sections<'a>, scale: Scale) -> Self {
+    pub(crate) fn new(sought: &'a Sought<'a>, along: &'a Sections<'a>, bounds: Bounds) -> Self {
         Self {
             sought,
             along,
-            scale,
+            bounds,
             solved: 0,
             places: 0,
             fewest: 0,
@@ -86,7 +85,7 @@ impl<'a> Branching<'a> {
         tree: Solution,
         model: &Solid,
     ) -> Result<Solution, KernelError> {
-        let crossings = Crossings::weighing(self.sought.weights.four_corners);
+        let crossings = Crossings::weighing(self.sought.prices.four_corners);
         self.part(tree, Part::WHOLE, model, &crossings)
     }
 
@@ -149,7 +148,7 @@ impl<'a> Branching<'a> {
         }
         let model = part.of(model, SKIN_MM)?;
         let (own, _) = self.on_own_lattice(&tree, part, &model, crossings)?;
-        let best = if own.cost() < tree.cost() - LEAST_GAIN {
+        let best = if own.cost() < tree.cost() - LEAST_GAIN * self.sought.prices.piece {
             own
         } else {
             tree
@@ -226,7 +225,7 @@ impl<'a> Branching<'a> {
         }
         self.places += cuts.iter().map(Vec::len).sum::<usize>();
         let lattice = Lattice::over(model, cuts, self.sought.constraints)?;
-        Ok(self.sought.on(&lattice, self.scale, domain, crossings))
+        Ok(self.sought.on(&lattice, self.bounds, domain, crossings))
     }
 
     /// The cut at a wall.

@@ -2,12 +2,11 @@
 //! places that it needs: it is cut into parts of a few beds first, as if printers
 //! were so much larger, and then each part on its own lattice.
 
-use solid::KernelError;
+use solid::{Bounds, KernelError};
 
 use crate::candidates::axis_sections::AxisSections;
 use crate::candidates::places::Candidates;
 use crate::cost::piece_cost::MISFIT;
-use crate::cost::seam_cost::Scale;
 use crate::strategy::branches::Branching;
 use crate::strategy::coarse_to_fine::{RANGES, Sections, Sought, SquareCuts};
 use design::Emphasis;
@@ -22,13 +21,13 @@ impl Sought<'_> {
     pub(crate) fn by_parts(
         &self,
         along: &Sections,
-        scale: Scale,
+        bounds: Bounds,
     ) -> Result<Option<SquareCuts>, KernelError> {
         for beds in BEDS {
-            let Some(rough) = self.in_parts_of(beds, scale)? else {
+            let Some(rough) = self.in_parts_of(beds, bounds)? else {
                 continue;
             };
-            let mut branching = Branching::new(self, along, scale);
+            let mut branching = Branching::new(self, along, bounds);
             let tree = branching.each_part(rough.solution, self.model)?;
             if tree.cost() < MISFIT {
                 return Ok(Some(SquareCuts {
@@ -45,7 +44,7 @@ impl Sought<'_> {
 
     /// Cut into parts that would fit printers so many times as large. How a part
     /// would lie on those means nothing.
-    fn in_parts_of(&self, beds: usize, scale: Scale) -> Result<Option<SquareCuts>, KernelError> {
+    fn in_parts_of(&self, beds: usize, bounds: Bounds) -> Result<Option<SquareCuts>, KernelError> {
         let printers: Vec<Printer> = self
             .printers
             .iter()
@@ -53,13 +52,13 @@ impl Sought<'_> {
             .collect();
         let sought = Sought {
             printers: &printers,
-            weights: Emphasis::RoughParts.on(self.weights),
+            prices: Emphasis::RoughParts.on(self.prices),
             ..*self
         };
         let ranked = [0, 1, 2].map(|axis| {
             let sections = AxisSections::along(
                 axis,
-                (self.model, &scale.bounds),
+                (self.model, &bounds),
                 &printers,
                 self.rules,
                 (self.reach_mm, self.keys),
@@ -67,7 +66,7 @@ impl Sought<'_> {
             );
             sections.map_or_else(Vec::new, |s| Candidates::whole(&s).coarse())
         });
-        let rough = sought.thinned(&ranked, scale, RANGES)?;
+        let rough = sought.thinned(&ranked, bounds, RANGES)?;
         Ok(Some(rough).filter(|r| r.solution.cost() < MISFIT))
     }
 }

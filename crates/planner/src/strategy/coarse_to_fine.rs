@@ -1,7 +1,7 @@
 //! Square cuts: a first lattice, then finer ones near the cuts that it chose.
 
 use joinery::JointRules;
-use solid::{KernelError, Solid};
+use solid::{Bounds, KernelError, Solid};
 
 use crate::candidates::axis_sections::AxisSections;
 use crate::candidates::places::{Candidates, thinned};
@@ -9,7 +9,7 @@ use crate::candidates::section_profile::Cut;
 use crate::constraint::constraints::Constraints;
 use crate::cost::four_corners::Crossings;
 use crate::cost::piece_cost::{MISFIT, PieceCost};
-use crate::cost::seam_cost::{Scale, SeamCost};
+use crate::cost::seam_cost::SeamCost;
 use crate::lattice::box_lattice::Lattice;
 use crate::lattice::box_range::BoxRange;
 use crate::lattice::part::Part;
@@ -17,7 +17,7 @@ use crate::lattice::place::{is_among, is_same_place};
 use crate::search::question::Question;
 use crate::search::solution::Solution;
 use crate::search::table::Table;
-use design::{Emphasis, Weights};
+use design::{Emphasis, Prices};
 use printing::{PrintProfile, Printer};
 
 /// The most ranges of boxes that a search looks at.
@@ -49,7 +49,7 @@ pub(crate) struct Sought<'a> {
     pub(crate) reach_mm: (f64, f64),
     /// Whether keys may hold what has no room for that.
     pub(crate) keys: bool,
-    pub(crate) weights: Weights,
+    pub(crate) prices: Prices,
     pub(crate) profile: PrintProfile,
     pub(crate) constraints: &'a Constraints,
     /// With no more pieces than this it is not worth looking at places that were
@@ -85,7 +85,7 @@ impl Sought<'_> {
     /// those that leave room for tails are mostly better ones to begin with.
     fn sparing_keys(&self) -> Self {
         Self {
-            weights: Emphasis::KeysLast.on(self.weights),
+            prices: Emphasis::KeysLast.on(self.prices),
             ..*self
         }
     }
@@ -109,11 +109,6 @@ impl Sought<'_> {
                 self.constraints,
             )
         });
-        let sections = along.iter().flatten();
-        let scale = Scale {
-            largest_mm2: sections.map(AxisSections::largest_mm2).fold(1.0, f64::max),
-            bounds,
-        };
         let whole = along.each_ref().map(|c| c.as_ref().map(Candidates::whole));
         let most = match (self.heavy, self.constraints.fixed.is_empty()) {
             (true, true) => HEAVY_RANGES,
@@ -122,28 +117,44 @@ impl Sought<'_> {
         let coarse = whole
             .each_ref()
             .map(|c| c.as_ref().map_or_else(Vec::new, Candidates::coarse));
-        let mut best = self.sparing_keys().thinned(&coarse, scale, most)?;
+        if let Some(whole) = self.as_it_is(bounds)? {
+            return Ok(Some(whole));
+        }
+        let mut best = self.sparing_keys().thinned(&coarse, bounds, most)?;
         if best.solution.cost() < MISFIT {
-            best = self.refined(best, &whole, scale, most)?;
-            best = self.with_left_out(best, &whole, scale)?;
+            best = self.refined(best, &whole, bounds, most)?;
+            best = self.with_left_out(best, &whole, bounds)?;
         } else if most < MANY_RANGES {
-            best = self.thinned(&coarse, scale, MANY_RANGES)?;
+            best = self.thinned(&coarse, bounds, MANY_RANGES)?;
         }
         if best.solution.cost() >= MISFIT {
             if best.left_out == 0 {
                 return Ok(None);
             }
-            return self.by_parts(&along, scale);
+            return self.by_parts(&along, bounds);
         }
         let large = best.left_out > 0 && best.solution.pieces() > LARGE;
         if best.solution.pieces() > self.enough || large {
-            let (refined, branches) = self.branched(&along, scale, best.solution.clone())?;
+            let (refined, branches) = self.branched(&along, bounds, best.solution.clone())?;
             best.branches = branches;
             if self.worth(&refined) < self.worth(&best.solution) - 1e-6 {
                 best.solution = refined;
             }
         }
         Ok(Some(best))
+    }
+
+    /// What fits as it is, is left so, unless it is to need no support and needs some,
+    /// or a seam was wished.
+    fn as_it_is(&self, bounds: Bounds) -> Result<Option<SquareCuts>, KernelError> {
+        let is_free = self.constraints.fixed.is_empty()
+            && self.constraints.forced.iter().all(Vec::is_empty)
+            && self.prices.support <= 1.0;
+        if !is_free {
+            return Ok(None);
+        }
+        let whole = self.thinned(&[const { Vec::new() }; 3], bounds, RANGES)?;
+        Ok(Some(whole).filter(|w| w.solution.cost() < MISFIT))
     }
 
     /// So many ranges, or more where there are pieces already.
@@ -160,7 +171,7 @@ impl Sought<'_> {
         &self,
         mut best: SquareCuts,
         along: &[Option<Candidates>; 3],
-        scale: Scale,
+        bounds: Bounds,
         most: usize,
     ) -> Result<SquareCuts, KernelError> {
         for _ in 0..ROUNDS {
@@ -169,7 +180,7 @@ impl Sought<'_> {
                 Some(c) => c.finer(&best.lattice.cuts[k], &chosen[k]),
                 None => Vec::new(),
             });
-            let finer = self.thinned(&ranked, scale, most)?;
+            let finer = self.thinned(&ranked, bounds, most)?;
             let before = best.solution.pieces();
             best = self.better(best, finer);
             if best.solution.pieces() >= before {
@@ -185,7 +196,7 @@ impl Sought<'_> {
         &self,
         mut best: SquareCuts,
         along: &[Option<Candidates>; 3],
-        scale: Scale,
+        bounds: Bounds,
     ) -> Result<SquareCuts, KernelError> {
         if best.left_out == 0 || self.heavy {
             return Ok(best);
@@ -215,7 +226,7 @@ impl Sought<'_> {
                 });
                 ranked
             });
-            let other = self.thinned(&ranked, scale, self.many(LEFT_OUT_RANGES))?;
+            let other = self.thinned(&ranked, bounds, self.many(LEFT_OUT_RANGES))?;
             for (seen, cuts) in seen.iter_mut().zip(&other.lattice.cuts) {
                 seen.extend(cuts.iter().map(|c| c.at_mm));
             }
@@ -241,9 +252,14 @@ impl Sought<'_> {
         }
     }
 
-    /// What a whole plan costs: pieces that are alike count less.
+    /// What a whole plan costs: pieces that are alike count less, and so do seams in
+    /// line with others or in the mirror of them.
     fn worth(&self, tree: &Solution) -> f64 {
-        tree.cost() - self.weights.alike * tree.repeated() as f64
+        let bounds = self.model.bounds();
+        let aligned = bounds.map_or(0, |bounds| aligned(tree, &bounds));
+        tree.cost()
+            - self.prices.alike * tree.repeated() as f64
+            - self.prices.aligned * aligned as f64
     }
 
     /// The best plan on as many places, the most important first, as leave no
@@ -251,16 +267,16 @@ impl Sought<'_> {
     pub(crate) fn thinned(
         &self,
         ranked: &[Vec<Cut>; 3],
-        scale: Scale,
+        bounds: Bounds,
         most: usize,
     ) -> Result<SquareCuts, KernelError> {
         let count = |cuts: &[Vec<Cut>; 3]| cuts.iter().map(Vec::len).sum::<usize>();
-        let kept = thinned(ranked.clone(), &scale.bounds, self.longest_mm(), most);
+        let kept = thinned(ranked.clone(), &bounds, self.longest_mm(), most);
         let places = count(&kept);
         let lattice = Lattice::over(self.model, kept, self.constraints)?;
         let domain = BoxRange::all(lattice.counts());
-        let crossings = Crossings::weighing(self.weights.four_corners);
-        let (tree, fewest) = self.on(&lattice, scale, domain, &crossings);
+        let crossings = Crossings::weighing(self.prices.four_corners);
+        let (tree, fewest) = self.on(&lattice, bounds, domain, &crossings);
         Ok(SquareCuts {
             solution: tree,
             fewest,
@@ -284,7 +300,7 @@ impl Sought<'_> {
     pub(crate) fn on(
         &self,
         lattice: &Lattice,
-        scale: Scale,
+        bounds: Bounds,
         domain: BoxRange,
         crossings: &Crossings,
     ) -> (Solution, usize) {
@@ -294,16 +310,34 @@ impl Sought<'_> {
                 lattice,
                 self.printers,
                 (self.reach_mm, self.keys),
-                (self.weights, self.profile),
+                (self.prices, self.profile),
                 self.constraints,
             ),
-            SeamCost::new(lattice, self.weights, scale, self.constraints),
+            SeamCost::new(lattice, self.prices, bounds, self.constraints),
             &self.constraints.forced,
         );
         let table = Table::solve(&question, domain, crossings);
         let fewest = usize::from(table.of(domain).fewest);
         (Solution::read(&question, &table, domain, crossings), fewest)
     }
+}
+
+/// Places that differ by less are in line.
+const IN_LINE_MM: f64 = 0.05;
+
+/// How many cuts of a tree lie in line with an earlier one, or where one lies in the
+/// mirror of the model's box.
+fn aligned(tree: &Solution, bounds: &Bounds) -> usize {
+    let mut seen = [const { Vec::new() }; 3];
+    let mut count = 0;
+    tree.each_cut(Part::WHOLE, &mut |axis, cut, _| {
+        let mirrored = bounds.min[axis] + bounds.max[axis] - cut.at_mm;
+        let own: &mut Vec<f64> = &mut seen[axis];
+        let among = |at: f64| own.iter().any(|s| (s - at).abs() < IN_LINE_MM);
+        count += usize::from(among(cut.at_mm) || among(mirrored));
+        own.push(cut.at_mm);
+    });
+    count
 }
 
 /// The cuts of a tree, for each axis, each place once.

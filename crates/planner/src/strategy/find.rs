@@ -1,6 +1,6 @@
 //! Where to cut a model: the way in to everything in this crate.
 
-use design::{CutTree as PlanTree, Draft, Emphasis, PlannedSeam, Settings, Weights};
+use design::{CutTree as PlanTree, Draft, Emphasis, PlannedSeam, Prices, Settings};
 use geo::Area;
 use printing::Printer;
 use solid::{Bounds, Isometry, KernelError, Solid, Vector};
@@ -23,7 +23,7 @@ pub struct Brief<'a> {
     pub model: &'a Solid,
     /// The printers, never none.
     pub printers: &'a [Printer],
-    /// Joints, wishes, weights.
+    /// Joints, wishes, prices.
     pub settings: &'a Settings,
     /// What the search cares more or less about than the settings say.
     pub emphasis: Emphasis,
@@ -48,8 +48,8 @@ impl<'a> Brief<'a> {
         }
     }
 
-    /// The weights that the search goes by.
-    fn weights(&self) -> Weights {
+    /// The prices that the search goes by.
+    fn prices(&self) -> Prices {
         emphasised(self.settings, self.emphasis)
     }
 }
@@ -214,17 +214,17 @@ pub(crate) fn keys(settings: &Settings) -> bool {
     settings.scarf_deg == 0.0 && settings.joint.kinds().iter().any(|kind| kind.is_key())
 }
 
-/// The weights of some settings with an emphasis, boards lying down where seams
+/// The prices of some settings with an emphasis, boards lying down where seams
 /// are tilted.
-pub(crate) fn emphasised(settings: &Settings, emphasis: Emphasis) -> Weights {
-    let mut weights = emphasis.on(settings.weights);
+pub(crate) fn emphasised(settings: &Settings, emphasis: Emphasis) -> Prices {
+    let mut prices = emphasis.on(Prices::of(settings));
     if settings.wishes.no_supports {
-        weights = Emphasis::Unsupported.on(weights);
+        prices = Emphasis::Unsupported.on(prices);
     }
     if settings.scarf_deg > 0.0 {
-        Emphasis::LyingDown.on(weights)
+        Emphasis::LyingDown.on(prices)
     } else {
-        weights
+        prices
     }
 }
 
@@ -243,7 +243,7 @@ fn best_cuts(
         rules: &brief.settings.joints,
         reach_mm: reach,
         keys: keys(brief.settings),
-        weights: brief.weights(),
+        prices: brief.prices(),
         profile: brief.settings.print,
         constraints,
         enough,

@@ -17,6 +17,9 @@ pub struct PrintEstimate {
     /// Time to lay the plastic down, without what each layer and each plate
     /// costs besides.
     pub laying_s: f64,
+    /// Time that the printer waits besides, where a layer is laid down sooner than it
+    /// cools; on a plate with others less.
+    pub cooling_s: f64,
 }
 
 /// Between two heights at which the piece changes all at once, slices are no further
@@ -37,8 +40,9 @@ const APART_MM: f64 = 0.35;
 /// along its outline, are solid; the rest is solid where there is nothing
 /// within `solid_layers` above or below, and filled to `infill` elsewhere. A slice
 /// stands for the layers about it, and none for layers on both sides of a level face
-/// or of the solid layers beside one. Time is plastic over `flow_mm3_s`. Supports are
-/// not counted.
+/// or of the solid layers beside one. Time is plastic over `flow_mm3_s`, of the first
+/// layer by its own speed, of each layer at least `least_layer_s`. Supports are not
+/// counted.
 ///
 /// ```
 /// use printing::print_estimate;
@@ -65,9 +69,10 @@ fn estimated(as_printed: &Solid, profile: &PrintProfile, share: f64) -> PrintEst
     let layers = ((high - low) / profile.layer_mm - 1e-9).ceil().max(1.0) as usize;
     let skin = f64::from(profile.solid_layers) * profile.layer_mm;
     let most = profile.layer_mm.max(share * (high - low));
-    let plastic: Vec<f64> = spans(&levels(as_printed), skin, [low, high], most)
-        .into_par_iter()
-        .map(|[from, to]| {
+    let spans = spans(&levels(as_printed), skin, [low, high], most);
+    let plastic: Vec<f64> = spans
+        .par_iter()
+        .map(|&[from, to]| {
             let z = (from + to) / 2.0;
             let (here, area) = slices.at(z);
             let beside = |z: f64, region: &ScanLines| region.shared(&slices.at(z).0);
@@ -77,14 +82,22 @@ fn estimated(as_printed: &Solid, profile: &PrintProfile, share: f64) -> PrintEst
                 let inside = here.eroded(wall);
                 beside(z + skin, &beside(z - skin, &inside)).area_mm2()
             };
-            (area - sparse.min(area) * (1.0 - profile.infill)) * (to - from)
+            area - sparse.min(area) * (1.0 - profile.infill)
         })
         .collect();
-    let plastic_mm3 = plastic.iter().sum();
+    let spans: Vec<(f64, f64)> = spans.iter().map(|[a, b]| b - a).zip(plastic).collect();
+    let plastic_mm3 = spans.iter().map(|(high, area)| high * area).sum();
+    let layer_s = |area: f64| area * profile.layer_mm / profile.flow_mm3_s;
+    let first_s = spans.first().map_or(0.0, |s| layer_s(s.1));
+    let waits = spans.iter().map(|(high, area)| {
+        high / profile.layer_mm * (profile.least_layer_s - layer_s(*area)).max(0.0)
+    });
     PrintEstimate {
         plastic_mm3,
         layers,
-        laying_s: plastic_mm3 / profile.flow_mm3_s,
+        laying_s: plastic_mm3 / profile.flow_mm3_s
+            + first_s * (1.0 / profile.first_layer_speed - 1.0),
+        cooling_s: waits.sum(),
     }
 }
 
@@ -158,7 +171,23 @@ mod tests {
             "{} {exact}",
             estimate.plastic_mm3
         );
-        assert!((estimate.laying_s - estimate.plastic_mm3 / 10.0).abs() < 1e-9);
+        // The first layer at half the speed, and none so small that it has to cool.
+        let first_s = x * y * 0.2 / 10.0;
+        assert!((estimate.laying_s - estimate.plastic_mm3 / 10.0 - first_s).abs() < 0.01 * first_s);
+        assert_eq!(estimate.cooling_s, 0.0);
+    }
+
+    #[test]
+    fn a_small_layer_waits_until_it_has_cooled() {
+        let profile = PrintProfile::default();
+        let peg = Solid::cuboid(Point::origin(), Point::new(5.0, 5.0, 40.0));
+        let estimate = print_estimate(&peg, &profile);
+        // All wall: half a second a layer of eight.
+        let exact = 200.0 * (8.0 - 25.0 * 0.2 / 10.0);
+        assert!(
+            (estimate.cooling_s / exact - 1.0).abs() < 1e-6,
+            "{estimate:?}"
+        );
     }
 
     #[test]

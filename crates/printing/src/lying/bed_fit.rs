@@ -61,20 +61,46 @@ pub fn fits_grown(piece: &Solid, by: &[Vector], printer: &Printer) -> bool {
 /// not at all where the answer is zero or less. It may be shifted on the bed,
 /// not turned, and must rest on z = 0.
 pub fn excess_as_it_lies(piece: &Solid, printer: &Printer) -> f64 {
-    // Single-precision files round sizes by hundredths of a micrometre.
-    const ROUNDING_MM: f64 = 1e-3;
     let Some(bounds) = piece.bounds() else {
         return 0.0;
     };
-    let (size, usable) = (bounds.size_mm(), printer.usable_mm());
-    let flat = match printer.bed {
+    let (height, usable) = (bounds.size_mm().z, printer.usable_mm());
+    let flat = flat_excess(piece, printer);
+    flat.max(height - usable[2]).max(bounds.min.z.abs()) - ROUNDING_MM
+}
+
+/// Single-precision files round sizes by hundredths of a micrometre.
+const ROUNDING_MM: f64 = 1e-3;
+
+/// Whether a bed has room for a piece, lying as it does, with a brim about it.
+///
+/// ```
+/// use printing::{Printer, has_room_for_brim};
+/// use solid::{Point, Solid};
+///
+/// let printer = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
+/// let board = Solid::cuboid(Point::origin(), Point::new(208.0, 20.0, 200.0));
+/// assert!(has_room_for_brim(&board, &printer, 4.0));
+/// assert!(!has_room_for_brim(&board, &printer, 5.0));
+/// ```
+pub fn has_room_for_brim(piece: &Solid, printer: &Printer, brim_mm: f64) -> bool {
+    flat_excess(piece, printer) + 2.0 * brim_mm <= ROUNDING_MM
+}
+
+/// By how much a piece is too wide for a bed, lying as it does; less than nothing where
+/// it leaves room.
+fn flat_excess(piece: &Solid, printer: &Printer) -> f64 {
+    let (size, usable) = match piece.bounds() {
+        Some(bounds) => (bounds.size_mm(), printer.usable_mm()),
+        None => return f64::NEG_INFINITY,
+    };
+    match printer.bed {
         Bed::Rectangle { .. } => (size.x - usable[0]).max(size.y - usable[1]),
         Bed::Round { .. } => {
             let shadow = convex(piece.vertices().iter().map(|p| [p.x, p.y]));
             2.0 * enclosing_radius(&shadow) - usable[0]
         }
-    };
-    flat.max(size.z - usable[2]).max(bounds.min.z.abs()) - ROUNDING_MM
+    }
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ use geo::{Area, CoordsIter, Euclidean, Length};
 use solid::{Frame, Point, Solid, Vector};
 
 use crate::lying::flat_fit::{convex, least_width};
+use crate::print_profile::PrintProfile;
 
 /// A first layer smaller than this is too small to hold on the bed, unless the
 /// piece itself is small (common practice, no published source).
@@ -21,6 +22,8 @@ const FIRST_LAYER_MM: f64 = 0.1;
 pub struct Footing {
     /// Area of the first layer: the section a tenth of a millimetre above the bed.
     pub first_layer_mm2: f64,
+    /// Length of its outlines.
+    pub about_mm: f64,
     /// The same as a share of the hull of the piece's shadow on the bed.
     pub share: f64,
     /// By how much the piece can be tipped before its centre of volume leaves the
@@ -60,10 +63,16 @@ impl Footing {
         let within = room_within(&hull, [centre.x, centre.y]) + brim_mm;
         Self {
             first_layer_mm2,
+            about_mm: about,
             share: first_layer_mm2 / area(&shadow).max(1e-9),
             tips_deg: within.atan2(centre.z.max(1e-9)).to_degrees(),
             slenderness: height / (least_width(&hull) + 2.0 * brim_mm).max(1e-3),
         }
+    }
+
+    /// Plastic of a brim about the first layer.
+    pub fn brim_mm3(&self, profile: &PrintProfile) -> f64 {
+        self.about_mm * profile.brim_mm * profile.layer_mm
     }
 
     /// Whether the first layer is large enough to hold on the bed.

@@ -4,6 +4,8 @@ use nalgebra::{Rotation3, Translation3, UnitQuaternion};
 use rayon::prelude::*;
 use solid::{Bounds, Isometry, Point, Solid, Vector};
 
+use crate::estimate::print_price::PrintPrice;
+use crate::lying::bed_fit::has_room_for_brim;
 use crate::lying::footing::Footing;
 use crate::lying::stance::{Stance, Standing};
 use crate::lying::support::Support;
@@ -26,6 +28,10 @@ pub struct Placement {
     pub standing: Standing,
     /// Space under it that support fills.
     pub support_mm3: f64,
+    /// Surface that support marks.
+    pub scraped_mm2: f64,
+    /// Plastic of the brim that it needs.
+    pub brim_mm3: f64,
     /// What support touches of faces that were to be clean of it.
     pub marked_clean_mm2: f64,
 }
@@ -41,6 +47,8 @@ pub struct Asked<'a> {
     pub no_supports: bool,
     /// Directions to which its faces look that support must not touch, if that can be.
     pub clean: &'a [Vector],
+    /// What its print costs.
+    pub price: PrintPrice,
 }
 
 /// A piece that fits on no face.
@@ -51,15 +59,12 @@ pub struct DoesNotFit {
     pub excess_mm: f64,
 }
 
-/// A gram of plastic is worth as much as this many minutes of a printer, and a cubic
-/// centimetre weighs little more than a gram (our choice, without a source).
-const PLASTIC_MIN_PER_CM3: f64 = 2.2;
-/// What a square centimetre of surface takes that support has marked: tearing it off
-/// and scraping it smooth (our choice, without a source).
-const MARKED_MIN_PER_CM2: f64 = 0.3;
-/// What it is worth that the profile of a contact's joints lies in the layer plane: it
-/// prints without support there, and no layer line crosses a neck.
-const ACROSS_MIN: f64 = 8.0;
+/// What a square centimetre of surface takes that support has marked, in minutes of the
+/// maker's work: tearing it off and scraping it smooth (our choice, without a source).
+pub const SCRAPED_MIN_PER_CM2: f64 = 0.05;
+/// What it is worth that the profile of a contact's joints lies in the layer plane: no
+/// layer line crosses a neck, and none has to be scraped.
+const ACROSS_MIN: f64 = 0.3;
 /// What a square millimetre costs that support touches against a wish.
 const AGAINST_A_WISH_MIN: f64 = 1e3;
 /// Up to this height over its least width a piece stands steady.
@@ -96,9 +101,9 @@ pub fn place(piece: &Solid, printer: &Printer) -> Result<Placement, DoesNotFit> 
 /// elsewhere, for there they need no support and no layer line crosses a neck; what the
 /// maker wants goes before all that.
 ///
-/// What it costs is counted in minutes: the print, with a share for each unit of
-/// slenderness that may spoil it; the support, its minutes and its plastic; what it
-/// marks, on the piece.
+/// What it costs is counted in minutes of the maker's work: the print, with a share for
+/// each unit of slenderness that may spoil it; the support, its hours and its plastic;
+/// what it marks, on the piece.
 ///
 /// # Errors
 ///
@@ -143,7 +148,8 @@ pub fn place_jointed(
     let best = print.cheapest(standing, Standing::ByItself).or_else(|| {
         let can_be_held = |way: &Way| {
             let lying = piece.moved(&way.placement.onto_bed);
-            Stance::of(&lying, profile).standing() == Standing::Helped
+            has_room_for_brim(&lying, printer, profile.brim_mm)
+                && Stance::of(&lying, profile).standing() == Standing::Helped
         };
         let (held, fallen) = falling.into_iter().partition(can_be_held);
         print
@@ -188,9 +194,9 @@ impl Print<'_> {
         let is_across = |run: &&Vector| run.dot(down).abs() < std::f64::consts::FRAC_1_SQRT_2;
         let joints_across = self.asked.runs.iter().filter(is_across).count();
         let footing = ways.footing(self.piece, self.centre, down);
-        let hours = self
-            .profile
-            .rough_hours(self.area_mm2, self.volume_mm3, size.z);
+        let (area, volume) = (self.area_mm2, self.volume_mm3);
+        let hours = self.profile.rough_hours(area, volume, size.z);
+        let plastic = self.profile.rough_plastic_mm3(area, volume);
         let risk = 1.0 + RISK * (footing.slenderness - STEADY).max(0.0);
         Ok(Way {
             placement: Placement {
@@ -202,10 +208,13 @@ impl Print<'_> {
                 joints_across,
                 standing: Standing::Falls,
                 support_mm3: 0.0,
+                scraped_mm2: 0.0,
+                brim_mm3: 0.0,
                 marked_clean_mm2: 0.0,
             },
             footing,
-            bare_min: 60.0 * hours * risk + ACROSS_MIN * joints_across as f64,
+            bare_min: self.asked.price.of(plastic, hours) * risk
+                + ACROSS_MIN * joints_across as f64,
         })
     }
 
@@ -223,10 +232,15 @@ impl Print<'_> {
             }
             let (cost, support) = self.with_support(&way);
             // What noise decides is decided by the order of the faces.
-            if best.as_ref().is_none_or(|(least, _)| cost < least - 0.01) {
+            if best.as_ref().is_none_or(|(least, _)| cost < least - 1e-3) {
                 let placement = Placement {
                     standing,
                     support_mm3: support.space_mm3,
+                    scraped_mm2: support.marked_mm2(),
+                    brim_mm3: match standing {
+                        Standing::ByItself => 0.0,
+                        _ => way.footing.brim_mm3(self.profile),
+                    },
                     marked_clean_mm2: support.clean_mm2,
                     ..way.placement
                 };
@@ -243,11 +257,10 @@ impl Print<'_> {
         let lying = self.piece.moved(onto_bed);
         let support = Support::sparing(&lying, self.profile, &clean);
         let plastic = support.plastic_mm3(self.profile);
-        let marked_mm2 = support.under_mm2 + support.on_piece_mm2;
+        let marked_mm2 = support.marked_mm2();
         let cost = way.bare_min
-            + plastic / self.profile.flow_mm3_s / 60.0
-            + PLASTIC_MIN_PER_CM3 * plastic / 1000.0
-            + MARKED_MIN_PER_CM2 * marked_mm2 / 100.0
+            + self.asked.price.of(plastic, self.profile.hours_of(plastic))
+            + SCRAPED_MIN_PER_CM2 * marked_mm2 / 100.0
             + AGAINST_A_WISH_MIN * support.clean_mm2
             + if self.asked.no_supports {
                 AGAINST_A_WISH_MIN * support.under_mm2

@@ -63,6 +63,11 @@ impl Stance {
         (!stands).then(|| Self::of(as_printed, profile))
     }
 
+    /// Plastic of the brim that it needs.
+    pub fn brim_mm3(&self, profile: &PrintProfile) -> f64 {
+        self.helped.map_or(0.0, |_| self.footing.brim_mm3(profile))
+    }
+
     /// How it stands.
     pub fn standing(&self) -> Standing {
         match self.helped {

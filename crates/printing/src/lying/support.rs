@@ -264,6 +264,11 @@ impl Support {
         out
     }
 
+    /// Surface of the piece that it marks, above it and below.
+    pub fn marked_mm2(&self) -> f64 {
+        self.under_mm2 + self.on_piece_mm2
+    }
+
     /// The plastic in it.
     pub fn plastic_mm3(&self, profile: &PrintProfile) -> f64 {
         self.space_mm3 * profile.support_share

@@ -35,39 +35,73 @@ pub struct ToPack<'a> {
     pub as_printed: &'a Solid,
     /// Plastic that it takes, with its supports.
     pub plastic_g: f64,
+    /// Hours that it takes by itself.
+    pub hours: f64,
+    /// Width of the brim that it needs.
+    pub brim_mm: f64,
 }
 
-/// The most that a plate may take of a spool of a thousand grams, less what is left on
-/// it at the end (common practice, no published source): a print that runs out of
-/// plastic in its last hour is lost.
-pub const SPOOL_G: f64 = 950.0;
+/// What no plate of several pieces may take more of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlateCap {
+    /// Plastic.
+    pub plastic_g: f64,
+    /// Hours, if it matters.
+    pub hours: Option<f64>,
+}
+
+impl PlateCap {
+    /// What a spool holds, less the twentieth that is left on it at the end (common
+    /// practice, no published source): a print that runs out of plastic in its last hour
+    /// is lost.
+    pub fn of_spool(spool_g: f64) -> Self {
+        Self {
+            plastic_g: 0.95 * spool_g,
+            hours: None,
+        }
+    }
+
+    fn holds(&self, plastic_g: f64, hours: f64) -> bool {
+        plastic_g <= self.plastic_g && self.hours.is_none_or(|most| hours <= most)
+    }
+}
+
+/// So many cells of a millimetre hold a length.
+fn cells(mm: f64) -> usize {
+    (mm - 1e-6).ceil().max(0.0) as usize
+}
 
 struct Packing {
     plate: Plate,
     plastic_g: f64,
+    hours: f64,
     taken: BedMask,
 }
 
-/// Packs pieces on plates of their printers, none of which takes more plastic than
-/// [`SPOOL_G`] unless a single piece does. A piece that is too large for its bed is on
+/// Packs pieces on plates of their printers, none of which takes more than there may be
+/// unless a single piece does; hours of several are counted as those of all, one after
+/// the other. A piece that is too large for its bed is on
 /// none.
 ///
 /// ```
-/// use printing::{ToPack, pack};
+/// use printing::{PlateCap, ToPack, pack};
 /// use printing::Printer;
 /// use solid::{Point, Solid};
 ///
 /// let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
 /// let half = Solid::cuboid(Point::origin(), Point::new(100.0, 200.0, 5.0));
-/// let pieces = [0, 1, 2].map(|piece| ToPack { piece, printer: 0, as_printed: &half, plastic_g: 60.0 });
-/// let plates = pack(&pieces, &printers);
-/// assert_eq!(plates.len(), 2);
+/// let pieces = [0, 1, 2].map(|piece| ToPack { piece, printer: 0, as_printed: &half, plastic_g: 60.0, hours: 3.0, brim_mm: 0.0 });
+/// let spool = PlateCap::of_spool(1000.0);
+/// assert_eq!(pack(&pieces, &printers, &spool).len(), 2);
+/// let short = PlateCap { hours: Some(4.0), ..spool };
+/// assert_eq!(pack(&pieces, &printers, &short).len(), 3);
 /// ```
-pub fn pack(pieces: &[ToPack], printers: &[Printer]) -> Vec<Plate> {
+pub fn pack(pieces: &[ToPack], printers: &[Printer], most: &PlateCap) -> Vec<Plate> {
     let shadows: Vec<[BedMask; 4]> = pieces
         .par_iter()
         .map(|p| {
-            let straight = BedMask::shadow(p.as_printed);
+            let brim = cells(p.brim_mm);
+            let straight = BedMask::shadow(p.as_printed).grown(brim);
             let quarter = straight.turned();
             let half = quarter.turned();
             let last = half.turned();
@@ -85,7 +119,7 @@ pub fn pack(pieces: &[ToPack], printers: &[Printer]) -> Vec<Plate> {
         let on = packings
             .iter_mut()
             .filter(|p| p.plate.printer == printer)
-            .filter(|p| p.plastic_g + pieces[k].plastic_g <= SPOOL_G)
+            .filter(|p| most.holds(p.plastic_g + pieces[k].plastic_g, p.hours + pieces[k].hours))
             .any(|p| put(p, k, pieces, &shadows[k], bed));
         if !on {
             let mut fresh = Packing {
@@ -94,6 +128,7 @@ pub fn pack(pieces: &[ToPack], printers: &[Printer]) -> Vec<Plate> {
                     pieces: Vec::new(),
                 },
                 plastic_g: 0.0,
+                hours: 0.0,
                 taken: out_of_bed(bed),
             };
             if put(&mut fresh, k, pieces, &shadows[k], bed) {
@@ -104,9 +139,11 @@ pub fn pack(pieces: &[ToPack], printers: &[Printer]) -> Vec<Plate> {
     packings.into_iter().map(|p| p.plate).collect()
 }
 
-/// The usable part of a bed, with what lies outside a round one covered.
+/// The part of a bed within its margin, with what lies outside a round one covered, and
+/// where nothing may be printed.
 fn out_of_bed(printer: &Printer) -> BedMask {
-    let [width, depth, _] = printer.usable_mm();
+    let [low, high] = printer.within_margin_mm();
+    let (width, depth) = (high[0] - low[0], high[1] - low[1]);
     let mut out = BedMask::empty((width + 1e-6) as usize, (depth + 1e-6) as usize);
     if let Bed::Round { .. } = printer.bed {
         let r = width / 2.0;
@@ -116,6 +153,17 @@ fn out_of_bed(printer: &Printer) -> BedMask {
                 if far(x).hypot(far(y)) > r {
                     out.set(x, y);
                 }
+            }
+        }
+    }
+    for area in &printer.no_go_mm {
+        let range = |k: usize, most: usize| {
+            let first = (area[0][k] - low[k] + 1e-6).floor().max(0.0) as usize;
+            first..cells(area[1][k] - low[k]).min(most)
+        };
+        for y in range(1, out.height) {
+            for x in range(0, out.width) {
+                out.set(x, y);
             }
         }
     }
@@ -141,6 +189,7 @@ fn put(
         return false;
     };
     packing.plastic_g += pieces[k].plastic_g;
+    packing.hours += pieces[k].hours;
     let shadow = &shadows[turn];
     let y = top - shadow.height;
     let by = APART_MM as isize;
@@ -162,7 +211,8 @@ fn put(
         2 => Vector::new(size.x, size.y, 0.0),
         _ => Vector::new(0.0, size.x, 0.0),
     };
-    let at = back + Vector::new(x as f64 + bed.margin_mm, y as f64 + bed.margin_mm, 0.0);
+    let corner = bed.margin_mm + cells(pieces[k].brim_mm) as f64;
+    let at = back + Vector::new(x as f64 + corner, y as f64 + corner, 0.0);
     packing.plate.pieces.push((
         pieces[k].piece,
         Isometry::from_parts(Translation3::from(at), spin),
@@ -195,9 +245,11 @@ mod tests {
         #[test]
         fn each_piece_is_on_one_plate_in_the_bed_and_apart_from_all_others(
             sizes in proptest::collection::vec((8.0f64..120.0, 8.0f64..120.0, 2.0f64..30.0), 1..12),
-            grams in 20.0f64..1200.0,
+            grams in 20.0f64..1200.0, brim_mm in 0.0f64..6.0,
         ) {
-            let printer = Printer::rectangular("bed-1", 160.0, 140.0, 100.0);
+            let mut printer = Printer::rectangular("bed-1", 160.0, 160.0, 100.0);
+            let clip = [[30.0, 0.0], [60.5, 17.3]];
+            printer.no_go_mm = vec![clip];
             let solids: Vec<Solid> = sizes
                 .iter()
                 .map(|&(x, y, z)| {
@@ -209,20 +261,29 @@ mod tests {
             let pieces: Vec<ToPack> = solids
                 .iter()
                 .enumerate()
-                .map(|(piece, as_printed)| ToPack { piece, printer: 0, as_printed, plastic_g: grams })
+                .map(|(piece, as_printed)| ToPack { piece, printer: 0, as_printed, plastic_g: grams, hours: 1.0, brim_mm })
                 .collect();
-            let plates = pack(&pieces, std::slice::from_ref(&printer));
+            let most = PlateCap::of_spool(1000.0);
+            let plates = pack(&pieces, std::slice::from_ref(&printer), &most);
             let mut seen: Vec<usize> = plates.iter().flat_map(|p| p.pieces.iter().map(|x| x.0)).collect();
             seen.sort_unstable();
             prop_assert_eq!(seen, (0..solids.len()).collect::<Vec<_>>());
             for plate in &plates {
                 let on_it = plate.pieces.len();
-                prop_assert!(on_it == 1 || on_it as f64 * grams <= SPOOL_G);
+                prop_assert!(on_it == 1 || on_it as f64 * grams <= 950.0);
                 let placed: Vec<Solid> = plate.pieces.iter().map(|(k, m)| solids[*k].moved(m)).collect();
                 for (i, a) in placed.iter().enumerate() {
                     let b = a.bounds().unwrap();
-                    prop_assert!(b.min.x >= 2.0 - 1e-6 && b.min.y >= 2.0 - 1e-6 && b.min.z.abs() < 1e-9);
-                    prop_assert!(b.max.x <= 158.0 + 1e-6 && b.max.y <= 138.0 + 1e-6);
+                    let least = 2.0 + brim_mm - 1e-6;
+                    prop_assert!(b.min.x >= least && b.min.y >= least && b.min.z.abs() < 1e-9);
+                    let most = 158.0 - brim_mm + 1e-6;
+                    prop_assert!(b.max.x <= most && b.max.y <= most);
+                    let [low, high] = clip;
+                    let clip = Solid::cuboid(
+                        Point::new(low[0] - brim_mm, low[1] - brim_mm - 1.0, -1.0),
+                        Point::new(high[0] + brim_mm, high[1] + brim_mm, 90.0),
+                    );
+                    prop_assert!(a.intersection(&clip).unwrap().volume_mm3() < 1e-4);
                     for other in &placed[i + 1..] {
                         prop_assert!(a.intersection(other).unwrap().volume_mm3() < 1e-9);
                     }

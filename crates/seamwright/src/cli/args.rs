@@ -59,11 +59,11 @@ pub(crate) struct SplitArgs {
 
     /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one; pieces of it that
     /// fit no printer are cut further
-    #[arg(long, conflicts_with_all = ["joint", "hide", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "no_supports", "clearance", "min_wall", "density", "no_labels"])]
+    #[arg(long, conflicts_with_all = ["joint", "hide", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "spool", "longest_print", "no_supports", "clearance", "min_wall", "density", "no_labels"])]
     pub(crate) plan: Option<PathBuf>,
 
     /// Find a plan with the settings of this plan.toml, and with its printers unless --bed is given
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["plan", "joint", "hide", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "no_supports", "clearance", "min_wall", "density", "no_labels"])]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["plan", "joint", "hide", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "spool", "longest_print", "no_supports", "clearance", "min_wall", "density", "no_labels"])]
     pub(crate) settings: Option<PathBuf>,
 
     /// Joints to use: auto, or a comma list in order of preference
@@ -199,6 +199,15 @@ pub(crate) struct WishArgs {
     #[arg(long, value_name = "MM")]
     pub(crate) smallest: Option<f64>,
 
+    /// What a spool holds, in grams: no piece takes more, less a twentieth, if that can be
+    /// [default: 1000]
+    #[arg(long, value_name = "G")]
+    pub(crate) spool: Option<f64>,
+
+    /// The longest that a piece or a plate prints, in hours, if that can be
+    #[arg(long, value_name = "HOURS")]
+    pub(crate) longest_print: Option<f64>,
+
     /// Cut and lay the pieces so that they print without support
     #[arg(long)]
     pub(crate) no_supports: bool,
@@ -213,6 +222,8 @@ impl WishArgs {
             no_cut: self.no_cut.clone(),
             largest_mm: self.largest,
             smallest_mm: self.smallest,
+            spool_g: self.spool,
+            longest_print_h: self.longest_print,
             no_supports: self.no_supports,
             lying: Vec::new(),
         }

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use design::Settings;
-use printing::{PrintProfile, Printer};
+use printing::{BedArea, PrintProfile, Printer};
 use seamwright::Failure;
 use serde::Deserialize;
 
@@ -31,6 +31,10 @@ struct Entry {
     name: String,
     bed: String,
     margin_mm: Option<f64>,
+    #[serde(default)]
+    top_margin_mm: f64,
+    #[serde(default)]
+    no_go_mm: Vec<BedArea>,
     clearance_mm: Option<f64>,
     print: Option<PrintProfile>,
 }
@@ -141,6 +145,8 @@ impl KnownPrinter {
         if let Some(margin_mm) = entry.margin_mm {
             printer.margin_mm = margin_mm;
         }
+        printer.top_margin_mm = entry.top_margin_mm;
+        printer.no_go_mm = entry.no_go_mm;
         printer.print = entry.print;
         printer.name = entry.name;
         let named = |e: &dyn std::fmt::Display| bad(&format!("{name}: {e}"));

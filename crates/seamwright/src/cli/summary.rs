@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use comfy_table::CellAlignment;
 use inspection::{Finding, Severity};
-use paperwork::{Report, beside_boxes};
+use paperwork::{Report, in_short};
 use seamwright::{Failure, Outcome};
 
 use crate::cli::args::Voice;
@@ -122,36 +122,13 @@ pub(crate) fn summary(report: &Report, next: Option<&Next>) -> String {
     out
 }
 
-/// How few pieces there could be, where the run found the plan itself.
+/// What the plan takes and how little any could, where the run found the plan itself.
 fn fewest(report: &Report) -> String {
-    let Some(c) = &report.certificate else {
+    let Some(certificate) = &report.certificate else {
         return String::new();
     };
-    let mut out = String::new();
-    out.push_str(&format!(
-        "Fewest pieces: {} at the {} places considered{}; however it is cut, {} if all lie \
-             square on the bed, {} if they may lie anyhow.{}{}\n",
-        c.on_lattice,
-        c.places,
-        match c.left_out {
-            0 => String::new(),
-            n => format!(" ({n} less important ones left out)"),
-        },
-        c.lying_square,
-        c.any_plan,
-        match c.branches {
-            0 => String::new(),
-            n => format!(" {n} branches were then searched by themselves."),
-        },
-        match c.beds_a_part {
-            0 => String::new(),
-            n => format!(" It was cut into parts of up to {n} beds a side first."),
-        },
-    ));
-    if let Some(boxes) = &c.equal_boxes {
-        out.push_str(&format!("{}\n", beside_boxes(boxes, report.pieces_cut())));
-    }
-    out
+    let said = in_short(certificate, &report.takes());
+    said.into_iter().map(|s| s + "\n").collect()
 }
 
 /// A row a shape: what to print, how often, how large, how long.

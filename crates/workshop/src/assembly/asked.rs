@@ -1,7 +1,7 @@
 //! What the maker asks of how pieces lie.
 
-use design::{LyingWish, Side, Wishes};
-use printing::{Asked, Placement};
+use design::{LyingWish, Settings, Side, Wishes};
+use printing::{Asked, Placement, PrintPrice};
 use rayon::prelude::*;
 use solid::{Point, RayCaster, Solid, Vector};
 
@@ -17,12 +17,17 @@ pub(crate) struct LyingWishes<'a> {
     clean: Vec<Vec<Vector>>,
     /// Wishes that name no piece.
     idle: Vec<&'a LyingWish>,
+    /// What prints cost.
+    price: PrintPrice,
 }
 
 impl<'a> LyingWishes<'a> {
-    /// Those of some wishes for pieces in place.
-    pub(crate) fn of(wishes: &'a Wishes, pieces: &[Solid]) -> Self {
+    /// Those of some settings for pieces in place.
+    pub(crate) fn of(settings: &'a Settings, pieces: &[Solid]) -> Self {
+        let wishes = &settings.wishes;
+        let density = settings.material.density_g_cm3;
         let mut out = Self {
+            price: settings.rates.of_print(density),
             wishes,
             of_pieces: vec![None; pieces.len()],
             clean: vec![Vec::new(); pieces.len()],
@@ -60,12 +65,14 @@ impl<'a> LyingWishes<'a> {
     /// What is asked of each piece whose joints run along some directions.
     pub(crate) fn asked<'b>(&'b self, runs: &'b [Vec<Vector>]) -> Vec<Asked<'b>> {
         let pieces = self.of_pieces.iter().zip(&self.clean).zip(runs);
+        let price = self.price;
         pieces
             .map(|((wish, clean), runs)| Asked {
                 runs,
                 up: wish.and_then(LyingWish::up),
                 no_supports: self.may_have_none(*wish),
                 clean,
+                price,
             })
             .collect()
     }

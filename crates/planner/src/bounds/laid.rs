@@ -1,0 +1,88 @@
+//! What a model takes to print in equal boxes, and what it would in one piece: what a
+//! plan is held against.
+
+use nalgebra::{Translation3, UnitQuaternion};
+use printing::{PrintBill, PrintProfile, Stance, Standing};
+use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
+use solid::{Isometry, Solid, Vector};
+
+use crate::lattice::kdop::{Kdop, directions};
+
+/// What bodies take to print, each laid on that of its six sides square to the axes over
+/// which it hangs least, whether it stands there or not. Without start and plates.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Laid {
+    /// Hours, with those of the support.
+    pub hours: f64,
+    /// Plastic, with support.
+    pub plastic_mm3: f64,
+    /// Plastic of the support.
+    pub support_mm3: f64,
+    /// Space under what hangs over.
+    pub space_mm3: f64,
+    /// How many stand only with help.
+    pub helped: usize,
+    /// How many fall.
+    pub falling: usize,
+}
+
+impl Laid {
+    /// What some bodies take.
+    ///
+    /// ```
+    /// use planner::Laid;
+    /// use printing::PrintProfile;
+    /// use solid::{Point, Solid};
+    ///
+    /// let plank = Solid::cuboid(Point::origin(), Point::new(440.0, 90.0, 18.0));
+    /// let laid = Laid::of(&[plank.clone()], &PrintProfile::default());
+    /// assert_eq!((laid.support_mm3, laid.falling), (0.0, 0));
+    /// assert!(laid.plastic_mm3 < plank.volume_mm3());
+    /// ```
+    pub fn of(bodies: &[Solid], profile: &PrintProfile) -> Self {
+        let each: Vec<Self> = bodies.par_iter().map(|b| one(b, profile)).collect();
+        each.into_iter().fold(Self::default(), |sum, one| Self {
+            hours: sum.hours + one.hours,
+            plastic_mm3: sum.plastic_mm3 + one.plastic_mm3,
+            support_mm3: sum.support_mm3 + one.support_mm3,
+            space_mm3: sum.space_mm3 + one.space_mm3,
+            helped: sum.helped + one.helped,
+            falling: sum.falling + one.falling,
+        })
+    }
+}
+
+fn one(piece: &Solid, profile: &PrintProfile) -> Laid {
+    let lying = on_best_side(piece);
+    let stance = Stance::of(&lying, profile);
+    let bill = PrintBill::of(&lying, &stance, profile);
+    let stands = |how| usize::from(stance.standing() == how);
+    Laid {
+        hours: bill.hours(profile),
+        plastic_mm3: bill.plastic_mm3(),
+        support_mm3: bill.support_mm3,
+        space_mm3: stance.support.space_mm3,
+        helped: stands(Standing::Helped),
+        falling: stands(Standing::Falls),
+    }
+}
+
+/// The piece on the side over which it hangs least, its lowest point at z = 0.
+fn on_best_side(piece: &Solid) -> Solid {
+    let reach = Kdop::of(piece, &directions());
+    let space = |&(axis, looks_up): &(usize, bool)| {
+        reach
+            .skin
+            .space_mm3(axis, looks_up, reach.end(axis, looks_up))
+    };
+    let ways = (0..3).flat_map(|axis| [false, true].map(|looks_up| (axis, looks_up)));
+    let best = ways.min_by(|a, b| space(a).total_cmp(&space(b)));
+    let (axis, looks_up) = best.unwrap_or((2, false));
+    let down = Vector::ith(axis, if looks_up { 1.0 } else { -1.0 });
+    let upside_down = || UnitQuaternion::from_axis_angle(&Vector::x_axis(), std::f64::consts::PI);
+    let turn = UnitQuaternion::rotation_between(&down, &-Vector::z()).unwrap_or_else(upside_down);
+    let lying = piece.moved(&Isometry::from_parts(Translation3::identity(), turn));
+    let low = lying.bounds().map_or(Vector::zeros(), |b| b.min.coords);
+    lying.shifted(-low)
+}
