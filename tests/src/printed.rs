@@ -2,7 +2,7 @@
 
 use design::{Plan, Settings};
 use planner::EqualBoxes;
-use printing::{PrintBill, PrintProfile, Stance, Standing};
+use printing::{PrintBill, PrintProfile, Printer, Stance, Standing};
 use rayon::prelude::*;
 use solid::{KernelError, Solid};
 use workshop::Build;
@@ -28,11 +28,16 @@ pub struct Printed {
 
 impl Printed {
     /// What pieces take that lie as they are printed.
-    pub fn of(lying: &[Solid], how: &[Standing], profile: &PrintProfile) -> Self {
+    pub fn of(
+        lying: &[Solid],
+        how: &[Standing],
+        printer: &Printer,
+        profile: &PrintProfile,
+    ) -> Self {
         let each: Vec<Self> = lying
             .par_iter()
             .map(|piece| {
-                let stance = Stance::of(piece, profile);
+                let stance = Stance::of(piece, printer, profile);
                 let bill = PrintBill::of(piece, &stance, profile);
                 let support_hours = profile.hours_of(bill.support_mm3);
                 Self {
@@ -76,7 +81,7 @@ impl Printed {
             .map(|p| p.solid.moved(&p.onto_bed()))
             .collect();
         let how: Vec<Standing> = placed().map(|p| p.standing).collect();
-        Self::of(&lying, &how, &plan.settings().print)
+        Self::of(&lying, &how, &plan.printers()[0], &plan.settings().print)
     }
 
     /// What equal boxes on a bed take, each laid on that of its six sides over which it

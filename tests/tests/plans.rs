@@ -69,12 +69,21 @@ fn fewest(length: f64, usable: f64, joint: f64) -> usize {
     ((length - joint) / (usable - joint) - 1e-9).ceil() as usize
 }
 
+/// Settings for which pieces alone count: solid blocks take more than a spool, and print
+/// for days.
+fn endless_spools() -> Settings {
+    let mut settings = Settings::default();
+    settings.wishes.spool_g = Some(100_000.0);
+    settings.rates.spoilt_per_hour = 0.0;
+    settings
+}
+
 #[test]
 fn blocks_and_plates_have_as_few_pieces_as_the_arithmetic_allows() {
-    let keys_too = Settings::default();
+    let keys_too = endless_spools();
     let tails = Settings {
         joint: "dovetail".parse().unwrap(),
-        ..Settings::default()
+        ..endless_spools()
     };
     let (ahead, back) = tails.joints.growth_of_any_mm(tails.joint.kinds());
     let joint = ahead + back;
@@ -110,7 +119,7 @@ fn blocks_and_plates_have_as_few_pieces_as_points_that_no_bed_holds_together() {
     let on = |size: [f64; 3], [w, d, h]: [f64; 3]| {
         let model = Solid::cuboid(Point::origin(), Point::from(size));
         let printer = Printer::rectangular("bed-1", w, d, h);
-        found(&model, &[printer], &Settings::default()).unwrap()
+        found(&model, &[printer], &endless_spools()).unwrap()
     };
     let [small, middling, large] = GENERATED_BEDS;
     // Thick in all directions: to turn them on the bed gains nothing.
@@ -155,7 +164,7 @@ fn blocks_and_plates_have_as_few_pieces_as_points_that_no_bed_holds_together() {
 
 #[test]
 fn never_more_pieces_than_equal_boxes_with_room_for_the_joints() {
-    let settings = Settings::default();
+    let settings = endless_spools();
     let joint_mm = settings.joints.growth_of_any_mm(settings.joint.kinds()).0;
     for family in FAMILIES {
         let model = generated(family, 4);
@@ -218,7 +227,7 @@ fn two_bedfuls() -> (Solid, Printer) {
 fn keys_hold_what_just_fits_the_bed() {
     let (block, printer) = two_bedfuls();
     let split = |change: fn(&mut Settings)| {
-        let mut settings = Settings::default();
+        let mut settings = endless_spools();
         change(&mut settings);
         let judged = split_and_judge(&block, std::slice::from_ref(&printer), &settings).unwrap();
         assert!(judged.errors().is_empty(), "{:?}", judged.errors());

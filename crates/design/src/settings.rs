@@ -22,6 +22,9 @@ pub struct Settings {
     /// Sides whose faces must not show a joint.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub hide: Vec<Side>,
+    /// Which way is up where the furniture stands.
+    #[serde(skip_serializing_if = "is_top")]
+    pub up: Side,
     /// How far seams through boards are tilted off square; 0 leaves them
     /// square.
     #[serde(skip_serializing_if = "is_zero")]
@@ -77,6 +80,10 @@ fn material_or_density<'de, D: Deserializer<'de>>(from: D) -> Result<Material, D
     from.deserialize_any(Either)
 }
 
+fn is_top(side: &Side) -> bool {
+    *side == Side::TOP
+}
+
 fn is_zero(x: &f64) -> bool {
     *x == 0.0
 }
@@ -106,6 +113,7 @@ impl Default for Settings {
         Self {
             joint: JointChoice::default(),
             hide: Vec::new(),
+            up: Side::TOP,
             scarf_deg: 0.0,
             material: Material::default(),
             print: PrintProfile::default(),

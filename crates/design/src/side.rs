@@ -32,6 +32,12 @@ pub struct UnknownSide(pub String);
 const WITHIN: f64 = std::f64::consts::FRAC_1_SQRT_2;
 
 impl Side {
+    /// `+z`.
+    pub const TOP: Self = Self {
+        axis: 2,
+        positive: true,
+    };
+
     /// The way its faces look.
     pub fn direction(self) -> Vector {
         Vector::ith(

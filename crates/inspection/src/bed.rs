@@ -3,7 +3,7 @@
 use design::{Assembly, PieceInPlace};
 use printing::{
     LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG, PrintProfile, Printer, Stance, Standing,
-    excess_as_it_lies, has_room_for_brim,
+    excess_as_it_lies,
 };
 use rayon::prelude::*;
 
@@ -66,7 +66,7 @@ pub(crate) fn lying(assembly: &Assembly, print: &PrintProfile) -> Vec<Finding> {
 
 /// Whether a piece stands as it lies.
 fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> Option<Finding> {
-    let stance = Stance::if_falling(&piece.as_printed, profile)?;
+    let stance = Stance::if_falling(&piece.as_printed, printer, profile)?;
     let footing = stance.footing;
     let (area, tips) = (footing.first_layer_mm2, footing.tips_deg);
     let how = match (footing.holds(), tips > 0.0) {
@@ -75,17 +75,8 @@ fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> 
         (true, false) => "its centre stands beside its first layer".to_owned(),
     };
     let id = &piece.id;
-    let has_room = has_room_for_brim(&piece.as_printed, printer, profile.brim_mm);
     let (code, remedy) = match stance.standing() {
         Standing::ByItself => return None,
-        Standing::Helped if !has_room => (
-            Code::FirstLayer,
-            format!(
-                "a brim of {} mm would hold it, for which the bed of {printer} has no room; move a \
-                 seam so that it has a face to lie on, or is smaller",
-                profile.brim_mm
-            ),
-        ),
         Standing::Helped => (
             Code::NeedsBrim,
             format!(
@@ -137,8 +128,9 @@ mod tests {
         assert!(tips(28.0, 200.0) < LEAST_TIP_DEG && tips(38.0, 200.0) > LEAST_TIP_DEG);
         let helped = found([200.0, 28.0, 200.0]);
         assert_eq!(helped[0].0, Code::NeedsBrim);
-        // No room for the brim at its ends.
-        assert_eq!(found([210.0, 28.0, 200.0])[0].0, Code::FirstLayer);
+        // At its ends the bed has no room for all of the brim, which it does not need.
+        assert_eq!(found([210.0, 28.0, 200.0])[0].0, Code::NeedsBrim);
+        assert_eq!(found([28.0, 216.0, 200.0])[0].0, Code::NeedsBrim);
         assert!((helped[0].1.unwrap() - tips(28.0, 200.0)).abs() < 1e-3);
         assert_eq!(found([210.0, 12.0, 200.0])[0].0, Code::FirstLayer);
     }

@@ -72,6 +72,8 @@ pub enum Code {
     ThinWallInModel,
     /// Two pieces meet and nothing holds them there.
     PlainContact,
+    /// Weight on the furniture pushes a seam apart.
+    FreedByLoad,
     /// What was to be in one piece is in several.
     NotWhole,
     /// The plan was made for another model.
@@ -103,7 +105,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 31] = [
+    pub const ALL: [Self; 32] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -122,6 +124,7 @@ impl Code {
         Self::PrintsTooLong,
         Self::ThinWallInModel,
         Self::PlainContact,
+        Self::FreedByLoad,
         Self::NotWhole,
         Self::PlanOfAnotherModel,
         Self::IdleSeam,
@@ -168,6 +171,7 @@ impl Code {
             Self::NotJudged => ("not-judged", Error),
             Self::ThinWallInModel => ("thin-wall-in-model", Warning),
             Self::PlainContact => ("plain-contact", Warning),
+            Self::FreedByLoad => ("freed-by-load", Warning),
             Self::NotWhole => ("not-whole", Warning),
             Self::PlanOfAnotherModel => ("plan-of-another-model", Warning),
             Self::IdleSeam => ("idle-seam", Warning),

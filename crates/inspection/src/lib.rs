@@ -27,6 +27,7 @@ mod bed;
 mod code;
 mod finding;
 mod hold;
+mod load;
 mod surface;
 mod together;
 mod verdict;

@@ -2,11 +2,13 @@
 
 use design::Assembly;
 use printing::PrintProfile;
+use solid::Vector;
 
 use crate::bed::lying;
 use crate::code::{Code, Severity};
 use crate::finding::Finding;
 use crate::hold::seams;
+use crate::load::freed;
 use crate::surface::surfaces;
 use crate::together::together;
 use crate::wall::thinnest_walls;
@@ -18,6 +20,8 @@ pub struct Limits {
     pub min_wall_mm: f64,
     /// How pieces are printed, where their printer does not say otherwise.
     pub print: PrintProfile,
+    /// Which way is up where the furniture stands.
+    pub up: Vector,
 }
 
 impl Default for Limits {
@@ -25,6 +29,7 @@ impl Default for Limits {
         Self {
             min_wall_mm: 1.2,
             print: PrintProfile::default(),
+            up: Vector::z(),
         }
     }
 }
@@ -91,6 +96,7 @@ pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
     }
     findings.extend(together);
     findings.extend(seams(assembly));
+    findings.extend(freed(assembly, &limits.up));
     findings.sort_by_key(|f| f.severity);
     Verdict {
         findings,

@@ -128,7 +128,8 @@ impl Files<'_> {
                 _ => was.printer,
             };
             let profile = self.earlier.plan.profile(was.printer);
-            let stance = Stance::of(&was.as_printed, profile);
+            let printer = self.earlier.plan.printer(was.printer);
+            let stance = Stance::of(&was.as_printed, printer, profile);
             own.placement = Ok(Placement {
                 standing: stance.standing(),
                 support_mm3: stance.support.space_mm3,

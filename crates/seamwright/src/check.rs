@@ -44,6 +44,7 @@ pub fn check(folder: &Path, stage: Stages) -> Result<Checked, Failure> {
     let limits = Limits {
         min_wall_mm: report.settings.min_wall_mm,
         print: report.settings.print,
+        up: report.settings.up.direction(),
     };
     let verdict = inspection::inspect(&assembly, &limits);
     for (entry, thinnest) in report.pieces.iter_mut().zip(&verdict.thinnest_mm) {

@@ -207,6 +207,7 @@ fn laid_out(
             material: &plan.settings().material,
             slide: planned.slide.map(Into::into),
             hide: &plan.settings().hide,
+            up: plan.settings().up.direction(),
             bodies: bare_bounds,
             obstacles: &obstacles,
             printers: plan.printers(),

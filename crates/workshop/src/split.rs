@@ -4,12 +4,13 @@
 use design::{Draft, Emphasis, Found, ModelReference, Plan, Settings};
 use geo::BoundingRect;
 use planner::{Brief, Certificate, EqualBoxes, FoundCuts, KeepOut, NoPlan, find_cuts};
-use printing::Printer;
+use printing::{Printer, Standing};
 use solid::{Bounds, Solid};
 
 use crate::build::{Build, build};
 use crate::build_error::BuildError;
 use crate::layout::joining::SeamContact;
+use crate::layout::seam::Seam;
 use crate::measure::{measured, priced};
 
 /// A model split: the plan, what came of it, and how few pieces there could
@@ -58,7 +59,7 @@ const ROOM_MM: f64 = 3.0;
 ///
 /// ```
 /// use design::{ModelReference, Settings};
-/// use printing::Printer;
+/// use printing::{Printer, Standing};
 /// use solid::{Point, Solid};
 ///
 /// let plank = Solid::cuboid(Point::origin(), Point::new(300.0, 90.0, 18.0));
@@ -118,6 +119,21 @@ pub fn split(
     if measured(&best.build, |_| false).falling > 0
         && let Ok(Some(other)) = trial.another(Emphasis::Standing, &keep_out, 0.0)
     {
+        fewest = fewest.min(other.certificate.on_lattice);
+        if cost(&other) < cost(&best) {
+            best = other;
+        }
+    }
+    // The search knows less of what a piece stands on than the piece shows.
+    for _ in 0..FALLING_ROUNDS {
+        let places = beside_falling(&best.build);
+        if places.is_empty() || places.iter().all(|p| keep_out.contains(p)) {
+            break;
+        }
+        keep_out.extend(places);
+        let Ok(Some(other)) = trial.another(Emphasis::Given, &keep_out, 0.0) else {
+            break;
+        };
         fewest = fewest.min(other.certificate.on_lattice);
         if cost(&other) < cost(&best) {
             best = other;
@@ -226,6 +242,38 @@ fn how(emphasis: Emphasis, keep_out: &[KeepOut], room_mm: f64) -> Found {
     }
 }
 
+/// How often a plan is sought again because pieces of it fall while they are printed.
+const FALLING_ROUNDS: usize = 2;
+
+/// Boxes about the smallest contact of each piece that falls while it is printed: with no
+/// seam there it is another piece.
+fn beside_falling(build: &Build) -> Vec<KeepOut> {
+    let falls = |piece: &usize| {
+        let placement = build.pieces[*piece].placement.as_ref();
+        placement.is_ok_and(|p| p.standing == Standing::Falls)
+    };
+    let falling = (0..build.pieces.len()).filter(falls);
+    let about = falling.filter_map(|piece| {
+        let seams = build.seams.iter();
+        let contacts = seams.flat_map(|s| s.contacts.iter().map(move |c| (s, c)));
+        let own = contacts.filter(|(_, c)| c.contact.pieces.contains(&piece));
+        let (seam, contact) =
+            own.min_by(|a, b| a.1.contact.area_mm2.total_cmp(&b.1.contact.area_mm2))?;
+        about(seam, contact)
+    });
+    about.collect()
+}
+
+/// A box about a contact.
+fn about(seam: &Seam, contact: &SeamContact) -> Option<KeepOut> {
+    let b = contact.contact.outline.bounding_rect()?;
+    let corners = [(b.min().x, b.min().y), (b.max().x, b.max().y)];
+    let corners = corners
+        .iter()
+        .flat_map(|(u, v)| [-BESIDE_MM, BESIDE_MM].map(|n| seam.frame.place(*u, *v, n)));
+    Bounds::of(corners).map(KeepOut::from)
+}
+
 /// Boxes about the contacts that got no joint, or keys only.
 fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<KeepOut> {
     let mut out = Vec::new();
@@ -233,17 +281,8 @@ fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<KeepOut> {
         let faulty = |c: &&SeamContact| {
             !c.is_joined() || (c.joint().is_key() && !keys_wanted && !c.no_bed_room())
         };
-        for contact in seam.contacts.iter().filter(faulty) {
-            let Some(b) = contact.contact.outline.bounding_rect() else {
-                continue;
-            };
-            let corners = [(b.min().x, b.min().y), (b.max().x, b.max().y)];
-            let about =
-                Bounds::of(corners.iter().flat_map(|(u, v)| {
-                    [-BESIDE_MM, BESIDE_MM].map(|n| seam.frame.place(*u, *v, n))
-                }));
-            out.extend(about.map(KeepOut::from));
-        }
+        let faulty = seam.contacts.iter().filter(faulty);
+        out.extend(faulty.filter_map(|contact| about(seam, contact)));
     }
     out
 }

@@ -51,7 +51,8 @@ impl BuildMeasures {
     /// use design::{BuildMeasures, Rates};
     ///
     /// let ten = BuildMeasures { pieces: 10, hours: 80.0, ..BuildMeasures::default() };
-    /// assert_eq!(ten.worth(&Rates::default()).total(), 10.0 * 30.0 + 80.0);
+    /// // Of 80 hours two fifths of a print are likely to be spoilt.
+    /// assert_eq!(ten.worth(&Rates::default()).total(), (10.0 + 0.4) * 30.0 + 80.0);
     /// ```
     pub fn worth(&self, rates: &Rates) -> Worth {
         let piece = rates.piece_min;
@@ -125,6 +126,8 @@ pub struct SlideMeasures {
     pub blocked: usize,
     /// Whether tails come from above, which planned pieces have no room for.
     pub from_above: bool,
+    /// Of keys: 1 where they come in from above, -1 where weight lets them fall out.
+    pub seated: f64,
 }
 
 /// More of the contacts than this the joints need not take.
@@ -132,6 +135,8 @@ const MOST_COVERED: f64 = 0.5;
 /// What it costs if joints take none of the contacts, and how far a move has to
 /// be to cost as much as one contact in a hundred.
 const COVERED: f64 = 60.0;
+/// What it is worth that a key comes in from above.
+const SEATED: f64 = 4.0;
 const TRAVEL: f64 = 0.15;
 
 impl SlideMeasures {
@@ -151,10 +156,10 @@ impl SlideMeasures {
             - if self.from_above { 0.5 } else { 0.0 }
     }
 
-    /// How good a way in is for keys of one contact: much covered and a short
-    /// way.
+    /// How good a way in is for keys of one contact: much covered, a short way, and from
+    /// above.
     pub fn score_for_keys(&self) -> f64 {
-        self.score_of_cover() - TRAVEL * self.travel_mm
+        self.score_of_cover() - TRAVEL * self.travel_mm + SEATED * self.seated
     }
 
     fn score_of_cover(&self) -> f64 {
@@ -210,6 +215,7 @@ mod tests {
             travel_mm: 50.0,
             blocked: 1,
             from_above: true,
+            seated: 0.0,
         };
         for better in [
             SlideMeasures {
@@ -240,6 +246,11 @@ mod tests {
             covered: 0.5,
             ..base
         };
+        let from_above = SlideMeasures {
+            seated: 1.0,
+            ..base
+        };
+        assert!(from_above.score_for_keys() > base.score_for_keys());
         assert_eq!(
             covered.score(),
             SlideMeasures {

@@ -42,9 +42,8 @@ pub(crate) fn fewest(c: &Certificate, planned: usize) -> String {
         c.any_plan, c.why
     );
     if c.equal_boxes.is_some() {
-        out += " Equal boxes may use all of the bed, and each is laid on that of its six sides \
-                over which it hangs least; hours and plastic are estimates, without what starts \
-                a plate.";
+        out += " Equal boxes may use all of the bed, and each lies on the best of its six sides; \
+                hours and plastic are estimates, without what starts a plate.";
     }
     out
 }

@@ -2,7 +2,7 @@
 //! their feature edges, and what the assembly moves.
 
 use base64::Engine;
-use design::Assembly;
+use design::{Assembly, PieceEntry, PieceInPlace};
 use maud::{Markup, PreEscaped, html};
 use rayon::prelude::*;
 use serde::Serialize;
@@ -123,38 +123,7 @@ fn scene(report: &Report, assembly: &Assembly) -> Scene {
         .par_iter()
         .zip(&report.pieces)
         .zip(&colours)
-        .map(|((piece, entry), rgb)| {
-            let solid = small(&piece.in_place);
-            let motion = entry.motion().map(|m| m.inverse()).unwrap_or_default();
-            let turn = motion.rotation.to_rotation_matrix();
-            let shift = (motion * centre).coords;
-            let printer = report.printers.iter().find(|p| p.name == entry.printer);
-            let own = printer.and_then(|p| p.print);
-            let print = own.unwrap_or(report.settings.print);
-            Shape {
-                bed: printer.map_or_else(|| vec![[0.0; 2]], outline),
-                overhang_cos: print.overhang_deg.to_radians().sin(),
-                id: piece.id.to_string(),
-                rgb: *rgb,
-                middle: solid
-                    .bounds()
-                    .map_or([0.0; 3], |b| (b.centre() - centre).into()),
-                to_bed: std::array::from_fn(|i| {
-                    [turn[(i, 0)], turn[(i, 1)], turn[(i, 2)], shift[i]]
-                }),
-                points: packed(solid.vertices().iter().flat_map(|p| {
-                    let d = p - centre;
-                    [d.x, d.y, d.z].map(|x| (x as f32).to_le_bytes())
-                })),
-                triangles: packed(solid.triangles().iter().flatten().map(|i| i.to_le_bytes())),
-                edges: packed(
-                    feature_edges(&solid)
-                        .into_iter()
-                        .flatten()
-                        .map(u32::to_le_bytes),
-                ),
-            }
-        })
+        .map(|((piece, entry), rgb)| shape(report, (piece, entry), *rgb, &centre))
         .collect();
     Scene {
         radius: all.diagonal_mm() / 2.0,
@@ -188,6 +157,43 @@ fn scene(report: &Report, assembly: &Assembly) -> Scene {
                 })
             })
             .collect(),
+    }
+}
+
+/// A piece as the view draws it, about the middle of all.
+fn shape(
+    report: &Report,
+    (piece, entry): (&PieceInPlace, &PieceEntry),
+    rgb: [u8; 3],
+    centre: &Point,
+) -> Shape {
+    let solid = small(&piece.in_place);
+    let motion = entry.motion().map(|m| m.inverse()).unwrap_or_default();
+    let turn = motion.rotation.to_rotation_matrix();
+    let shift = (motion * centre).coords;
+    let printer = report.printers.iter().find(|p| p.name == entry.printer);
+    let own = printer.and_then(|p| p.print);
+    let print = own.unwrap_or(report.settings.print);
+    Shape {
+        bed: printer.map_or_else(|| vec![[0.0; 2]], outline),
+        overhang_cos: print.overhang_deg.to_radians().sin(),
+        id: piece.id.to_string(),
+        rgb,
+        middle: solid
+            .bounds()
+            .map_or([0.0; 3], |b| (b.centre() - centre).into()),
+        to_bed: std::array::from_fn(|i| [turn[(i, 0)], turn[(i, 1)], turn[(i, 2)], shift[i]]),
+        points: packed(solid.vertices().iter().flat_map(|p| {
+            let d = p - centre;
+            [d.x, d.y, d.z].map(|x| (x as f32).to_le_bytes())
+        })),
+        triangles: packed(solid.triangles().iter().flatten().map(|i| i.to_le_bytes())),
+        edges: packed(
+            feature_edges(&solid)
+                .into_iter()
+                .flatten()
+                .map(u32::to_le_bytes),
+        ),
     }
 }
 

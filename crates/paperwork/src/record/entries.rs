@@ -1,6 +1,8 @@
 //! The report, for programs: `report.json`.
 
-use design::{PieceEntry, PieceId, Plan, ResplitEntry, SeamEntry, SeamId, StepEntry, Worth, rigid};
+use design::{
+    PieceEntry, PieceId, Plan, ResplitEntry, SeamEntry, SeamId, Side, StepEntry, Worth, rigid,
+};
 use exchange::LengthUnit;
 use inspection::{Finding, Severity};
 use planner::Certificate;
@@ -260,6 +262,9 @@ pub struct SettingsEntry {
     pub clearance_mm: f64,
     /// The thinnest wall that may be.
     pub min_wall_mm: f64,
+    /// Which way is up.
+    #[serde(default = "top")]
+    pub up: Side,
     /// Density of the material.
     #[serde(default)]
     pub density_g_cm3: f64,
@@ -271,6 +276,10 @@ pub struct SettingsEntry {
     pub print: PrintProfile,
 }
 
+fn top() -> Side {
+    Side::TOP
+}
+
 impl SettingsEntry {
     /// What a report says of the settings of a plan.
     pub(crate) fn of(plan: &Plan) -> Self {
@@ -279,6 +288,7 @@ impl SettingsEntry {
             joint: settings.joint.to_string(),
             clearance_mm: settings.joints.clearance_mm,
             min_wall_mm: settings.joints.min_wall_mm,
+            up: settings.up,
             density_g_cm3: settings.material.density_g_cm3,
             material: settings.material.clone(),
             print: settings.print,

@@ -87,7 +87,7 @@ fn all_printed(written: &[Written], build: &Build, plan: &Plan) -> Vec<Arc<Print
             let profile = plan.profile(build.pieces[k].printer);
             let lying = &written[k].as_printed;
             (first(k).unwrap_or(k) == k).then(|| {
-                let stance = Stance::of(lying, profile);
+                let stance = Stance::of(lying, plan.printer(build.pieces[k].printer), profile);
                 let bill = PrintBill::of(lying, &stance, profile);
                 Arc::new(Printed {
                     support_s: bill.support_mm3 / profile.flow_mm3_s,
@@ -152,13 +152,10 @@ impl Made<'_> {
         self.printed[k].bill.hours(profile) + profile.start_s / 3600.0
     }
 
-    /// Width of the brim that a piece needs.
-    fn brim_mm(&self, k: usize) -> f64 {
-        let profile = self.plan.profile(self.build.pieces[k].printer);
-        match self.printed[k].bill.brim_mm3 > 0.0 {
-            true => profile.brim_mm,
-            false => 0.0,
-        }
+    /// Width of the brim that a piece needs, along x and along y.
+    fn brim_mm(&self, k: usize) -> [f64; 2] {
+        let stance = &self.printed[k].stance;
+        stance.helped.map_or([0.0; 2], |_| stance.brim_mm)
     }
 
     /// What the build is judged by.

@@ -2,15 +2,17 @@
 //! plan is held against.
 
 use nalgebra::{Translation3, UnitQuaternion};
-use printing::{PrintBill, PrintProfile, Stance, Standing};
+use printing::{PrintBill, PrintPrice, PrintProfile, Printer, Stance};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use solid::{Isometry, Solid, Vector};
 
+use crate::cost::lie::{Lie, Standing};
 use crate::lattice::kdop::{Kdop, directions};
 
-/// What bodies take to print, each laid on that of its six sides square to the axes over
-/// which it hangs least, whether it stands there or not. Without start and plates.
+/// What bodies take to print, each laid on the best of its six sides square to the axes:
+/// one on which it stands, if there is one, with little support. Without start and
+/// plates.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Laid {
     /// Hours, with those of the support.
@@ -54,8 +56,9 @@ impl Laid {
 }
 
 fn one(piece: &Solid, profile: &PrintProfile) -> Laid {
-    let lying = on_best_side(piece);
-    let stance = Stance::of(&lying, profile);
+    let lying = on_best_side(piece, profile);
+    let anywhere = Printer::rectangular("any", FAR_MM, FAR_MM, FAR_MM);
+    let stance = Stance::of(&lying, &anywhere, profile);
     let bill = PrintBill::of(&lying, &stance, profile);
     let stands = |how| usize::from(stance.standing() == how);
     Laid {
@@ -63,21 +66,30 @@ fn one(piece: &Solid, profile: &PrintProfile) -> Laid {
         plastic_mm3: bill.plastic_mm3(),
         support_mm3: bill.support_mm3,
         space_mm3: stance.support.space_mm3,
-        helped: stands(Standing::Helped),
-        falling: stands(Standing::Falls),
+        helped: stands(printing::Standing::Helped),
+        falling: stands(printing::Standing::Falls),
     }
 }
 
-/// The piece on the side over which it hangs least, its lowest point at z = 0.
-fn on_best_side(piece: &Solid) -> Solid {
+/// Beyond any furniture.
+const FAR_MM: f64 = 1e5;
+
+/// The piece on the side on which it prints best, as far as a k-dop tells: one on which
+/// it stands, with little support, and low. Its lowest point is at z = 0.
+fn on_best_side(piece: &Solid, profile: &PrintProfile) -> Solid {
     let reach = Kdop::of(piece, &directions());
-    let space = |&(axis, looks_up): &(usize, bool)| {
-        reach
-            .skin
-            .space_mm3(axis, looks_up, reach.end(axis, looks_up))
-    };
     let ways = (0..3).flat_map(|axis| [false, true].map(|looks_up| (axis, looks_up)));
-    let best = ways.min_by(|a, b| space(a).total_cmp(&space(b)));
+    let cost = |&way: &(usize, bool)| {
+        let lie = Lie::on_side(&reach, &reach, way, profile);
+        let price = PrintPrice::default();
+        let falls = if lie.standing == Standing::Firmly {
+            0.0
+        } else {
+            FALLS
+        };
+        falls + price.of(lie.plastic_mm3, lie.hours) + price.of(lie.support_mm3, lie.support_hours)
+    };
+    let best = ways.min_by(|a, b| cost(a).total_cmp(&cost(b)));
     let (axis, looks_up) = best.unwrap_or((2, false));
     let down = Vector::ith(axis, if looks_up { 1.0 } else { -1.0 });
     let upside_down = || UnitQuaternion::from_axis_angle(&Vector::x_axis(), std::f64::consts::PI);
@@ -86,3 +98,6 @@ fn on_best_side(piece: &Solid) -> Solid {
     let low = lying.bounds().map_or(Vector::zeros(), |b| b.min.coords);
     lying.shifted(-low)
 }
+
+/// More than anything else about a piece costs.
+const FALLS: f64 = 1e6;

@@ -18,8 +18,9 @@ use printing::{PrintProfile, Printer};
 pub(crate) const MISFIT: f64 = 1e8;
 
 /// What a piece costs that takes more than a spool or than the hours that a print may
-/// take, in pieces: several others do in its place.
-const OVER: f64 = 4.0;
+/// take, in pieces: where two others do in its place they are taken, and not where those
+/// cost much besides.
+const OVER: f64 = 0.8;
 
 /// What the content of a range of boxes costs, left as it is.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -24,12 +24,14 @@ impl PrintBill {
     /// That of a piece which lies as it is printed, and stands so.
     ///
     /// ```
-    /// use printing::{PrintBill, PrintProfile, Stance};
+    /// use printing::{PrintBill, PrintProfile, Printer, Stance};
     /// use solid::{Point, Solid};
     ///
     /// let block = Solid::cuboid(Point::origin(), Point::new(20.0, 20.0, 10.0));
     /// let profile = PrintProfile { infill: 1.0, ..PrintProfile::default() };
-    /// let bill = PrintBill::of(&block, &Stance::of(&block, &profile), &profile);
+    /// let printer = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
+    /// let stance = Stance::of(&block, &printer, &profile);
+    /// let bill = PrintBill::of(&block, &stance, &profile);
     /// assert!((bill.plastic_mm3() - 4000.0).abs() < 1e-6);
     /// // 400 s for the plastic, 8 s more for the first layer, 4 s for each of 50 layers.
     /// assert!((bill.hours(&profile) - 608.0 / 3600.0).abs() < 1e-9);

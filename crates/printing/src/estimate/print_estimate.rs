@@ -180,10 +180,10 @@ mod tests {
     #[test]
     fn a_small_layer_waits_until_it_has_cooled() {
         let profile = PrintProfile::default();
-        let peg = Solid::cuboid(Point::origin(), Point::new(5.0, 5.0, 40.0));
+        let peg = Solid::cuboid(Point::origin(), Point::new(3.0, 3.0, 40.0));
         let estimate = print_estimate(&peg, &profile);
-        // All wall: half a second a layer of eight.
-        let exact = 200.0 * (8.0 - 25.0 * 0.2 / 10.0);
+        // All wall: a fifth of a second a layer of eight.
+        let exact = 200.0 * (8.0 - 9.0 * 0.2 / 10.0);
         assert!(
             (estimate.cooling_s / exact - 1.0).abs() < 1e-6,
             "{estimate:?}"

@@ -65,40 +65,32 @@ pub fn excess_as_it_lies(piece: &Solid, printer: &Printer) -> f64 {
         return 0.0;
     };
     let (height, usable) = (bounds.size_mm().z, printer.usable_mm());
-    let flat = flat_excess(piece, printer);
+    let [across, along] = flat_excess(piece, printer);
+    let flat = across.max(along);
     flat.max(height - usable[2]).max(bounds.min.z.abs()) - ROUNDING_MM
 }
 
 /// Single-precision files round sizes by hundredths of a micrometre.
 const ROUNDING_MM: f64 = 1e-3;
 
-/// Whether a bed has room for a piece, lying as it does, with a brim about it.
-///
-/// ```
-/// use printing::{Printer, has_room_for_brim};
-/// use solid::{Point, Solid};
-///
-/// let printer = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
-/// let board = Solid::cuboid(Point::origin(), Point::new(208.0, 20.0, 200.0));
-/// assert!(has_room_for_brim(&board, &printer, 4.0));
-/// assert!(!has_room_for_brim(&board, &printer, 5.0));
-/// ```
-pub fn has_room_for_brim(piece: &Solid, printer: &Printer, brim_mm: f64) -> bool {
-    flat_excess(piece, printer) + 2.0 * brim_mm <= ROUNDING_MM
+/// How wide a brim about a piece, lying as it does, a bed has room for along x and along
+/// y; less than nothing where the piece is too wide by itself.
+pub(crate) fn brim_room_mm(piece: &Solid, printer: &Printer) -> [f64; 2] {
+    flat_excess(piece, printer).map(|by| -by / 2.0)
 }
 
-/// By how much a piece is too wide for a bed, lying as it does; less than nothing where
-/// it leaves room.
-fn flat_excess(piece: &Solid, printer: &Printer) -> f64 {
+/// By how much a piece is too wide for a bed along x and along y, lying as it does; less
+/// than nothing where it leaves room.
+fn flat_excess(piece: &Solid, printer: &Printer) -> [f64; 2] {
     let (size, usable) = match piece.bounds() {
         Some(bounds) => (bounds.size_mm(), printer.usable_mm()),
-        None => return f64::NEG_INFINITY,
+        None => return [f64::NEG_INFINITY; 2],
     };
     match printer.bed {
-        Bed::Rectangle { .. } => (size.x - usable[0]).max(size.y - usable[1]),
+        Bed::Rectangle { .. } => [size.x - usable[0], size.y - usable[1]],
         Bed::Round { .. } => {
             let shadow = convex(piece.vertices().iter().map(|p| [p.x, p.y]));
-            2.0 * enclosing_radius(&shadow) - usable[0]
+            [2.0 * enclosing_radius(&shadow) - usable[0]; 2]
         }
     }
 }

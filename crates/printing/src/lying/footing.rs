@@ -37,15 +37,16 @@ impl Footing {
     /// What a piece stands on that lies as it is printed, its lowest point at z = 0,
     /// with a centre of volume.
     pub(crate) fn of(as_printed: &Solid, centre: Point) -> Self {
-        Self::helped(as_printed, centre, &[], 0.0)
+        Self::helped(as_printed, centre, &[], [0.0; 2])
     }
 
-    /// The same with `more` that it rests on, and a brim of some width about all of it.
+    /// The same with `more` that it rests on, and a brim about all of it that is so wide
+    /// along x and along y.
     pub(crate) fn helped(
         as_printed: &Solid,
         centre: Point,
         more: &[[f64; 2]],
-        brim_mm: f64,
+        brim_mm: [f64; 2],
     ) -> Self {
         let above = Point::new(0.0, 0.0, FIRST_LAYER_MM);
         let layer = as_printed.section(&Frame::facing(above, Vector::z()));
@@ -55,18 +56,21 @@ impl Footing {
             let p = frame.place(c.x, c.y, 0.0);
             [p.x, p.y]
         });
-        let hull = convex(on_bed.chain(more.iter().copied()));
+        let rests = on_bed.chain(more.iter().copied());
+        let [bx, by] = brim_mm;
+        let about_it = |[x, y]: [f64; 2]| [[x - bx, y], [x + bx, y], [x, y - by], [x, y + by]];
+        let hull = convex(rests.flat_map(about_it));
         let shadow = convex(as_printed.vertices().iter().map(|p| [p.x, p.y]));
         let height = as_printed.bounds().map_or(0.0, |b| b.max.z);
         let about: f64 = layer.iter().map(|p| Euclidean.length(p.exterior())).sum();
-        let first_layer_mm2 = layer.unsigned_area() + brim_mm * about;
-        let within = room_within(&hull, [centre.x, centre.y]) + brim_mm;
+        let first_layer_mm2 = layer.unsigned_area() + (bx + by) / 2.0 * about;
+        let within = room_within(&hull, [centre.x, centre.y]);
         Self {
             first_layer_mm2,
             about_mm: about,
             share: first_layer_mm2 / area(&shadow).max(1e-9),
             tips_deg: within.atan2(centre.z.max(1e-9)).to_degrees(),
-            slenderness: height / (least_width(&hull) + 2.0 * brim_mm).max(1e-3),
+            slenderness: height / least_width(&hull).max(1e-3),
         }
     }
 
@@ -158,7 +162,7 @@ mod tests {
         assert!(exact < 0.0 && (footing.tips_deg - exact).abs() < 1e-6);
         // What it rests on besides holds it.
         let centre = bracket.moments().unwrap().centroid;
-        let helped = Footing::helped(&bracket, centre, &[[120.0, 0.0], [120.0, 20.0]], 0.0);
+        let helped = Footing::helped(&bracket, centre, &[[120.0, 0.0], [120.0, 20.0]], [0.0; 2]);
         assert!(helped.tips_deg > LEAST_TIP_DEG);
     }
 }

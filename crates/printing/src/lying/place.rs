@@ -5,7 +5,6 @@ use rayon::prelude::*;
 use solid::{Bounds, Isometry, Point, Solid, Vector};
 
 use crate::estimate::print_price::PrintPrice;
-use crate::lying::bed_fit::has_room_for_brim;
 use crate::lying::footing::Footing;
 use crate::lying::stance::{Stance, Standing};
 use crate::lying::support::Support;
@@ -148,8 +147,7 @@ pub fn place_jointed(
     let best = print.cheapest(standing, Standing::ByItself).or_else(|| {
         let can_be_held = |way: &Way| {
             let lying = piece.moved(&way.placement.onto_bed);
-            has_room_for_brim(&lying, printer, profile.brim_mm)
-                && Stance::of(&lying, profile).standing() == Standing::Helped
+            Stance::of(&lying, printer, profile).standing() == Standing::Helped
         };
         let (held, fallen) = falling.into_iter().partition(can_be_held);
         print

@@ -2,9 +2,11 @@
 
 use solid::Solid;
 
+use crate::lying::bed_fit::brim_room_mm;
 use crate::lying::footing::Footing;
 use crate::lying::support::Support;
 use crate::print_profile::PrintProfile;
+use crate::printer::Printer;
 
 /// How well a piece prints as it lies.
 #[derive(Clone, Debug, PartialEq)]
@@ -14,6 +16,9 @@ pub struct Stance {
     /// Where it does not stand by itself: what it stands on with the supports that it
     /// needs on the bed anyway, and a brim about all that.
     pub helped: Option<Footing>,
+    /// How wide a brim the bed has room for, along x and along y, up to that of the
+    /// profile.
+    pub brim_mm: [f64; 2],
     /// What has to be printed under it.
     pub support: Support,
 }
@@ -30,37 +35,46 @@ pub enum Standing {
 }
 
 impl Stance {
-    /// That of a piece which lies as it is printed, its lowest point at z = 0.
+    /// That of a piece which lies as it is printed, its lowest point at z = 0, on a
+    /// printer.
     ///
     /// ```
-    /// use printing::{PrintProfile, Stance};
+    /// use printing::{PrintProfile, Printer, Stance};
     /// use solid::{Point, Solid};
     ///
     /// let board = Solid::cuboid(Point::origin(), Point::new(200.0, 150.0, 18.0));
-    /// let stance = Stance::of(&board, &PrintProfile::default());
+    /// let printer = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
+    /// let stance = Stance::of(&board, &printer, &PrintProfile::default());
     /// assert!(stance.footing.stands());
     /// assert_eq!(stance.support.space_mm3, 0.0);
     /// ```
-    pub fn of(as_printed: &Solid, profile: &PrintProfile) -> Self {
+    pub fn of(as_printed: &Solid, printer: &Printer, profile: &PrintProfile) -> Self {
         let support = Support::under(as_printed, profile);
         let centre = as_printed
             .moments()
             .map_or(solid::Point::origin(), |m| m.centroid);
         let footing = Footing::of(as_printed, centre);
         let on_bed = &support.on_bed;
-        let helped = || Footing::helped(as_printed, centre, on_bed, profile.brim_mm);
+        let room_mm = brim_room_mm(as_printed, printer);
+        let brim_mm = room_mm.map(|room| room.clamp(0.0, profile.brim_mm));
+        let helped = || Footing::helped(as_printed, centre, on_bed, brim_mm);
         Self {
             helped: (!footing.stands()).then(helped),
             footing,
             support,
+            brim_mm,
         }
     }
 
     /// The same where it does not stand by itself: of most pieces that is soon told.
-    pub fn if_falling(as_printed: &Solid, profile: &PrintProfile) -> Option<Self> {
+    pub fn if_falling(
+        as_printed: &Solid,
+        printer: &Printer,
+        profile: &PrintProfile,
+    ) -> Option<Self> {
         let centre = as_printed.moments()?.centroid;
         let stands = Footing::of(as_printed, centre).stands();
-        (!stands).then(|| Self::of(as_printed, profile))
+        (!stands).then(|| Self::of(as_printed, printer, profile))
     }
 
     /// Plastic of the brim that it needs.

@@ -99,11 +99,17 @@ impl BedMask {
 
     /// Grown by some cells on every side; its origin moves by as many.
     pub(crate) fn grown(&self, by: usize) -> Self {
-        let mut wide = Self::empty(self.width + 2 * by, self.height + 2 * by);
+        self.grown_by([by, by])
+    }
+
+    /// Grown by some cells to the left and the right, and by others to the front and the
+    /// back.
+    pub(crate) fn grown_by(&self, [across, by]: [usize; 2]) -> Self {
+        let mut wide = Self::empty(self.width + 2 * across, self.height + 2 * by);
         for y in 0..self.height {
             for x in 0..self.width {
                 if self.has(x, y) {
-                    for gx in x..=x + 2 * by {
+                    for gx in x..=x + 2 * across {
                         wide.set(gx, y + by);
                     }
                 }

@@ -37,8 +37,8 @@ pub struct ToPack<'a> {
     pub plastic_g: f64,
     /// Hours that it takes by itself.
     pub hours: f64,
-    /// Width of the brim that it needs.
-    pub brim_mm: f64,
+    /// Width of the brim that it needs, along x and along y.
+    pub brim_mm: [f64; 2],
 }
 
 /// What no plate of several pieces may take more of.
@@ -90,7 +90,7 @@ struct Packing {
 ///
 /// let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
 /// let half = Solid::cuboid(Point::origin(), Point::new(100.0, 200.0, 5.0));
-/// let pieces = [0, 1, 2].map(|piece| ToPack { piece, printer: 0, as_printed: &half, plastic_g: 60.0, hours: 3.0, brim_mm: 0.0 });
+/// let pieces = [0, 1, 2].map(|piece| ToPack { piece, printer: 0, as_printed: &half, plastic_g: 60.0, hours: 3.0, brim_mm: [0.0; 2] });
 /// let spool = PlateCap::of_spool(1000.0);
 /// assert_eq!(pack(&pieces, &printers, &spool).len(), 2);
 /// let short = PlateCap { hours: Some(4.0), ..spool };
@@ -100,8 +100,7 @@ pub fn pack(pieces: &[ToPack], printers: &[Printer], most: &PlateCap) -> Vec<Pla
     let shadows: Vec<[BedMask; 4]> = pieces
         .par_iter()
         .map(|p| {
-            let brim = cells(p.brim_mm);
-            let straight = BedMask::shadow(p.as_printed).grown(brim);
+            let straight = BedMask::shadow(p.as_printed).grown_by(p.brim_mm.map(cells));
             let quarter = straight.turned();
             let half = quarter.turned();
             let last = half.turned();
@@ -211,8 +210,11 @@ fn put(
         2 => Vector::new(size.x, size.y, 0.0),
         _ => Vector::new(0.0, size.x, 0.0),
     };
-    let corner = bed.margin_mm + cells(pieces[k].brim_mm) as f64;
-    let at = back + Vector::new(x as f64 + corner, y as f64 + corner, 0.0);
+    let [bx, by] = pieces[k].brim_mm.map(cells);
+    // A quarter turn brings the one where the other was.
+    let (bx, by) = if turn % 2 == 0 { (bx, by) } else { (by, bx) };
+    let corner = |at: usize, brim: usize| bed.margin_mm + (at + brim) as f64;
+    let at = back + Vector::new(corner(x, bx), corner(y, by), 0.0);
     packing.plate.pieces.push((
         pieces[k].piece,
         Isometry::from_parts(Translation3::from(at), spin),
@@ -245,7 +247,7 @@ mod tests {
         #[test]
         fn each_piece_is_on_one_plate_in_the_bed_and_apart_from_all_others(
             sizes in proptest::collection::vec((8.0f64..120.0, 8.0f64..120.0, 2.0f64..30.0), 1..12),
-            grams in 20.0f64..1200.0, brim_mm in 0.0f64..6.0,
+            grams in 20.0f64..1200.0, brim_mm in (0.0f64..6.0),
         ) {
             let mut printer = Printer::rectangular("bed-1", 160.0, 160.0, 100.0);
             let clip = [[30.0, 0.0], [60.5, 17.3]];
@@ -261,7 +263,7 @@ mod tests {
             let pieces: Vec<ToPack> = solids
                 .iter()
                 .enumerate()
-                .map(|(piece, as_printed)| ToPack { piece, printer: 0, as_printed, plastic_g: grams, hours: 1.0, brim_mm })
+                .map(|(piece, as_printed)| ToPack { piece, printer: 0, as_printed, plastic_g: grams, hours: 1.0, brim_mm: [brim_mm; 2] })
                 .collect();
             let most = PlateCap::of_spool(1000.0);
             let plates = pack(&pieces, std::slice::from_ref(&printer), &most);

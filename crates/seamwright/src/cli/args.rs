@@ -59,7 +59,7 @@ pub(crate) struct SplitArgs {
 
     /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one; pieces of it that
     /// fit no printer are cut further
-    #[arg(long, conflicts_with_all = ["joint", "hide", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "spool", "longest_print", "no_supports", "clearance", "min_wall", "density", "no_labels"])]
+    #[arg(long, conflicts_with_all = ["joint", "hide", "up", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "spool", "longest_print", "no_supports", "clearance", "min_wall", "density", "no_labels"])]
     pub(crate) plan: Option<PathBuf>,
 
     /// Find a plan with the settings of this plan.toml, and with its printers unless --bed is given
@@ -78,6 +78,10 @@ pub(crate) struct SplitArgs {
         allow_hyphen_values = true
     )]
     pub(crate) hide: Vec<Side>,
+
+    /// Which way is up where the furniture stands [default: +z]
+    #[arg(long, value_name = "SIDE", allow_hyphen_values = true)]
+    pub(crate) up: Option<Side>,
 
     /// Tilt seams through boards by this angle off square, so that joints run longer
     #[arg(long, value_name = "DEG", num_args = 0..=1, default_missing_value = "30")]

@@ -128,6 +128,7 @@ fn settings(args: &SplitArgs, beds: &[KnownPrinter]) -> Result<Settings, Failure
         settings.joint = joint.clone();
     }
     settings.hide.clone_from(&args.hide);
+    settings.up = args.up.unwrap_or(settings.up);
     settings.wishes = args.wishes.wishes();
     settings.labels = !args.no_labels;
     let set = |to: &mut f64, from: Option<f64>| {

@@ -222,6 +222,7 @@ fn measured(attempt: &Attempt, task: &Task) -> SlideMeasures {
         travel_mm: attempt.travel_mm,
         blocked: blocked_pairs(contacts, task.bodies, &slide, way.tails_on),
         from_above: way.tails_on == SeamSide::Above,
+        seated: 0.0,
     }
 }
 

@@ -192,6 +192,8 @@ pub(crate) fn keys(
         let measures = SlideMeasures {
             covered: covered / contact.area_mm2,
             travel_mm: laid.travel_mm,
+            // A key that comes in from below falls out again.
+            seated: -way.frame.v.dot(&task.up),
             ..SlideMeasures::default()
         };
         let score = measures.score_for_keys();

@@ -29,6 +29,8 @@ pub(crate) struct Task<'a> {
     pub(crate) slide: Option<Vector>,
     /// Sides that must not show a joint.
     pub(crate) hide: &'a [Side],
+    /// Which way is up where the furniture stands.
+    pub(crate) up: Vector,
     /// Boxes of all pieces, without joints.
     pub(crate) bodies: &'a [Bounds],
     /// Joints of seams laid out before.

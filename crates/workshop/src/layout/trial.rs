@@ -58,6 +58,7 @@ impl Trial {
             material: &settings.material,
             slide: None,
             hide: &settings.hide,
+            up: settings.up.direction(),
             bodies: &bounds,
             obstacles,
             printers: plan.printers(),
