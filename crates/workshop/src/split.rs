@@ -116,29 +116,7 @@ pub fn split(
             best = other;
         }
     }
-    if measured(&best.build, |_| false).falling > 0
-        && let Ok(Some(other)) = trial.another(Emphasis::Standing, &keep_out, 0.0)
-    {
-        fewest = fewest.min(other.certificate.on_lattice);
-        if cost(&other) < cost(&best) {
-            best = other;
-        }
-    }
-    // The search knows less of what a piece stands on than the piece shows.
-    for _ in 0..FALLING_ROUNDS {
-        let places = beside_falling(&best.build);
-        if places.is_empty() || places.iter().all(|p| keep_out.contains(p)) {
-            break;
-        }
-        keep_out.extend(places);
-        let Ok(Some(other)) = trial.another(Emphasis::Given, &keep_out, 0.0) else {
-            break;
-        };
-        fewest = fewest.min(other.certificate.on_lattice);
-        if cost(&other) < cost(&best) {
-            best = other;
-        }
-    }
+    (best, fewest) = trial.standing((best, fewest), keep_out);
     // A later plan may have been sought for smaller beds, and then its bounds
     // say nothing of the true ones.
     best.certificate = Certificate {
@@ -212,6 +190,37 @@ impl Trial<'_> {
             .map(Some)
     }
 
+    /// A better plan where pieces of the best so far fall while they are printed, and the
+    /// fewest pieces of any on the lattices that were looked at. The search knows less of
+    /// what a piece stands on than the piece shows.
+    fn standing(
+        &mut self,
+        (mut best, mut fewest): (Split, usize),
+        mut keep_out: Vec<KeepOut>,
+    ) -> (Split, usize) {
+        for round in 0..FALLING_ROUNDS {
+            let places = beside_falling(&best.build);
+            if places.is_empty() {
+                break;
+            }
+            let emphasis = match round {
+                0 => Emphasis::Standing,
+                _ => {
+                    keep_out.extend(places);
+                    Emphasis::Given
+                }
+            };
+            let Ok(Some(other)) = self.another(emphasis, &keep_out, 0.0) else {
+                continue;
+            };
+            fewest = fewest.min(other.certificate.on_lattice);
+            if cost(&other) < cost(&best) {
+                best = other;
+            }
+        }
+        (best, fewest)
+    }
+
     /// A plan carried out.
     fn split(&mut self, found: FoundCuts, how: Found) -> Result<Split, NoSplit> {
         self.tried.push(found.tree.clone());
@@ -243,7 +252,7 @@ fn how(emphasis: Emphasis, keep_out: &[KeepOut], room_mm: f64) -> Found {
 }
 
 /// How often a plan is sought again because pieces of it fall while they are printed.
-const FALLING_ROUNDS: usize = 2;
+const FALLING_ROUNDS: usize = 3;
 
 /// Boxes about the smallest contact of each piece that falls while it is printed: with no
 /// seam there it is another piece.
