@@ -372,4 +372,17 @@ mod tests {
         assert_eq!(read.settings().material.density_g_cm3, 1.05);
         assert_eq!(read.settings().material.name, "PLA");
     }
+
+    #[test]
+    fn weights_of_earlier_plans_are_read_and_written_again() {
+        let text = plan().to_toml().unwrap();
+        let weights = "[settings.weights]\nsupport = 0.5\n\n[settings.rates]";
+        let earlier = text.replace("[settings.rates]", weights);
+        let read = Plan::from_toml(&earlier).unwrap();
+        assert_eq!(read.settings().former_weights["support"], 0.5);
+        assert_eq!(read.settings().rates, plan().settings().rates);
+        assert_eq!(Plan::from_toml(&read.to_toml().unwrap()).unwrap(), read);
+        let wrong = earlier.replace("support = 0.5", "support = nan");
+        assert!(Plan::from_toml(&wrong).is_err());
+    }
 }

@@ -43,8 +43,8 @@ pub struct Settings {
     /// What makes one plan better than another.
     pub rates: Rates,
     /// What plans of earlier versions had instead; it is read so that those still are,
-    /// and does nothing.
-    #[serde(rename = "weights", skip_serializing)]
+    /// kept, and does nothing.
+    #[serde(rename = "weights", skip_serializing_if = "FormerWeights::is_empty")]
     pub former_weights: FormerWeights,
     /// The numbers that joints are made from.
     pub joints: JointRules,
@@ -101,6 +101,9 @@ impl Settings {
     pub fn checked(&self) -> Result<(), BrokenRule> {
         self.joints.checked()?;
         self.rates.checked()?;
+        for value in self.former_weights.values() {
+            within("weights", *value, 0.0, 100.0)?;
+        }
         self.print.checked()?;
         self.wishes.checked()?;
         self.material.checked()?;
