@@ -58,15 +58,11 @@ pub(crate) fn freed(assembly: &Assembly, up: &Vector) -> Vec<Finding> {
 fn finding(seam: &SeamId, mut loose: Vec<String>, remedy: &str) -> Option<Finding> {
     loose.sort();
     loose.dedup();
-    let one = loose.len() == 1;
-    let (came, keeps) = match one {
-        true => ("came", "it"),
-        false => ("came", "them"),
-    };
+    let it = if loose.len() == 1 { "it" } else { "them" };
     (!loose.is_empty()).then(|| {
         let message = format!(
-            "load frees {seam}: {} {came} home upwards and what is there does not stand on the floor, \
-             so that weight pushes {keeps} out again and only the wedge of the joint keeps {keeps}; \
+            "load frees {seam}: {} came home upwards and what is there does not stand on the floor, \
+             so that weight pushes {it} out again and only the wedge of the joint keeps {it}; \
              {remedy}, or rest that side on something",
             loose.join(", ")
         );

@@ -114,7 +114,8 @@ mod tests {
         let support = UNSUPPORTED;
         assert_eq!(Emphasis::Unsupported.on(given), Prices { support, ..given });
         let rough = Emphasis::RoughParts.on(given);
-        assert_eq!((rough.wobble, rough.spoilt, rough.footing), (0.0, 0.0, 0.0));
+        assert_eq!((rough.wobble, rough.support), (0.0, 0.0));
+        assert_eq!((rough.spoilt, rough.footing), (0.0, 0.0));
         assert_eq!(rough.seam, given.seam);
     }
 }

@@ -6,11 +6,11 @@ use design::{
 use exchange::LengthUnit;
 use inspection::{Finding, Severity};
 use planner::Certificate;
-
-use crate::page::fewest::Takes;
 use printing::{Bed, BedArea, Material, PrintProfile, Printer};
 use serde::{Deserialize, Serialize};
 use solid::{Isometry, Solid};
+
+use crate::page::fewest::Takes;
 
 /// Everything about a split, for programs: `report.json`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -22,7 +22,7 @@ const FIRST_LAYER_MM: f64 = 0.1;
 pub struct Footing {
     /// Area of the first layer: the section a tenth of a millimetre above the bed.
     pub first_layer_mm2: f64,
-    /// Length of its outlines.
+    /// Length of its outer outlines.
     pub about_mm: f64,
     /// The same as a share of the hull of the piece's shadow on the bed.
     pub share: f64,
@@ -74,7 +74,7 @@ impl Footing {
         }
     }
 
-    /// Plastic of a brim about the first layer.
+    /// Plastic of a brim about the first layer, where the bed has room for all of it.
     pub fn brim_mm3(&self, profile: &PrintProfile) -> f64 {
         self.about_mm * profile.brim_mm * profile.layer_mm
     }
