@@ -15,6 +15,7 @@
 //! ```
 #![deny(missing_docs)]
 
+mod bearing;
 mod ids;
 mod joint_choice;
 mod lying_wish;
@@ -28,6 +29,7 @@ mod side;
 mod tree;
 mod wishes;
 
+pub use bearing::{Bearing, ON_FLOOR_MM, STEEP, freed};
 pub use ids::{BadId, CellId, PieceId, PlanSeam, PrinterId, SeamId};
 pub use joint_choice::JointChoice;
 pub use lying_wish::LyingWish;

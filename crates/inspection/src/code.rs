@@ -72,6 +72,8 @@ pub enum Code {
     ThinWallInModel,
     /// Two pieces meet and nothing holds them there.
     PlainContact,
+    /// A limb of what two pieces share has no joint, though it is thick enough for one.
+    BareLimb,
     /// Weight on the furniture pushes a seam apart.
     FreedByLoad,
     /// What was to be in one piece is in several.
@@ -105,7 +107,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 32] = [
+    pub const ALL: [Self; 33] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -124,6 +126,7 @@ impl Code {
         Self::PrintsTooLong,
         Self::ThinWallInModel,
         Self::PlainContact,
+        Self::BareLimb,
         Self::FreedByLoad,
         Self::NotWhole,
         Self::PlanOfAnotherModel,
@@ -171,6 +174,7 @@ impl Code {
             Self::NotJudged => ("not-judged", Error),
             Self::ThinWallInModel => ("thin-wall-in-model", Warning),
             Self::PlainContact => ("plain-contact", Warning),
+            Self::BareLimb => ("bare-limb", Warning),
             Self::FreedByLoad => ("freed-by-load", Warning),
             Self::NotWhole => ("not-whole", Warning),
             Self::PlanOfAnotherModel => ("plan-of-another-model", Warning),

@@ -1,7 +1,7 @@
 //! What holds pieces together where they meet: nothing, friction, or shape.
 
 use design::{Assembly, ContactEntry, SeamEntry};
-use joinery::Hold;
+use joinery::{Hold, JointKind};
 use solid::Point;
 
 use crate::code::Code;
@@ -17,18 +17,15 @@ pub(crate) fn seams(assembly: &Assembly) -> Vec<Finding> {
         .collect()
 }
 
+/// A limb thinner or smaller than this is not asked to hold a joint where another does.
+const LIMB_MM: f64 = 8.0;
+const LIMB_MM2: f64 = 200.0;
+
 fn held(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
     let [a, b] = &contact.pieces;
     let finding = match contact.joint.abilities().hold {
         Hold::Shape => return None,
-        Hold::Nothing => Finding::new(
-            Code::PlainContact,
-            format!(
-                "{a} and {b} only meet at {} and nothing holds them there: {}",
-                seam.id, contact.reason
-            ),
-        )
-        .at(&Point::from(seam.origin_mm)),
+        Hold::Nothing => held_by_nothing(seam, contact)?,
         Hold::Friction => Finding::new(
             Code::FrictionOnly,
             format!(
@@ -49,10 +46,44 @@ fn held(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
     Some(finding.piece(a).seam(&seam.id))
 }
 
+/// What to know of a limb without a joint: whether the same pieces are joined beside it,
+/// and whether it is thick enough for a joint of its own. Webs beside limbs need none.
+fn held_by_nothing(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
+    let [a, b] = &contact.pieces;
+    let ContactEntry {
+        area_mm2,
+        thick_mm,
+        reason,
+        ..
+    } = contact;
+    let beside = || {
+        let same = |c: &&ContactEntry| c.pieces == contact.pieces;
+        seam.contacts.iter().filter(same)
+    };
+    let sturdy = |c: &ContactEntry| c.thick_mm >= LIMB_MM && c.area_mm2 >= LIMB_MM2;
+    let at = contact.at_mm.unwrap_or(seam.origin_mm);
+    let finding = if beside().any(|c| c.joint != JointKind::Plain) {
+        let message = format!(
+            "{a} and {b} are joined at {}, but nothing holds {area_mm2:.0} mm² of it, a limb \
+             {thick_mm:.1} mm thick: {reason}; give the seam another slide or place in plan.toml",
+            seam.id
+        );
+        sturdy(contact).then(|| Finding::new(Code::BareLimb, message))?
+    } else if !sturdy(contact) && beside().any(sturdy) {
+        return None;
+    } else {
+        let message = format!(
+            "{a} and {b} only meet at {} and nothing holds them there: {reason}",
+            seam.id
+        );
+        Finding::new(Code::PlainContact, message)
+    };
+    Some(finding.at(&Point::from(at)))
+}
+
 #[cfg(test)]
 mod tests {
     use design::{PieceId, SeamId};
-    use joinery::JointKind;
 
     use super::*;
 
@@ -72,6 +103,9 @@ mod tests {
             let contact = ContactEntry {
                 pieces: [PieceId::cut(1, 2), PieceId::cut(2, 2)],
                 area_mm2: 100.0,
+                thick_mm: 9.0,
+                at_mm: None,
+                near_joints_mm2: None,
                 joint,
                 count: 1,
                 keys: Vec::new(),

@@ -1,46 +1,31 @@
 //! What weight on the furniture does to its seams: it seats them, does not matter to
 //! them, or frees them.
 
-use design::{Assembly, PieceInPlace, SeamId};
-use joinery::JointKind;
-use solid::{DisjointSets, Vector};
+use design::{Assembly, Bearing, ContactEntry, PieceInPlace, STEEP, SeamEntry, SeamId};
+use solid::Vector;
 
 use crate::code::Code;
 use crate::finding::Finding;
 
-/// A way home that climbs or falls by more than this, as the sine of its slope, is one
-/// along which weight pushes; on others joints hold what hangs on them by their shape.
-/// 30°.
-const STEEP: f64 = 0.5;
-/// What reaches down to the floor but for this stands on it.
-const ON_FLOOR_MM: f64 = 0.5;
-
-/// Seams that load frees: of the two sides of a joint that slides steeply, the one that
-/// does not stand on the floor comes home upwards. A side is all that joints with level
-/// slides hold together, for those bear weight by their shape.
+/// Seams that load frees: see [`design::freed`]; and keys that come in from below.
 pub(crate) fn freed(assembly: &Assembly, up: &Vector) -> Vec<Finding> {
-    let stands = standing(assembly, up);
+    let seams = assembly.seams();
+    let bearing = |seam: &SeamEntry, contact: &ContactEntry| Bearing {
+        pieces: contact.pieces.each_ref().map(|id| assembly.place(id)),
+        joint: contact.joint,
+        slide: seam.slide.into(),
+    };
+    let (of, joints): (Vec<usize>, Vec<Bearing>) = (seams.iter().enumerate())
+        .flat_map(|(k, seam)| seam.contacts.iter().map(move |c| (k, bearing(seam, c))))
+        .unzip();
+    let lowest: Vec<f64> = assembly.pieces().iter().map(|p| lowest(p, up)).collect();
+    let loose = design::freed(&lowest, &joints, up);
     let mut out = Vec::new();
-    for seam in assembly.seams() {
-        let climbs = Vector::from(seam.slide).dot(up);
-        if climbs.abs() <= STEEP {
-            continue;
-        }
-        let slides = |kind: JointKind| kind != JointKind::Plain && !kind.is_key();
-        let contacts = seam.contacts.iter().filter(|c| slides(c.joint));
-        // The half below moves along the slide, the half above comes to it against it.
-        let loose = contacts.filter_map(|c| {
-            let [below, above] = c.pieces.each_ref();
-            let on_floor = |id| stands[assembly.place(id)];
-            match (on_floor(below), on_floor(above)) {
-                (false, true) if climbs > 0.0 => Some(below.to_string()),
-                (true, false) if climbs < 0.0 => Some(above.to_string()),
-                _ => None,
-            }
-        });
-        let [x, y, z] = seam.slide.map(|x| 0.0 - x);
-        let remedy = format!("turn the seam's slide in plan.toml to [{x}, {y}, {z}]");
-        out.extend(finding(&seam.id, loose.collect(), &remedy));
+    for (k, seam) in seams.iter().enumerate() {
+        let loose = of.iter().zip(&loose).filter(|(of, _)| **of == k);
+        let loose =
+            loose.filter_map(|(_, piece)| piece.map(|p| assembly.pieces()[p].id.to_string()));
+        out.extend(pushed_out(seam, loose.collect()));
     }
     for seam in assembly.seams() {
         let keys = || seam.contacts.iter().flat_map(|c| &c.keys);
@@ -49,56 +34,50 @@ pub(crate) fn freed(assembly: &Assembly, up: &Vector) -> Vec<Finding> {
             climbs && step.seam == seam.id && keys().any(|key| step.moving.contains(key))
         });
         let loose = from_below.flat_map(|step| step.moving.iter().map(ToString::to_string));
-        let remedy = "hide another side than the top, so that they can come in from above";
-        out.extend(finding(&seam.id, loose.collect(), remedy));
+        out.extend(from_below_only(&seam.id, loose.collect()));
     }
     out
 }
 
-fn finding(seam: &SeamId, mut loose: Vec<String>, remedy: &str) -> Option<Finding> {
+fn lowest(piece: &PieceInPlace, up: &Vector) -> f64 {
+    let heights = piece.in_place.vertices().iter().map(|p| p.coords.dot(up));
+    heights.fold(f64::INFINITY, f64::min)
+}
+
+fn pushed_out(seam: &SeamEntry, mut loose: Vec<String>) -> Option<Finding> {
     loose.sort();
     loose.dedup();
     let it = if loose.len() == 1 { "it" } else { "them" };
+    let [x, y, z] = seam.slide.map(|x| 0.0 - x);
     (!loose.is_empty()).then(|| {
         let message = format!(
-            "load frees {seam}: {} came home upwards and what is there does not stand on the floor, \
-             so that weight pushes {it} out again and only the wedge of the joint keeps {it}; \
-             {remedy}, or rest that side on something",
+            "load frees {}: {} came home upwards and what is there does not stand on the floor, \
+             so that weight pushes {it} out again and only the wedge of the joint keeps {it}; turn \
+             the seam's slide in plan.toml to [{x}, {y}, {z}], or rest that side on something",
+            seam.id,
+            loose.join(", ")
+        );
+        Finding::new(Code::FreedByLoad, message).seam(&seam.id)
+    })
+}
+
+fn from_below_only(seam: &SeamId, loose: Vec<String>) -> Option<Finding> {
+    let it = if loose.len() == 1 { "it" } else { "them" };
+    (!loose.is_empty()).then(|| {
+        let message = format!(
+            "{} of {seam} comes in from below, where nothing but the wedge keeps {it} from \
+             dropping out: push {it} home hard, with the furniture upside down, and look after a \
+             week; a seam elsewhere, in plan.toml, may leave room from above",
             loose.join(", ")
         );
         Finding::new(Code::FreedByLoad, message).seam(seam)
     })
 }
 
-/// For each piece, by its place, whether what level joints hold together with it stands
-/// on the floor.
-fn standing(assembly: &Assembly, up: &Vector) -> Vec<bool> {
-    let lowest = |piece: &PieceInPlace| {
-        let heights = piece.in_place.vertices().iter().map(|p| p.coords.dot(up));
-        heights.fold(f64::INFINITY, f64::min)
-    };
-    let lowest: Vec<f64> = assembly.pieces().iter().map(lowest).collect();
-    let floor = lowest.iter().copied().fold(f64::INFINITY, f64::min);
-    let mut sides = DisjointSets::of(lowest.len());
-    let level = assembly.seams().iter();
-    let level = level.filter(|s| Vector::from(s.slide).dot(up).abs() <= STEEP);
-    for contact in level.flat_map(|s| &s.contacts) {
-        if contact.joint != JointKind::Plain {
-            let [a, b] = contact.pieces.each_ref().map(|id| assembly.place(id));
-            sides.unite(a, b);
-        }
-    }
-    let of: Vec<usize> = (0..lowest.len()).map(|k| sides.find(k)).collect();
-    let stands = |side: usize| {
-        let mut members = of.iter().zip(&lowest).filter(|(s, _)| **s == side);
-        members.any(|(_, at)| at - floor < ON_FLOOR_MM)
-    };
-    of.iter().map(|&side| stands(side)).collect()
-}
-
 #[cfg(test)]
 mod tests {
-    use design::{ContactEntry, PieceId, PrinterId, SeamEntry};
+    use design::{PieceId, PrinterId};
+    use joinery::JointKind;
     use solid::{Point, Solid};
 
     use super::*;
@@ -128,6 +107,9 @@ mod tests {
             contacts: vec![ContactEntry {
                 pieces: [PieceId::cut(k + 1, count), PieceId::cut(1, count)],
                 area_mm2: 100.0,
+                thick_mm: 9.0,
+                at_mm: None,
+                near_joints_mm2: None,
                 joint: JointKind::Dovetail,
                 count: 1,
                 keys: Vec::new(),

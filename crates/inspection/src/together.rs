@@ -3,7 +3,7 @@
 //! Every question is one about the volume that two pieces share in some
 //! position, measured from their triangles where they come near each other.
 
-use design::Assembly;
+use design::{Assembly, ContactEntry, PieceId, SeamEntry};
 use rayon::prelude::*;
 use solid::{Bounds, Facets, Point, Solid, Vector};
 
@@ -157,17 +157,18 @@ fn on_the_way(assembly: &Assembly, boxes: &Boxes, pieces: &[Facets]) -> Vec<Look
 fn pulled(assembly: &Assembly) -> Vec<Look> {
     let mut looks = Vec::new();
     for (k, seam) in assembly.seams().iter().enumerate() {
-        for contact in seam.contacts.iter().filter(|c| c.joint.locks()) {
+        for (of_pair, limbs) in locking(seam) {
             // A key is in the way of both halves, and they of nothing.
-            let [below, above] = [0, 1].map(|side| assembly.place(&contact.pieces[side]));
-            let keys = assembly.places(&contact.keys);
-            let pairs = match keys[..] {
-                [] => vec![[below, above]],
-                _ => keys
-                    .iter()
-                    .flat_map(|&key| [[below, key], [key, above]])
-                    .collect(),
-            };
+            let [below, above] = of_pair.each_ref().map(|id| assembly.place(id));
+            let keys: Vec<&PieceId> = limbs.iter().flat_map(|c| &c.keys).collect();
+            let mut pairs: Vec<[usize; 2]> = keys
+                .iter()
+                .map(|id| assembly.place(id))
+                .flat_map(|key| [[below, key], [key, above]])
+                .collect();
+            if keys.is_empty() || limbs.iter().any(|c| !c.joint.is_key()) {
+                pairs.push([below, above]);
+            }
             looks.extend(pairs.into_iter().map(|pieces| Look {
                 pieces,
                 shift: -Vector::from(seam.normal) * PULL_MM,
@@ -176,6 +177,21 @@ fn pulled(assembly: &Assembly) -> Vec<Look> {
         }
     }
     looks
+}
+
+/// The pairs of pieces of a seam that something locks, each with the limbs that it locks.
+fn locking(seam: &SeamEntry) -> Vec<(&[PieceId; 2], Vec<&ContactEntry>)> {
+    let mut out: Vec<(&[PieceId; 2], Vec<&ContactEntry>)> = Vec::new();
+    for contact in seam.contacts.iter().filter(|c| c.joint.locks()) {
+        match out
+            .iter_mut()
+            .find(|(pieces, _)| **pieces == contact.pieces)
+        {
+            Some((_, limbs)) => limbs.push(contact),
+            None => out.push((&contact.pieces, vec![contact])),
+        }
+    }
+    out
 }
 
 fn shared_volume(pieces: &[Facets], look: &Look) -> Result<(f64, Option<Point>), String> {

@@ -32,6 +32,7 @@ pub use mesh::solid_type::{Solid, TriangleCorners};
 pub use mesh::weld::{Defect, DefectKind, Defects};
 pub use polygon::area_within::area_within;
 pub use polygon::islands::{shared, unshared};
+pub use polygon::limbs::{Limb, limbs};
 pub use polygon::outline::{Outline, Ring, grow, rectangle, shrink};
 pub use query::hull::{Hull, HullFace};
 pub use query::measure::Moments;

@@ -5,6 +5,7 @@ use printing::{PrintBill, Standing};
 use rayon::prelude::*;
 
 use crate::build::Build;
+use crate::layout::seam::Seam;
 
 /// The counts of a build, in which pieces that are `spared` need no bed. What its
 /// prints take is to be added: see [`priced`] and [`with_prints`].
@@ -22,7 +23,7 @@ pub fn measured(build: &Build, spared: impl Fn(usize) -> bool + Copy) -> BuildMe
         seams: build.seams.len(),
         keys: keys - planned,
         keyed: keyed().count(),
-        plain: contacts().filter(|c| !c.is_joined()).count(),
+        plain: build.seams.iter().map(Seam::bare).sum(),
         misfits: pieces
             .filter(|(k, p)| p.placement.is_err() && !spared(*k))
             .count(),

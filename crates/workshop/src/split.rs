@@ -90,7 +90,7 @@ pub fn split(
     let mut keep_out: Vec<KeepOut> = spared.to_vec();
     for round in 0..ROUNDS {
         let now = measured(&best.build, |_| false);
-        if now.plain + now.misfits == 0 && (keys_wanted || now.keys == 0) {
+        if now.misfits == 0 && faulty_places(&best.build, keys_wanted).is_empty() {
             break;
         }
         let other = match round {
@@ -283,15 +283,19 @@ fn about(seam: &Seam, contact: &SeamContact) -> Option<KeepOut> {
     Bounds::of(corners).map(KeepOut::from)
 }
 
-/// Boxes about the contacts that got no joint, or keys only.
+/// Boxes about the contacts that got no joint, or only keys while nothing else holds their
+/// pieces at that seam.
 fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<KeepOut> {
     let mut out = Vec::new();
     for seam in &build.seams {
-        let faulty = |c: &&SeamContact| {
-            !c.is_joined() || (c.joint().is_key() && !keys_wanted && !c.no_bed_room())
-        };
-        let faulty = seam.contacts.iter().filter(faulty);
-        out.extend(faulty.filter_map(|contact| about(seam, contact)));
+        let slid = seam.contacts.iter();
+        let slid = slid.filter(|c| c.is_joined() && !c.joint().is_key());
+        let slid: Vec<[usize; 2]> = slid.map(|c| c.contact.pieces).collect();
+        let faulty = seam.contacts.iter().enumerate().filter(|(k, c)| {
+            let keyed = c.joint().is_key() && !keys_wanted && !c.no_bed_room();
+            seam.is_bare(*k) || keyed && !slid.contains(&c.contact.pieces)
+        });
+        out.extend(faulty.filter_map(|(_, contact)| about(seam, contact)));
     }
     out
 }

@@ -126,7 +126,7 @@ pub struct SlideMeasures {
     pub blocked: usize,
     /// Whether tails come from above, which planned pieces have no room for.
     pub from_above: bool,
-    /// Of keys: 1 where they come in from above, -1 where weight lets them fall out.
+    /// 1 where weight seats what comes home, -1 where it frees it.
     pub seated: f64,
 }
 
@@ -137,6 +137,9 @@ const MOST_COVERED: f64 = 0.5;
 const COVERED: f64 = 60.0;
 /// What it is worth that a key comes in from above.
 const SEATED: f64 = 4.0;
+/// What it is worth that weight seats a slide: it decides between ways that are as good,
+/// and never that tails come from above.
+const SEATED_SLIDE: f64 = 0.4;
 const TRAVEL: f64 = 0.15;
 
 impl SlideMeasures {
@@ -154,6 +157,7 @@ impl SlideMeasures {
             - TRAVEL * self.travel_mm
             - 40.0 * self.blocked as f64
             - if self.from_above { 0.5 } else { 0.0 }
+            + SEATED_SLIDE * self.seated
     }
 
     /// How good a way in is for keys of one contact: much covered, a short way, and from

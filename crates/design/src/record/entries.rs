@@ -41,13 +41,23 @@ impl SeamEntry {
     }
 }
 
-/// One contact.
+/// One contact: a limb of what two pieces share on a seam.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ContactEntry {
     /// The piece below and the piece above.
     pub pieces: [PieceId; 2],
-    /// Area that they share.
+    /// Area that they share there.
     pub area_mm2: f64,
+    /// How thick it is: the diameter of the largest circle in it; 0 where that is not
+    /// known.
+    #[serde(default)]
+    pub thick_mm: f64,
+    /// How much of it lies within 20 mm of a joint of the seam.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub near_joints_mm2: Option<f64>,
+    /// Its middle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_mm: Option<[f64; 3]>,
     /// The joint.
     pub joint: JointKind,
     /// How many of it.

@@ -275,6 +275,7 @@ fn seams(report: &Report, pictures: &Illustrations) -> Markup {
                         table {
                             thead { tr {
                                 th scope="col" { "Pieces" } th scope="col" { "Joint" } th.number scope="col" { "Area, mm²" }
+                                th.number scope="col" { "Thick, mm" } th.number scope="col" { "Near a joint" }
                                 th.number scope="col" { "Taper" } th.number scope="col" { "Seats within, mm" }
                                 th.number scope="col" { "Pull, estimate" } th scope="col" { "Why" }
                             } }
@@ -283,6 +284,8 @@ fn seams(report: &Report, pictures: &Illustrations) -> Markup {
                                     td { a href={ "#" (c.pieces[0]) } { (c.pieces[0]) } " – " a href={ "#" (c.pieces[1]) } { (c.pieces[1]) } }
                                     td { (c.count) " × " (c.joint) }
                                     td.number { (format!("{:.0}", c.area_mm2)) }
+                                    td.number { (format!("{:.1}", c.thick_mm)) }
+                                    td.number { (c.near_joints_mm2.map_or_else(|| "–".to_owned(), |near| format!("{:.0} %", 100.0 * near / c.area_mm2.max(1e-9)))) }
                                     td.number { (format!("{:.2}°", c.taper_deg)) }
                                     td.number { (c.seat_slack_mm.map_or_else(|| "–".to_owned(), |x| format!("{x:.1}"))) }
                                     td.number { (c.estimate.as_ref().map_or_else(|| "–".to_owned(), |e| format!("{:.0} N", e.pull_n))) }

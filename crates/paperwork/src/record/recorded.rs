@@ -4,12 +4,15 @@ use design::{
     Assembly, BadAssembly, ContactEntry, EstimateEntry, PieceId, PieceInPlace, Plan, SeamEntry,
     StepEntry, tidy,
 };
+use geo::Centroid;
 use printing::Material;
 use solid::{Point, Vector};
 use workshop::{Build, Joining, Seam, SeamContact, Step, Written};
 
 use crate::words::joining;
 
+/// What lies no further from a joint is told as held by it.
+const NEAR_MM: f64 = 20.0;
 /// The flank error that seat errors are given for.
 const FLANK_ERROR_MM: f64 = 0.05;
 
@@ -81,17 +84,24 @@ fn seam_entry(s: &Seam, plan: &Plan, ids: &[&PieceId], material: &Material) -> S
         contacts: s
             .contacts
             .iter()
-            .map(|c| contact_entry(c, ids, material))
+            .zip(s.near_joints_mm2(NEAR_MM))
+            .map(|(c, near_mm2)| ContactEntry {
+                near_joints_mm2: Some(tidy(near_mm2)),
+                ..contact_entry(s, c, ids, material)
+            })
             .collect(),
     }
 }
 
-fn contact_entry(c: &SeamContact, ids: &[&PieceId], material: &Material) -> ContactEntry {
+fn contact_entry(s: &Seam, c: &SeamContact, ids: &[&PieceId], material: &Material) -> ContactEntry {
     let figures = c.figures();
     let taper = figures.map_or(0.0, |f| f.taper);
     ContactEntry {
         pieces: c.contact.pieces.map(|k| ids[k].clone()),
         area_mm2: c.contact.area_mm2,
+        thick_mm: tidy(c.contact.thick_mm),
+        at_mm: middle(s, c),
+        near_joints_mm2: None,
         joint: c.joint(),
         count: figures.map_or(0, |f| f.count),
         keys: named(c.keys(), ids),
@@ -108,6 +118,13 @@ fn contact_entry(c: &SeamContact, ids: &[&PieceId], material: &Material) -> Cont
         },
         reason: joining(&c.joining),
     }
+}
+
+/// The middle of a contact, in space.
+fn middle(seam: &Seam, contact: &SeamContact) -> Option<[f64; 3]> {
+    let at = contact.contact.outline.centroid()?;
+    let at = seam.frame.place(at.x(), at.y(), 0.0);
+    Some(at.coords.map(tidy).into())
 }
 
 /// The point of a seam's plane that is told: where it cuts, where it does not go

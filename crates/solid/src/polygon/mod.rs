@@ -1,5 +1,7 @@
 //! Flat regions.
 
 pub(crate) mod area_within;
+pub(crate) mod arms;
 pub(crate) mod islands;
+pub(crate) mod limbs;
 pub(crate) mod outline;

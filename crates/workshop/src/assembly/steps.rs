@@ -226,6 +226,8 @@ mod tests {
                 cells: pieces,
                 outline: Outline::new(Vec::new()),
                 area_mm2: 1.0,
+                thick_mm: 9.0,
+                slight: false,
             },
             joining: Joining::none(NoJoint::Wanted, false),
         });

@@ -65,8 +65,8 @@ pub(crate) fn all_keys(
         for (j, placed) in seam.joints.iter().enumerate() {
             for transfer in &placed.joint.transfers {
                 if transfer.to == Half::Key {
-                    let contacts = placed.contacts.iter();
-                    wanted.extend(contacts.map(|&k| (s, j, placed, transfer, k)));
+                    let contacts = seam.cells_of(placed).into_iter();
+                    wanted.extend(contacts.map(|(k, _)| (s, j, placed, transfer, k)));
                 }
             }
         }

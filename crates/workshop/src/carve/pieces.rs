@@ -70,10 +70,9 @@ fn region(
                     lost.push(transfer);
                     continue;
                 }
-                for &k in &placed.contacts {
-                    let contact = &seam.contacts[k].contact;
-                    if contact.cells[side.place()] == c {
-                        let pair = contact.cells.map(|i| &cells[i]);
+                for (_, pair) in seam.cells_of(placed) {
+                    if pair[side.place()] == c {
+                        let pair = pair.map(|i| &cells[i]);
                         gained.push(over_contact(&transfer.tail, pair, plane.planned)?);
                     }
                 }

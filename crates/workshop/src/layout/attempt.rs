@@ -1,6 +1,6 @@
 //! One way to close a seam by a slide, tried out.
 
-use design::{SeamSide, SlideMeasures, Terms};
+use design::{ON_FLOOR_MM, STEEP, SeamSide, SlideMeasures, Terms};
 use geo::{Area, BoundingRect};
 use joinery::{JointKind, Laid, NoRoom, SeamFace, Sliding, lay_sliding};
 use printing::block_fits;
@@ -199,7 +199,8 @@ fn measured(attempt: &Attempt, task: &Task) -> SlideMeasures {
         joined[attempt.owner[*polygon]] = true;
     }
     let total: f64 = contacts.iter().map(|c| c.area_mm2).sum();
-    let count = joined.iter().filter(|&&j| j).count() as f64 / contacts.len().max(1) as f64;
+    let limbs = || contacts.iter().zip(&joined).filter(|(c, _)| !c.slight);
+    let count = limbs().filter(|(_, j)| **j).count() as f64 / limbs().count().max(1) as f64;
     let area: f64 = contacts
         .iter()
         .zip(&joined)
@@ -222,8 +223,42 @@ fn measured(attempt: &Attempt, task: &Task) -> SlideMeasures {
         travel_mm: attempt.travel_mm,
         blocked: blocked_pairs(contacts, task.bodies, &slide, way.tails_on),
         from_above: way.tails_on == SeamSide::Above,
-        seated: 0.0,
+        seated: seated(task, way, &joined),
     }
+}
+
+/// Whether weight seats what a way joins: from 1, where all that does not stand on the
+/// floor comes home downwards, to -1, where it comes upwards. Of a contact whose pieces
+/// both stand, or neither, the halves of the seam are asked; where weight was seen to free
+/// the seam, that decides.
+fn seated(task: &Task, way: &Way, joined: &[bool]) -> f64 {
+    // The half below moves so, the half above comes to it the other way.
+    let climbs = way.frame.v.dot(&task.up) * way.tails_on.out();
+    if climbs.abs() <= STEEP {
+        return 0.0;
+    }
+    if let Some(freed) = task.freed {
+        return -climbs * freed.signum();
+    }
+    let lowest = |piece: usize| {
+        let heights = task.bodies[piece].corners().map(|p| p.coords.dot(&task.up));
+        heights.into_iter().fold(f64::INFINITY, f64::min)
+    };
+    let floor = (0..task.bodies.len())
+        .map(lowest)
+        .fold(f64::INFINITY, f64::min);
+    let stands = |piece: usize| lowest(piece) - floor < ON_FLOOR_MM;
+    let halves = [0, 1].map(|side| task.contacts.iter().any(|c| stands(c.pieces[side])));
+    let (mut sum, mut total) = (0.0, 0.0);
+    for (contact, joined) in task.contacts.iter().zip(joined) {
+        let own = contact.pieces.map(stands);
+        let [below, above] = if own[0] == own[1] { halves } else { own };
+        if *joined && below != above {
+            sum += if above { -climbs } else { climbs } * contact.area_mm2;
+        }
+        total += contact.area_mm2;
+    }
+    sum / f64::max(total, 1e-9)
 }
 
 /// Pairs of pieces on one side of the seam such that either, moved home along
@@ -311,6 +346,8 @@ mod tests {
             cells: [below, 2],
             outline: Outline::new(Vec::new()),
             area_mm2: 1.0,
+            thick_mm: 9.0,
+            slight: false,
         };
         let contacts = [contact(0), contact(1)];
         let blocked = |slide: Vector| blocked_pairs(&contacts, &bodies, &slide, SeamSide::Below);

@@ -116,6 +116,8 @@ mod tests {
             cells: [0, 1],
             outline: rectangle([0.0, 0.0], [200.0, 18.0]),
             area_mm2: 3600.0,
+            thick_mm: 18.0,
+            slight: false,
         };
         let block = |long: f64| Solid::cuboid(Point::origin(), Point::new(long, 200.0, 18.0));
         let toward = (Vector::x(), SeamSide::Below);

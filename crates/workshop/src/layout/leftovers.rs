@@ -18,7 +18,7 @@ pub(crate) fn key_leftovers(task: &Task, seam: &mut Seam, may: impl Fn(usize) ->
         let Joining::Plain(Plain { why, no_bed_room }) = seam.contacts[k].joining.clone() else {
             continue;
         };
-        if !may(k) {
+        if !may(k) || !seam.is_bare(k) {
             continue;
         }
         let own = seam.transfers().filter_map(|t| t.socket.bounds());

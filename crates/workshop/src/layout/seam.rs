@@ -3,7 +3,7 @@
 use design::{JointRecord, PlanSeam, SeamId, SeamRecord, SeamSide};
 use geo::{Area, BooleanOps};
 use joinery::{Joint, JointShape, Transfer};
-use solid::{Frame, Outline, Vector};
+use solid::{Frame, Outline, Vector, grow};
 
 use crate::layout::joining::SeamContact;
 use crate::partition::contacts::Contact;
@@ -59,6 +59,52 @@ impl Seam {
             tails_on: self.tails_on,
             joints: self.joints.iter().map(PlacedJoint::record).collect(),
         }
+    }
+
+    /// The pairs of cells between which a joint lies, each with the first contact of
+    /// them, by index, that it lies on.
+    pub(crate) fn cells_of(&self, joint: &PlacedJoint) -> Vec<(usize, [usize; 2])> {
+        let mut out: Vec<(usize, [usize; 2])> = Vec::new();
+        for &k in &joint.contacts {
+            let cells = self.contacts[k].contact.cells;
+            if !out.iter().any(|(_, c)| *c == cells) {
+                out.push((k, cells));
+            }
+        }
+        out
+    }
+
+    /// Whether nothing holds a contact, by index: it has no joint, and is no web beside
+    /// joints of the same pieces.
+    pub fn is_bare(&self, contact: usize) -> bool {
+        let own = &self.contacts[contact];
+        let beside = |c: &SeamContact| c.is_joined() && c.contact.pieces == own.contact.pieces;
+        !own.is_joined() && !(own.contact.slight && self.contacts.iter().any(beside))
+    }
+
+    /// How many contacts nothing holds.
+    pub fn bare(&self) -> usize {
+        (0..self.contacts.len())
+            .filter(|&k| self.is_bare(k))
+            .count()
+    }
+
+    /// How many contacts hold by keys, or by nothing.
+    pub fn unslid(&self) -> usize {
+        let slid = |c: &SeamContact| c.is_joined() && !c.joint().is_key();
+        self.contacts.iter().filter(|c| !slid(c)).count()
+    }
+
+    /// How much of each contact lies within so many mm of a joint of the seam.
+    pub fn near_joints_mm2(&self, within_mm: f64) -> Vec<f64> {
+        let footprints = self.transfers().map(|t| t.tail.section(&self.frame));
+        let near = footprints.map(|f| grow(&f, within_mm));
+        let near = near.reduce(|a, b| a.union(&b));
+        let area = |c: &SeamContact| {
+            let near = near.as_ref();
+            near.map_or(0.0, |n| n.intersection(&c.contact.outline).unsigned_area())
+        };
+        self.contacts.iter().map(area).collect()
     }
 
     /// All that goes over from one side to the other.
@@ -125,6 +171,8 @@ mod tests {
             cells: [0, 1],
             outline: rectangle(low, high),
             area_mm2: 1.0,
+            thick_mm: 9.0,
+            slight: false,
         };
         let contacts = [
             contact([-20.0, -9.0], [20.0, 0.0]),

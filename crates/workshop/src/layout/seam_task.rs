@@ -31,6 +31,8 @@ pub(crate) struct Task<'a> {
     pub(crate) hide: &'a [Side],
     /// Which way is up where the furniture stands.
     pub(crate) up: Vector,
+    /// How the half below climbed on a way on which weight frees the seam.
+    pub(crate) freed: Option<f64>,
     /// Boxes of all pieces, without joints.
     pub(crate) bodies: &'a [Bounds],
     /// Joints of seams laid out before.

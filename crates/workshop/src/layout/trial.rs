@@ -59,6 +59,7 @@ impl Trial {
             slide: None,
             hide: &settings.hide,
             up: settings.up.direction(),
+            freed: None,
             bodies: &bounds,
             obstacles,
             printers: plan.printers(),

@@ -2,25 +2,33 @@
 
 use geo::{Area, BooleanOps, BoundingRect, InteriorPoint, Intersects};
 use rayon::prelude::*;
-use solid::{Outline, RayCaster};
+use solid::{Limb, Outline, RayCaster, limbs};
 
 use crate::partition::cells::{Cell, SeamPlane};
 
-/// The polygon that two pieces share on one seam.
+/// A limb of what two pieces share on one seam.
 #[derive(Clone, Debug)]
 pub struct Contact {
     /// The piece below the seam and the piece above it, by index.
     pub pieces: [usize; 2],
     /// Their cells, by their places.
     pub cells: [usize; 2],
-    /// The polygon, in the seam frame's `(u, v)`; it may have several islands.
+    /// The limb, in the seam frame's `(u, v)`; of webs all that the pieces share.
     pub outline: Outline,
     /// Its area.
     pub area_mm2: f64,
+    /// Its thickness: of several islands that of the thickest.
+    pub thick_mm: f64,
+    /// Whether it is a web, or an island as thin, beside a limb that can hold a joint:
+    /// what it joins is held there.
+    pub slight: bool,
 }
 
 /// Smaller islands are dust.
 const DUST_MM2: f64 = 0.05;
+/// A limb thinner or smaller than this is not asked to hold a joint where another is.
+const LIMB_MM: f64 = 8.0;
+const LIMB_MM2: f64 = 200.0;
 
 /// Where each cell's bodies stand in the list of pieces.
 pub(crate) struct PieceIndex {
@@ -140,20 +148,47 @@ pub(crate) fn contacts(
                     continue;
                 };
                 let ids = [pieces.piece(below, low), pieces.piece(above, high)];
-                match found.iter_mut().find(|c| c.pieces == ids) {
-                    Some(contact) => {
-                        contact.outline.0.push(polygon);
-                        contact.area_mm2 += area;
-                    }
-                    None => found.push(Contact {
-                        pieces: ids,
-                        cells: [below, above],
-                        outline: Outline::new(vec![polygon]),
-                        area_mm2: area,
-                    }),
+                for limb in limbs(&polygon) {
+                    taken_in(&mut found, limb, ids, [below, above]);
                 }
             }
+            beside_limbs(&mut found);
             found
         })
         .collect()
+}
+
+/// Takes a limb in among the contacts of a pair of cells: by itself where it can hold a
+/// joint, and otherwise with all that is as slight between the same pieces.
+fn taken_in(found: &mut Vec<Contact>, limb: Limb, pieces: [usize; 2], cells: [usize; 2]) {
+    let area_mm2 = limb.outline.unsigned_area();
+    let slight = limb.thick_mm < LIMB_MM || area_mm2 < LIMB_MM2;
+    let same = |c: &&mut Contact| c.pieces == pieces && c.slight;
+    match found.iter_mut().find(same).filter(|_| slight) {
+        Some(contact) => {
+            contact.outline.0.extend(limb.outline);
+            contact.area_mm2 += area_mm2;
+            contact.thick_mm = contact.thick_mm.max(limb.thick_mm);
+        }
+        None => found.push(Contact {
+            pieces,
+            cells,
+            outline: limb.outline,
+            area_mm2,
+            thick_mm: limb.thick_mm,
+            slight,
+        }),
+    }
+}
+
+/// What is slight stays so only beside a limb between the same pieces.
+fn beside_limbs(found: &mut [Contact]) {
+    let limbs: Vec<[usize; 2]> = found
+        .iter()
+        .filter(|c| !c.slight)
+        .map(|c| c.pieces)
+        .collect();
+    for contact in found {
+        contact.slight &= limbs.contains(&contact.pieces);
+    }
 }

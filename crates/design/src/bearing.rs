@@ -1,0 +1,72 @@
+//! What weight does to joints: it seats them, does not matter to them, or frees them.
+
+use joinery::JointKind;
+use solid::{DisjointSets, Vector};
+
+/// A way home that climbs or falls by more than this, as the sine of its slope, is one
+/// along which weight pushes; on others joints hold what hangs on them by their shape.
+/// 30°.
+pub const STEEP: f64 = 0.5;
+/// What reaches down to the floor but for this stands on it.
+pub const ON_FLOOR_MM: f64 = 0.5;
+
+/// A joint between two pieces, as far as weight is concerned.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bearing {
+    /// The piece below the seam and the one above it, by index.
+    pub pieces: [usize; 2],
+    /// What joins them.
+    pub joint: JointKind,
+    /// The way the piece below comes home; the other comes to it against it.
+    pub slide: Vector,
+}
+
+/// For each joint the piece that weight pushes out of it, if any: of the two sides of a
+/// joint that slides steeply, that which does not stand on the floor and came home
+/// upwards. A side is all that joints with level slides hold together, for those bear
+/// weight by their shape. `lowest_mm` is how far down each piece reaches, along `up`.
+///
+/// ```
+/// use design::{Bearing, freed};
+/// use joinery::JointKind;
+/// use solid::Vector;
+///
+/// // A seat, pushed up into the leg that stands on the floor.
+/// let joint = JointKind::Dovetail;
+/// let pushed_up = Bearing { pieces: [1, 0], joint, slide: Vector::z() };
+/// assert_eq!(freed(&[0.0, 380.0], &[pushed_up], &Vector::z()), [Some(1)]);
+/// let let_down = Bearing { slide: -Vector::z(), ..pushed_up };
+/// assert_eq!(freed(&[0.0, 380.0], &[let_down], &Vector::z()), [None]);
+/// ```
+pub fn freed(lowest_mm: &[f64], joints: &[Bearing], up: &Vector) -> Vec<Option<usize>> {
+    let stands = standing(lowest_mm, joints, up);
+    let of = |joint: &Bearing| {
+        let climbs = joint.slide.dot(up);
+        let slides = joint.joint != JointKind::Plain && !joint.joint.is_key();
+        let [below, above] = joint.pieces;
+        match (stands[below], stands[above]) {
+            _ if !slides || climbs.abs() <= STEEP => None,
+            (false, true) if climbs > 0.0 => Some(below),
+            (true, false) if climbs < 0.0 => Some(above),
+            _ => None,
+        }
+    };
+    joints.iter().map(of).collect()
+}
+
+/// For each piece whether what level joints hold together with it stands on the floor.
+fn standing(lowest_mm: &[f64], joints: &[Bearing], up: &Vector) -> Vec<bool> {
+    let floor = lowest_mm.iter().copied().fold(f64::INFINITY, f64::min);
+    let mut sides = DisjointSets::of(lowest_mm.len());
+    let level = joints.iter().filter(|j| j.slide.dot(up).abs() <= STEEP);
+    for joint in level.filter(|j| j.joint != JointKind::Plain) {
+        let [a, b] = joint.pieces;
+        sides.unite(a, b);
+    }
+    let of: Vec<usize> = (0..lowest_mm.len()).map(|k| sides.find(k)).collect();
+    let stands = |side: usize| {
+        let mut members = of.iter().zip(lowest_mm).filter(|(s, _)| **s == side);
+        members.any(|(_, at)| at - floor < ON_FLOOR_MM)
+    };
+    of.iter().map(|&side| stands(side)).collect()
+}
