@@ -12,7 +12,7 @@ use whole_program::fixture;
 
 /// At the most so many booleans and so many triangles handed to the kernel.
 const MOST: [(&str, u64, u64); 3] = [
-    ("side-table", 130, 46_620),
+    ("side-table", 122, 48_656),
     ("board", 278, 74_192),
     ("bench", 308, 103_958),
 ];

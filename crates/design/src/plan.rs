@@ -1,6 +1,7 @@
 //! A plan: everything that makes a split, apart from the model itself.
 
 use exchange::LengthUnit;
+use joinery::capacity::Filling;
 use printing::{BadBed, BrokenRule, PrintProfile, Printer};
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize};
@@ -194,6 +195,13 @@ impl Plan {
             .print
             .as_ref()
             .unwrap_or(&self.settings.print)
+    }
+
+    /// How sections are filled: of several printers what all of them print.
+    pub fn filling(&self) -> Filling {
+        let profiles = (0..self.printers.len()).map(|k| self.profile(PrinterId::at(k)));
+        let least = profiles.map(Filling::from).reduce(Filling::least);
+        least.unwrap_or(Filling::from(&self.settings.print))
     }
 
     /// The cut tree.

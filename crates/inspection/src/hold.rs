@@ -87,9 +87,8 @@ mod tests {
 
     use super::*;
 
-    #[test]
-    fn only_a_joint_whose_shape_holds_is_passed_over_in_silence() {
-        let seam = SeamEntry {
+    fn seam(contacts: Vec<ContactEntry>) -> SeamEntry {
+        SeamEntry {
             id: SeamId::numbered(1),
             origin_mm: [0.0; 3],
             normal: [1.0, 0.0, 0.0],
@@ -97,30 +96,55 @@ mod tests {
             slide: [0.0, 0.0, 1.0],
             travel_mm: 10.0,
             reason: String::new(),
-            contacts: Vec::new(),
-        };
-        let code = |joint: JointKind| {
-            let contact = ContactEntry {
-                pieces: [PieceId::cut(1, 2), PieceId::cut(2, 2)],
-                area_mm2: 100.0,
-                thick_mm: 9.0,
-                at_mm: None,
-                near_joints_mm2: None,
-                joint,
-                count: 1,
-                keys: Vec::new(),
-                width_mm: 10.0,
-                taper_deg: 1.0,
-                seat_slack_mm: None,
-                seat_error_mm: None,
-                estimate: None,
-                reason: "why".into(),
-            };
-            held(&seam, &contact).map(|f| f.code)
-        };
-        assert_eq!(code(JointKind::Plain), Some(Code::PlainContact));
-        assert_eq!(code(JointKind::Tenon), Some(Code::FrictionOnly));
-        assert_eq!(code(JointKind::Tongue), Some(Code::NotLocked));
-        assert_eq!(code(JointKind::Butterfly), None);
+            contacts,
+        }
+    }
+
+    fn limb(joint: JointKind, thick_mm: f64, area_mm2: f64) -> ContactEntry {
+        ContactEntry {
+            pieces: [PieceId::cut(1, 2), PieceId::cut(2, 2)],
+            area_mm2,
+            thick_mm,
+            at_mm: None,
+            near_joints_mm2: None,
+            joint,
+            count: 1,
+            keys: Vec::new(),
+            width_mm: 10.0,
+            taper_deg: 1.0,
+            seat_slack_mm: None,
+            seat_error_mm: None,
+            estimate: None,
+            reason: "why".into(),
+        }
+    }
+
+    fn codes(limbs: Vec<ContactEntry>) -> Vec<Code> {
+        let seam = seam(limbs);
+        let found = seam.contacts.iter().filter_map(|c| held(&seam, c));
+        found.map(|f| f.code).collect()
+    }
+
+    #[test]
+    fn only_a_joint_whose_shape_holds_is_passed_over_in_silence() {
+        let code = |joint| codes(vec![limb(joint, 9.0, 100.0)]);
+        assert_eq!(code(JointKind::Plain), [Code::PlainContact]);
+        assert_eq!(code(JointKind::Tenon), [Code::FrictionOnly]);
+        assert_eq!(code(JointKind::Tongue), [Code::NotLocked]);
+        assert_eq!(code(JointKind::Butterfly), []);
+    }
+
+    #[test]
+    fn a_bare_limb_is_told_beside_joints_and_a_bare_web_is_not() {
+        let joined = || limb(JointKind::Dovetail, 6.0, 3600.0);
+        let beside =
+            |thick_mm, area_mm2| codes(vec![joined(), limb(JointKind::Plain, thick_mm, area_mm2)]);
+        assert_eq!(beside(18.0, 4320.0), [Code::BareLimb]);
+        assert_eq!(beside(6.0, 4320.0), []);
+        assert_eq!(beside(18.0, 150.0), []);
+        // A web beside a limb that nothing holds is told with it.
+        let bare = |thick_mm| limb(JointKind::Plain, thick_mm, 4320.0);
+        assert_eq!(codes(vec![bare(18.0), bare(6.0)]), [Code::PlainContact]);
+        assert_eq!(codes(vec![bare(6.0), bare(6.0)]).len(), 2);
     }
 }

@@ -1,6 +1,7 @@
 //! One dovetail from its numbers, with nothing but the joinery crate:
 //! `cargo run --release -p seamwright-joinery --example one_dovetail`.
 
+use joinery::capacity::Filling;
 use joinery::{JointKind, JointRules, Lane, Sliding};
 use printing::Material;
 use solid::{Frame, Point, Vector};
@@ -22,7 +23,7 @@ fn main() -> Result<(), joinery::JointError> {
         main.tail.volume_mm3(),
         main.socket.volume_mm3()
     );
-    if let Some(estimate) = dovetail.estimate(&Material::default()) {
+    if let Some(estimate) = dovetail.estimate(&Material::default(), &Filling::SOLID) {
         println!(
             "gives first: {} (an estimate, no load rating)",
             estimate.weakest.words()

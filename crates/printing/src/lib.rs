@@ -17,6 +17,7 @@ mod no_go;
 mod plates;
 mod print_profile;
 mod printer;
+mod span;
 
 pub use broken_rule::{BrokenRule, within};
 pub use estimate::print_bill::PrintBill;
@@ -33,3 +34,4 @@ pub use no_go::BedArea;
 pub use plates::packing::{Plate, PlateCap, ToPack, pack};
 pub use print_profile::PrintProfile;
 pub use printer::{BadBed, Bed, MARGIN_MM, Printer};
+pub use span::Span;

@@ -15,7 +15,7 @@ use crate::carve::pieces::{Carved, carve};
 use crate::layer_pull::count_layers;
 use crate::layout::bed_room::BedRoom;
 use crate::layout::earlier::Obstacle;
-use crate::layout::joining::{Joining, SeamContact};
+use crate::layout::joining::{Joining, SeamContact, Stock};
 use crate::layout::kept::Kept;
 use crate::layout::kept_seam::kept_seam;
 use crate::layout::seam::Seam;
@@ -207,7 +207,7 @@ fn laid_out(
             contacts,
             within: planned.within(),
             common: terms.common(),
-            material: &plan.settings().material,
+            stock: Stock::of(plan),
             slide: planned.slide.map(Into::into),
             hide: &plan.settings().hide,
             up: plan.settings().up.direction(),

@@ -1,7 +1,7 @@
 //! What the layers of printed pieces bear of a pull.
 
 use joinery::capacity::layer_share;
-use printing::Material;
+use printing::{Material, Span};
 use solid::Vector;
 
 use crate::layout::joining::Joining;
@@ -15,11 +15,13 @@ pub(crate) fn count_layers(seams: &mut [Seam], up: impl Fn(usize) -> Vector, mat
         let normal = seam.frame.n;
         let share = |k: usize| layer_share(normal.dot(&up(k)).abs().min(1.0).asin(), material);
         for contact in &mut seam.contacts {
-            let least = contact.pieces().map(share).fold(1.0, f64::min);
+            let least = contact.pieces().map(share).fold(Span::from(1.0), |a, b| {
+                Span::new(a.low.min(b.low), a.high.min(b.high))
+            });
             if let Joining::Joined(joined) = &mut contact.joining {
                 joined.layer_share = least;
                 if let Some(estimate) = &mut joined.figures.estimate {
-                    estimate.pull_n *= least;
+                    estimate.pull_n = estimate.pull_n * least;
                 }
             }
         }

@@ -2,8 +2,8 @@
 //! `check` and for the judgement of pieces.
 
 use joinery::JointKind;
-use joinery::capacity::Estimate;
-use printing::Material;
+use joinery::capacity::{Estimate, Filling};
+use printing::{Material, Span};
 use serde::{Deserialize, Serialize};
 use solid::{Frame, Vector};
 
@@ -89,8 +89,10 @@ pub struct ContactEntry {
 /// What the joints of a contact may bear, with what that assumes.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct EstimateEntry {
-    /// Pull along the normal at which something gives.
-    pub pull_n: f64,
+    /// Pull along the normal at which something gives, in kilonewtons, at the least and at
+    /// the most, in two digits; 0 in reports of earlier versions.
+    #[serde(default)]
+    pub pull_kn: [f64; 2],
     /// What gives first.
     pub weakest: String,
     /// Push along the slide to seat the wedge, per newton on each flank.
@@ -104,26 +106,63 @@ pub struct EstimateEntry {
     pub assumes: String,
 }
 
+/// Of a row of joints this share bears at the least: they are never drawn alike. Common
+/// practice, no published source.
+const OF_A_ROW: f64 = 0.5;
+
 impl EstimateEntry {
-    /// What is told of an estimate that is counted down for the layers of the
-    /// pieces.
-    pub fn of(e: &Estimate, layer_share: f64, m: &Material) -> Self {
-        let tidy = |x: f64| (x * 1e3).round() / 1e3;
+    /// What is told of the estimate of so many joints, which is counted down for the layers
+    /// of the pieces.
+    pub fn of(e: &Estimate, count: usize, layers: Span, stock: (&Material, &Filling)) -> Self {
+        let (m, filling) = stock;
+        let two = |x: f64| two_digits(x);
+        let row = if count > 1 { OF_A_ROW } else { 1.0 };
+        let pull = e.pull_n * Span::new(row, 1.0);
         Self {
-            pull_n: e.pull_n.round(),
+            pull_kn: [pull.low, pull.high].map(|n| two(n / 1000.0)),
             weakest: e.weakest.words().to_owned(),
-            seat_ratio: tidy(e.seat_ratio),
-            free_ratio: tidy(e.free_ratio),
+            seat_ratio: two(e.seat_ratio),
+            free_ratio: two(e.free_ratio),
             self_locking: e.self_locking,
             assumes: format!(
-                "an estimate for comparing joints, no load rating: solid {} of {} MPa and friction \
-                 {} (both from memory), slow pull at room temperature, all joints drawn alike, \
-                 flanks without friction; counted to {:.2} for the layers as the pieces are \
-                 printed (across layers {} of the strength along them)",
-                m.name, m.tensile_mpa, m.friction, layer_share, m.across_layers
+                "an estimate for comparing joints, no load rating, from the least to the most: {} \
+                 of {} MPa along the layers and {} of that across them; printed with a rim of {} \
+                 mm and {} % inside; as the pieces lie, {} of the strength along the layers; at \
+                 the least a notch beside the neck halves it and half of a row bears; friction \
+                 {}; slow pull at room temperature, flanks without friction",
+                m.name,
+                m.tensile_mpa,
+                m.across_layers,
+                two(filling.rim_mm),
+                two(100.0 * filling.infill),
+                Span::new(two(layers.low), two(layers.high)),
+                m.friction,
             ),
         }
     }
+
+    /// The pull in words: `1.2 to 8.5 kN`.
+    pub fn pull(&self) -> String {
+        let [low, high] = self.pull_kn;
+        format!("{low} to {high} kN")
+    }
+}
+
+/// A figure in two digits.
+///
+/// ```
+/// use design::two_digits;
+///
+/// assert_eq!(two_digits(32_075.0), 32_000.0);
+/// assert_eq!(two_digits(-0.0512), -0.051);
+/// assert_eq!(two_digits(0.0), 0.0);
+/// ```
+pub fn two_digits(x: f64) -> f64 {
+    if x == 0.0 || !x.is_finite() {
+        return x;
+    }
+    // By way of its text, so that no digit is left over.
+    format!("{x:.1e}").parse().unwrap_or(x)
 }
 
 /// One step of the assembly.

@@ -4,7 +4,7 @@ use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use solid::Frame;
 
-use printing::Material;
+use printing::{Material, Span};
 
 use crate::kind::abilities::Form;
 use crate::kind::joint_kind::JointKind;
@@ -17,7 +17,7 @@ use crate::shape::lane::Lane;
 use crate::shape::tail::{Crest, OVERRUN_MM, Tail};
 use crate::sizing::TailSize;
 use crate::sizing::taper;
-use crate::strength::capacity::{Estimate, estimate};
+use crate::strength::capacity::{Estimate, Filling, estimate};
 
 /// A joint that goes home along the slide, laid out on a seam.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -216,11 +216,11 @@ impl Sliding {
 
     /// What it may bear, where its shape locks: a row of fingers as many times
     /// one finger.
-    pub fn estimate(&self, material: &Material) -> Option<Estimate> {
+    pub fn estimate(&self, material: &Material, filling: &Filling) -> Option<Estimate> {
         if !self.kind.locks() {
             return None;
         }
-        let one = estimate(self.kind, &self.main, self.wall_mm, material);
+        let one = estimate(self.kind, &self.main, self.wall_mm, material, filling);
         // Only the fingers of the half that has fewer count: its necks are all
         // that the other half can hang on.
         let bearing = match self.is_row() {
@@ -228,7 +228,7 @@ impl Sliding {
             false => 1,
         };
         Some(Estimate {
-            pull_n: one.pull_n * bearing as f64,
+            pull_n: one.pull_n * Span::from(bearing as f64),
             ..one
         })
     }

@@ -1,14 +1,16 @@
 //! What a tail may bear, estimated from handbook formulas.
 //!
-//! The figures are for comparing joints. They are no load rating: they assume
-//! solid plastic, slow loading at room temperature, flanks without friction
-//! and a profile that lies in the layer plane.
+//! The figures are for comparing joints. They are no load rating: they assume slow
+//! loading at room temperature, flanks without friction and a profile that lies in the
+//! layer plane.
 
 use crate::kind::abilities::Form;
 use crate::kind::joint_kind::JointKind;
 use crate::shape::tail::Tail;
 
-use printing::Material;
+use printing::{Material, Span};
+
+pub use crate::strength::filling::Filling;
 
 /// What gives first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,9 +37,9 @@ impl Weakest {
 /// The estimate for one tail.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Estimate {
-    /// Pull along the seam's normal at which something gives.
-    pub pull_n: f64,
-    /// What gives.
+    /// Pull along the seam's normal at which something gives, at the least and at the most.
+    pub pull_n: Span,
+    /// What gives first at the least.
     pub weakest: Weakest,
     /// Push along the slide to seat the wedge, per newton that each flank is
     /// pressed with.
@@ -47,6 +49,16 @@ pub struct Estimate {
     pub free_ratio: f64,
     /// Whether friction holds the wedge: tan τ < μ.
     pub self_locking: bool,
+}
+
+impl Estimate {
+    /// That of joints that share a load: their pulls add up, as far as all are drawn alike.
+    pub fn with(self, other: Self) -> Self {
+        Self {
+            pull_n: self.pull_n + other.pull_n,
+            ..self
+        }
+    }
 }
 
 /// Tension that a net section bears: `σ A` (the definition of stress).
@@ -95,10 +107,15 @@ pub fn walls_n(
 /// use joinery::capacity::layer_share;
 /// use printing::Material;
 ///
-/// assert_eq!(layer_share(0.0, &Material::default()), 1.0);
+/// assert_eq!(layer_share(0.0, &Material::default()).low, 1.0);
 /// ```
-pub fn layer_share(angle: f64, material: &Material) -> f64 {
-    let across = material.across_layers;
+pub fn layer_share(angle: f64, material: &Material) -> Span {
+    let of = |across: f64| layers_at(angle, across);
+    let Span { low, high } = material.across_layers;
+    Span::new(of(low), of(high))
+}
+
+fn layers_at(angle: f64, across: f64) -> f64 {
     across / (angle.sin().powi(2) + across * angle.cos().powi(2))
 }
 
@@ -110,38 +127,57 @@ pub fn wedge_ratios(taper: f64, friction: f64) -> (f64, f64) {
     (2.0 * (friction * cos + sin), 2.0 * (friction * cos - sin))
 }
 
-/// The estimate for one tail with a wall beside it.
-pub fn estimate(kind: JointKind, tail: &Tail, wall_mm: f64, material: &Material) -> Estimate {
+/// By what the corners beside a neck raise the stress there at the most: a flat bar in
+/// tension with shoulders half as wide again and fillets of 0.16 of its width (Peterson's
+/// *Stress Concentration Factors*, by the fit for shouldered flat bars; the test below).
+/// Tests of printed bars showed less (Boztepe & Haskul 2026).
+const NOTCH: f64 = 2.0;
+
+/// The estimate for one tail with a wall beside it. The least takes the weaker plastic,
+/// the weaker infill and the notch beside the neck; the most the stronger, and no notch.
+pub fn estimate(
+    kind: JointKind,
+    tail: &Tail,
+    wall_mm: f64,
+    material: &Material,
+    filling: &Filling,
+) -> Estimate {
     let run = tail.lane.run_mm();
     let neck = 2.0 * tail.half_neck_at_mm((tail.lane.from_mm + tail.lane.to_mm) / 2.0);
-    let strength = material.tensile_mpa;
+    let Span { low, high } = material.tensile_mpa;
     let braced = kind.abilities().form == Form::BracedTail;
+    let depth = tail.depth_mm;
+    let walls = |mpa: f64| walls_n(mpa, run, wall_mm, depth, tail.half_angle, braced);
     let ways = [
-        (net_section_n(strength, neck * run), Weakest::Neck),
-        (shear_n(strength, 2.0 * tail.depth_mm * run), Weakest::Edges),
         (
-            walls_n(
-                strength,
-                run,
-                wall_mm,
-                tail.depth_mm,
-                tail.half_angle,
-                braced,
-            ),
+            [
+                net_section_n(low / NOTCH, neck * run),
+                net_section_n(high, neck * run),
+            ],
+            filling.of_area(neck, run),
+            Weakest::Neck,
+        ),
+        (
+            [low, high].map(|mpa| shear_n(mpa, 2.0 * depth * run)),
+            filling.of_area(depth, run),
+            Weakest::Edges,
+        ),
+        (
+            [low, high].map(walls),
+            filling.of_bending(run, wall_mm),
             Weakest::Walls,
         ),
     ];
-    let (pull_n, weakest) = ways
-        .into_iter()
-        .reduce(|a, b| if b.0 < a.0 { b } else { a })
-        .unwrap_or(ways[0]);
-    let (seat_ratio, free_ratio) = wedge_ratios(tail.taper, material.friction);
+    let ways = ways.map(|(solid, share, what)| ([0, 1].map(|k| solid[k] * share[k]), what));
+    let least = |k: usize| ways.iter().min_by(|a, b| a.0[k].total_cmp(&b.0[k]));
+    let (low, high) = (least(0).unwrap_or(&ways[0]), least(1).unwrap_or(&ways[0]));
+    let (seat_ratio, free_ratio) = wedge_ratios(tail.taper, material.friction.low);
     Estimate {
-        pull_n,
-        weakest,
+        pull_n: Span::new(low.0[0], high.0[1]),
+        weakest: low.1,
         seat_ratio,
         free_ratio,
-        self_locking: tail.taper.tan() < material.friction,
+        self_locking: tail.taper.tan() < material.friction.low,
     }
 }
 
@@ -174,6 +210,70 @@ mod tests {
     fn the_propped_moment_is_that_of_the_beam_equation() {
         let numerical = propped_by_integration(120.0, 8.0);
         assert!((numerical / root_moment_nmm(120.0, 8.0, true) - 1.0).abs() < 1e-3);
+    }
+
+    /// The stress concentration of a shouldered flat bar in tension, by the fit of Peterson's
+    /// *Stress Concentration Factors* for a shoulder of `t` and a fillet of `r`, 0.1 ≤ t/r ≤ 2
+    /// (`h` the whole width, stress of the narrow part).
+    fn shouldered(t: f64, r: f64, h: f64) -> f64 {
+        let (q, s, x) = (t / r, (t / r).sqrt(), 2.0 * t / h);
+        let c = [
+            1.006 + 1.008 * s - 0.044 * q,
+            -0.115 - 0.584 * s + 0.315 * q,
+            0.245 - 1.006 * s - 0.257 * q,
+            -0.135 + 0.582 * s - 0.017 * q,
+        ];
+        c[0] + c[1] * x + c[2] * x * x + c[3] * x * x * x
+    }
+
+    #[test]
+    fn the_notch_is_that_of_a_shouldered_bar() {
+        let narrow = 1.0;
+        let factor = shouldered(0.25 * narrow, 0.16 * narrow, 1.5 * narrow);
+        assert!((factor - NOTCH).abs() < 0.1, "{factor}");
+    }
+
+    #[test]
+    fn an_estimate_lies_between_weak_and_strong_plastic_and_fillings() {
+        let rules = crate::JointRules::default();
+        let lane = crate::Lane {
+            across_mm: 0.0,
+            from_mm: -9.0,
+            to_mm: 9.0,
+            blind: false,
+        };
+        let tail = crate::Sliding::full_size(JointKind::Dovetail, &lane, &rules).unwrap();
+        let of = |mpa: Span, filling: Filling| {
+            let material = Material {
+                tensile_mpa: mpa,
+                ..Material::default()
+            };
+            tail.estimate(&material, &filling).unwrap()
+        };
+        let solid = of(Span::from(50.0), Filling::SOLID);
+        let quarter = Filling {
+            rim_mm: 1.8,
+            infill: 0.25,
+        };
+        let printed = of(Span::new(40.0, 50.0), quarter);
+        // Solid, of one strength and without a notch, it is what the handbooks' formulas say.
+        let neck = 2.0 * tail.main.half_neck_at_mm(0.0);
+        let ways = [
+            net_section_n(50.0, neck * 18.0),
+            shear_n(50.0, 2.0 * tail.main.depth_mm * 18.0),
+            walls_n(
+                50.0,
+                18.0,
+                tail.wall_mm,
+                tail.main.depth_mm,
+                tail.main.half_angle,
+                false,
+            ),
+        ];
+        let least = ways.into_iter().fold(f64::INFINITY, f64::min);
+        assert!((solid.pull_n.high - least).abs() < 1e-9);
+        assert!(printed.pull_n.low < printed.pull_n.high);
+        assert!(printed.pull_n.high <= solid.pull_n.high && printed.pull_n.low < solid.pull_n.low);
     }
 
     #[test]
@@ -225,12 +325,13 @@ mod tests {
     #[test]
     fn layers_count_as_grain_does() {
         let material = Material {
-            across_layers: 0.25,
+            across_layers: Span::new(0.25, 1.0),
             ..Material::default()
         };
         let half = layer_share(std::f64::consts::FRAC_PI_4, &material);
-        assert!((half - 0.4).abs() < 1e-12);
-        assert!((layer_share(std::f64::consts::FRAC_PI_2, &material) - 0.25).abs() < 1e-12);
+        assert!((half.low - 0.4).abs() < 1e-12 && half.high == 1.0);
+        let upright = layer_share(std::f64::consts::FRAC_PI_2, &material).low;
+        assert!((upright - 0.25).abs() < 1e-12);
     }
 
     #[test]

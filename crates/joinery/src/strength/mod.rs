@@ -1,3 +1,4 @@
 //! What joints may bear: estimates.
 
 pub mod capacity;
+mod filling;

@@ -1,7 +1,7 @@
 //! The report for people: one page that needs nothing else.
 
 use base64::Engine;
-use design::{Assembly, SeamId, SeamRecord, Worth};
+use design::{Assembly, EstimateEntry, SeamId, SeamRecord, Worth};
 use inspection::{Finding, Severity};
 use joinery::JointError;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -288,7 +288,7 @@ fn seams(report: &Report, pictures: &Illustrations) -> Markup {
                                     td.number { (c.near_joints_mm2.map_or_else(|| "–".to_owned(), |near| format!("{:.0} %", 100.0 * near / c.area_mm2.max(1e-9)))) }
                                     td.number { (format!("{:.2}°", c.taper_deg)) }
                                     td.number { (c.seat_slack_mm.map_or_else(|| "–".to_owned(), |x| format!("{x:.1}"))) }
-                                    td.number { (c.estimate.as_ref().map_or_else(|| "–".to_owned(), |e| format!("{:.0} N", e.pull_n))) }
+                                    td.number { (c.estimate.as_ref().map_or_else(|| "–".to_owned(), EstimateEntry::pull)) }
                                     td { (c.reason) }
                                 }
                             } }

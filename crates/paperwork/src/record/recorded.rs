@@ -5,6 +5,7 @@ use design::{
     StepEntry, tidy,
 };
 use geo::Centroid;
+use joinery::capacity::Filling;
 use printing::Material;
 use solid::{Point, Vector};
 use workshop::{Build, Joining, Seam, SeamContact, Step, Written};
@@ -24,7 +25,7 @@ const FLANK_ERROR_MM: f64 = 0.05;
 /// When the build names what it does not have, which none of ours does.
 pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Result<Assembly, BadAssembly> {
     let ids: Vec<&PieceId> = build.pieces.iter().map(|p| &p.id).collect();
-    let material = &plan.settings().material;
+    let (material, filling) = (&plan.settings().material, plan.filling());
     Assembly::new(
         build
             .pieces
@@ -40,7 +41,7 @@ pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Result<Assem
         build
             .seams
             .iter()
-            .map(|s| seam_entry(s, plan, &ids, material))
+            .map(|s| seam_entry(s, plan, &ids, (material, &filling)))
             .collect(),
         build
             .steps
@@ -71,7 +72,7 @@ fn step_entry(step: usize, s: &Step, ids: &[&PieceId]) -> StepEntry {
     }
 }
 
-fn seam_entry(s: &Seam, plan: &Plan, ids: &[&PieceId], material: &Material) -> SeamEntry {
+fn seam_entry(s: &Seam, plan: &Plan, ids: &[&PieceId], stock: (&Material, &Filling)) -> SeamEntry {
     let planned = plan.tree().seam(s.planned);
     SeamEntry {
         id: s.id.clone(),
@@ -87,13 +88,18 @@ fn seam_entry(s: &Seam, plan: &Plan, ids: &[&PieceId], material: &Material) -> S
             .zip(s.near_joints_mm2(NEAR_MM))
             .map(|(c, near_mm2)| ContactEntry {
                 near_joints_mm2: Some(tidy(near_mm2)),
-                ..contact_entry(s, c, ids, material)
+                ..contact_entry(s, c, ids, stock)
             })
             .collect(),
     }
 }
 
-fn contact_entry(s: &Seam, c: &SeamContact, ids: &[&PieceId], material: &Material) -> ContactEntry {
+fn contact_entry(
+    s: &Seam,
+    c: &SeamContact,
+    ids: &[&PieceId],
+    stock: (&Material, &Filling),
+) -> ContactEntry {
     let figures = c.figures();
     let taper = figures.map_or(0.0, |f| f.taper);
     ContactEntry {
@@ -113,7 +119,7 @@ fn contact_entry(s: &Seam, c: &SeamContact, ids: &[&PieceId], material: &Materia
             Joining::Joined(joined) => joined
                 .figures
                 .estimate
-                .map(|e| EstimateEntry::of(&e, joined.layer_share, material)),
+                .map(|e| EstimateEntry::of(&e, joined.figures.count, joined.layer_share, stock)),
             Joining::Plain(_) => None,
         },
         reason: joining(&c.joining),

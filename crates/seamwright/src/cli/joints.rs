@@ -3,9 +3,11 @@
 use std::process::ExitCode;
 
 use comfy_table::{CellAlignment, ColumnConstraint};
+use design::{EstimateEntry, two_digits};
+use joinery::capacity::Filling;
 use joinery::{Form, JointKind, JointRules, Laid, SeamFace, lay_sliding, lay_tenons};
 
-use printing::Material;
+use printing::{Material, PrintProfile, Span};
 
 use crate::cli::args::JointsArgs;
 use crate::cli::table;
@@ -22,6 +24,7 @@ pub(crate) fn run(args: &JointsArgs) -> Result<ExitCode, Failure> {
         )));
     }
     let (rules, material) = (JointRules::default(), Material::default());
+    let stock = (&material, &Filling::from(&PrintProfile::default()));
     let edge = solid::rectangle([0.0, 0.0], [EDGE_MM, thickness]);
     let face = SeamFace::across_prism(&edge);
     let mut table = table::ruled();
@@ -33,7 +36,7 @@ pub(crate) fn run(args: &JointsArgs) -> Result<ExitCode, Failure> {
         "taper",
         "slack",
         "held by",
-        "pull, N",
+        "pull, kN",
         "gives first",
     ]);
     let mut without = Vec::new();
@@ -42,7 +45,7 @@ pub(crate) fn run(args: &JointsArgs) -> Result<ExitCode, Failure> {
             Form::Flat => continue,
             Form::Block => tenon_row(&edge, &rules),
             Form::Tail | Form::BracedTail | Form::Tongue | Form::Fingers | Form::Key => {
-                sliding_row(kind, lay_sliding(kind, &face, &rules), &material)
+                sliding_row(kind, lay_sliding(kind, &face, &rules), stock)
             }
         };
         match row {
@@ -70,27 +73,35 @@ pub(crate) fn run(args: &JointsArgs) -> Result<ExitCode, Failure> {
     let m = &material;
     sayln!(
         "Slack: how far along the slide it moves before it is tight. Pull: along the normal of the \
-         seam,\nfor the whole edge; an estimate for comparing joints and no load rating: solid {} \
-         of {} MPa (from\nmemory), slow, at room temperature, profile in the layer plane. \
-         Plastics creep and soften with\nheat: test before trusting, and anchor what can tip.",
+         seam,\nfor the whole edge; an estimate for comparing joints and no load rating, from the \
+         least to the\nmost: {} of {} MPa printed with {} mm of wall and {} % inside, slow, at \
+         room temperature,\nprofile in the layer plane; at the least a notch beside the neck halves \
+         it and half of a row\nbears. Plastics creep and soften with heat: test before trusting, \
+         and anchor what can tip.",
         m.name,
-        m.tensile_mpa
+        m.tensile_mpa,
+        two_digits(stock.1.rim_mm),
+        two_digits(100.0 * stock.1.infill)
     );
     Ok(ExitCode::SUCCESS)
 }
 
 /// What there is to tell of a kind of joint, or why there is none.
-fn sliding_row(kind: JointKind, laid: Laid, material: &Material) -> Result<Vec<String>, String> {
+fn sliding_row(
+    kind: JointKind,
+    laid: Laid,
+    stock: (&Material, &Filling),
+) -> Result<Vec<String>, String> {
     let Some((_, first)) = laid.joints.first() else {
         return Err(reason(laid.refused.first()));
     };
     let count: usize = laid.joints.iter().map(|(_, j)| j.count()).sum();
-    let pull: Option<f64> = laid
+    let estimates = laid
         .joints
         .iter()
-        .map(|(_, j)| j.estimate(material).map(|e| e.pull_n))
-        .sum();
-    let weakest = first.estimate(material).map(|e| e.weakest.words());
+        .map(|(_, j)| j.estimate(stock.0, stock.1));
+    let together = estimates.reduce(|a, b| Some(a?.with(b?))).flatten();
+    let told = together.map(|e| EstimateEntry::of(&e, count, Span::from(1.0), stock));
     let none = || "–".to_owned();
     Ok(vec![
         count.to_string(),
@@ -102,8 +113,8 @@ fn sliding_row(kind: JointKind, laid: Laid, material: &Material) -> Result<Vec<S
             .seat_slack_mm()
             .map_or_else(none, |s| format!("{s:.1}")),
         if kind.locks() { "shape" } else { "nothing" }.into(),
-        pull.map_or_else(none, |n| format!("{n:.0}")),
-        weakest.map_or_else(none, str::to_owned),
+        (told.as_ref()).map_or_else(none, |e| format!("{} to {}", e.pull_kn[0], e.pull_kn[1])),
+        told.map_or_else(none, |e| e.weakest),
     ])
 }
 

@@ -134,7 +134,7 @@ fn parted(region: &Polygon, from: usize) -> Vec<Limb> {
             .skip(1)
             .fold(opened[0].clone(), |a, b| a.union(b));
         let rest = whole.difference(&all);
-        let webs: Vec<&Polygon> = rest.iter().filter(|p| is_web(p)).collect();
+        let webs: Vec<&Polygon> = rest.iter().filter(is_web).collect();
         if opened.len() == 1 && webs.is_empty() {
             continue;
         }

@@ -1,10 +1,10 @@
 //! What became of a contact: the joint that it got and why, or why it got none.
 //! Reasons are kept as they are; words are made where they are told.
 
-use design::JointChoice;
-use joinery::capacity::Estimate;
+use design::{JointChoice, Plan};
+use joinery::capacity::{Estimate, Filling};
 use joinery::{JointKind, JointShape, NoRoom, Sliding};
-use printing::Material;
+use printing::{Material, Span};
 use solid::Vector;
 
 use crate::partition::contacts::Contact;
@@ -35,8 +35,8 @@ pub struct Joined {
     /// The keys that hold it, by piece.
     pub keys: Vec<usize>,
     /// What the layers of its pieces, as they are printed, leave of the
-    /// strength along them: already in the estimate.
-    pub layer_share: f64,
+    /// strength along them, at the least and at the most: already in the estimate.
+    pub layer_share: Span,
     /// Why it got this joint and no better one.
     pub why: WhyJoint,
     /// Whether the bed has no room for tails on its pieces, so that only keys can
@@ -157,6 +157,23 @@ pub enum NoJoint {
     },
 }
 
+/// What pieces are made of: a material, printed in a way.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Stock<'a> {
+    pub(crate) material: &'a Material,
+    pub(crate) filling: Filling,
+}
+
+impl<'a> Stock<'a> {
+    /// That of a plan.
+    pub(crate) fn of(plan: &'a Plan) -> Self {
+        Self {
+            material: &plan.settings().material,
+            filling: plan.filling(),
+        }
+    }
+}
+
 impl SeamContact {
     /// The joint that it got.
     pub fn joint(&self) -> JointKind {
@@ -215,7 +232,7 @@ impl Joining {
                 why: why(&figures),
                 figures,
                 keys: Vec::new(),
-                layer_share: 1.0,
+                layer_share: Span::from(1.0),
                 no_bed_room,
             }),
             None => Self::Plain(Plain {
@@ -233,9 +250,9 @@ impl Joining {
 
 impl Figures {
     /// Takes one more joint into account.
-    pub(crate) fn gain(all: &mut Option<Self>, shape: &JointShape, material: &Material) {
+    pub(crate) fn gain(all: &mut Option<Self>, shape: &JointShape, stock: &Stock) {
         let one = match shape {
-            JointShape::InLane(joint) => Self::in_lane(joint, material),
+            JointShape::InLane(joint) => Self::in_lane(joint, stock),
             JointShape::Tenon(tenon) => Self {
                 kind: shape.kind(),
                 count: 1,
@@ -252,7 +269,7 @@ impl Figures {
         });
     }
 
-    fn in_lane(joint: &Sliding, material: &Material) -> Self {
+    fn in_lane(joint: &Sliding, stock: &Stock) -> Self {
         Self {
             kind: joint.kind,
             count: joint.count(),
@@ -260,7 +277,7 @@ impl Figures {
             wall_mm: joint.wall_mm,
             taper: joint.main.taper,
             seat_slack_mm: joint.main.seat_slack_mm(),
-            estimate: joint.estimate(material),
+            estimate: joint.estimate(stock.material, &stock.filling),
         }
     }
 
@@ -272,10 +289,7 @@ impl Figures {
             width_mm: self.width_mm.max(other.width_mm),
             wall_mm: self.wall_mm.min(other.wall_mm),
             estimate: match (self.estimate, other.estimate) {
-                (Some(a), Some(b)) => Some(Estimate {
-                    pull_n: a.pull_n + b.pull_n,
-                    ..a
-                }),
+                (Some(a), Some(b)) => Some(a.with(b)),
                 (a, b) => a.or(b),
             },
             ..other
@@ -303,21 +317,30 @@ mod tests {
     #[test]
     fn joints_of_a_contact_share_the_load() {
         let material = Material::default();
+        let stock = Stock {
+            material: &material,
+            filling: Filling::SOLID,
+        };
         let mut all = None;
-        Figures::gain(&mut all, &tail(), &material);
+        Figures::gain(&mut all, &tail(), &stock);
         let one = all.clone().unwrap();
-        Figures::gain(&mut all, &tail(), &material);
+        Figures::gain(&mut all, &tail(), &stock);
         let two = all.unwrap();
         assert_eq!((one.count, two.count), (1, 2));
         let pull = |f: &Figures| f.estimate.unwrap().pull_n;
-        assert!((pull(&two) - 2.0 * pull(&one)).abs() < 1e-9);
+        assert_eq!(pull(&two), pull(&one) * Span::from(2.0));
         assert_eq!(two.width_mm, one.width_mm);
     }
 
     #[test]
     fn a_contact_is_joined_exactly_where_it_has_joints() {
         let mut figures = None;
-        Figures::gain(&mut figures, &tail(), &Material::default());
+        let material = Material::default();
+        let stock = Stock {
+            material: &material,
+            filling: Filling::SOLID,
+        };
+        Figures::gain(&mut figures, &tail(), &stock);
         let why = |_: &Figures| WhyJoint::Kept;
         let joined = Joining::of(figures, false, why, || NoJoint::Wanted);
         assert!(matches!(joined, Joining::Joined(_)));

@@ -107,7 +107,7 @@ fn from_record(task: &Task, record: &SeamRecord) -> Result<Seam, JointError> {
         let joint = kept.shape.joint(&frame)?;
         let touched = touching(&task.contacts, &joint, &plane.frame, None);
         for &k in &touched {
-            Figures::gain(&mut figures[k], &kept.shape, task.material);
+            Figures::gain(&mut figures[k], &kept.shape, &task.stock);
         }
         joints.push(PlacedJoint {
             shape: kept.shape.clone(),

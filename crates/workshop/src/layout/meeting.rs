@@ -121,7 +121,7 @@ fn placed(
         let Ok(joint) = shape.joint(&way.frame) else {
             continue;
         };
-        Figures::gain(&mut figures, &shape, task.material);
+        Figures::gain(&mut figures, &shape, &task.stock);
         joints.push(PlacedJoint {
             shape,
             frame: way.frame,

@@ -79,7 +79,7 @@ impl Seam {
     pub fn is_bare(&self, contact: usize) -> bool {
         let own = &self.contacts[contact];
         let beside = |c: &SeamContact| c.is_joined() && c.contact.pieces == own.contact.pieces;
-        !own.is_joined() && !(own.contact.slight && self.contacts.iter().any(beside))
+        !(own.is_joined() || own.contact.slight && self.contacts.iter().any(beside))
     }
 
     /// How many contacts nothing holds.

@@ -149,7 +149,7 @@ pub(crate) fn carried_out(task: &Task, attempt: Attempt) -> Seam {
         let run_mm = sliding.main.lane.run_mm();
         let shape = JointShape::InLane(sliding.clone());
         for &k in &touched {
-            Figures::gain(&mut figures[k], &shape, task.material);
+            Figures::gain(&mut figures[k], &shape, &task.stock);
         }
         joints.push(PlacedJoint {
             shape,

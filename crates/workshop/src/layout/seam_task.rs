@@ -2,11 +2,12 @@
 
 use design::{SeamId, SeamTerms, Side, Terms};
 use joinery::JointKind;
-use printing::{Material, Printer};
+use printing::Printer;
 use solid::{Bounds, Vector};
 
 use crate::layout::bed_room::BedRoom;
 use crate::layout::earlier::Obstacle;
+use crate::layout::joining::Stock;
 use crate::layout::way::{Way, ways};
 use crate::partition::cells::SeamPlane;
 use crate::partition::contacts::Contact;
@@ -23,8 +24,8 @@ pub(crate) struct Task<'a> {
     pub(crate) common: &'a Terms,
     /// The terms of each contact.
     pub(crate) terms: Vec<&'a Terms>,
-    /// What pieces are printed in.
-    pub(crate) material: &'a Material,
+    /// What pieces are made of.
+    pub(crate) stock: Stock<'a>,
     /// The slide of the tails' half, where it is prescribed.
     pub(crate) slide: Option<Vector>,
     /// Sides that must not show a joint.

@@ -6,6 +6,7 @@ use solid::{Bounds, Point, Solid};
 
 use crate::layout::bed_room::BedRoom;
 use crate::layout::earlier::Obstacle;
+use crate::layout::joining::Stock;
 use crate::layout::seam_task::{Task, terms_of};
 use crate::partition::cells::{Parted, part};
 use crate::partition::contacts::{BodyFinder, Contact, PieceIndex, contacts};
@@ -55,7 +56,7 @@ impl Trial {
             contacts,
             within: None,
             common: terms.common(),
-            material: &settings.material,
+            stock: Stock::of(plan),
             slide: None,
             hide: &settings.hide,
             up: settings.up.direction(),
