@@ -62,10 +62,13 @@ fn pushed_out(seam: &SeamEntry, mut loose: Vec<String>) -> Option<Finding> {
 }
 
 fn from_below_only(seam: &SeamId, loose: Vec<String>) -> Option<Finding> {
-    let it = if loose.len() == 1 { "it" } else { "them" };
+    let (it, come) = match loose.len() {
+        1 => ("it", "comes"),
+        _ => ("them", "come"),
+    };
     (!loose.is_empty()).then(|| {
         let message = format!(
-            "{} of {seam} comes in from below, where nothing but the wedge keeps {it} from \
+            "{} of {seam} {come} in from below, where nothing but the wedge keeps {it} from \
              dropping out: push {it} home hard, with the furniture upside down, and look after a \
              week; a seam elsewhere, in plan.toml, may leave room from above",
             loose.join(", ")

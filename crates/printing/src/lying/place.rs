@@ -127,7 +127,6 @@ pub fn place_jointed(
         asked,
         profile,
         centre: moments.centroid,
-        area_mm2: piece.area_mm2(),
         volume_mm3: moments.volume_mm3,
     };
     let tried: Vec<Result<Way, f64>> = ways
@@ -163,7 +162,6 @@ struct Print<'a> {
     asked: &'a Asked<'a>,
     profile: &'a PrintProfile,
     centre: Point,
-    area_mm2: f64,
     volume_mm3: f64,
 }
 
@@ -192,9 +190,8 @@ impl Print<'_> {
         let is_across = |run: &&Vector| run.dot(down).abs() < std::f64::consts::FRAC_1_SQRT_2;
         let joints_across = self.asked.runs.iter().filter(is_across).count();
         let footing = ways.footing(self.piece, self.centre, down);
-        let (area, volume) = (self.area_mm2, self.volume_mm3);
-        let hours = self.profile.rough_hours(area, volume, size.z);
-        let plastic = self.profile.rough_plastic_mm3(area, volume);
+        let plastic = self.plastic_mm3(down);
+        let hours = self.profile.hours_with_layers(plastic, size.z);
         let risk = 1.0 + RISK * (footing.slenderness - STEADY).max(0.0);
         Ok(Way {
             placement: Placement {
@@ -214,6 +211,23 @@ impl Print<'_> {
             bare_min: self.asked.price.of(plastic, hours) * risk
                 + ACROSS_MIN * joints_across as f64,
         })
+    }
+
+    /// Plastic in the piece with a side down, roughly: faces that lie level are closed by
+    /// solid layers and all others by walls, which are thicker.
+    fn plastic_mm3(&self, down: &Vector) -> f64 {
+        let faces = 0..self.piece.triangles().len();
+        let shell = |face: usize| {
+            let [a, b, c] = self.piece.corners(face);
+            let doubled = (b - a).cross(&(c - a));
+            let area = doubled.norm();
+            if area < 1e-12 {
+                return 0.0;
+            }
+            area / 2.0 * self.profile.shell_mm(doubled.dot(down).abs() / area)
+        };
+        let shell = faces.map(shell).sum();
+        self.profile.filled_mm3(shell, self.volume_mm3)
     }
 
     /// The way that costs least with its support. That costs minutes besides: once one
