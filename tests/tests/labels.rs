@@ -71,14 +71,18 @@ fn labels_read_right_way_round_as_deep_and_wide_as_stated() {
 
     // Every arrow points along its seam's slide; both sides of a contact bear
     // the seam's id and point opposite ways.
-    for label in report.pieces.iter().flat_map(|p| &p.labels) {
+    let labels = report.pieces.iter();
+    for (piece, label) in labels.flat_map(|p| p.labels.iter().map(move |l| (&p.id, l))) {
         let Some(way) = label.way() else { continue };
         let seam = report
             .seams
             .iter()
             .find(|s| label.text.ends_with(s.id.as_str()));
-        let slide = Vector::from(seam.unwrap().slide);
-        assert!(slide.dot(&way).abs() > 0.99, "{}", label.text);
+        let seam = seam.unwrap();
+        // The half below moves along the slide, the half above against it.
+        let below = seam.contacts.iter().any(|c| c.pieces[0] == *piece);
+        let home = Vector::from(seam.slide) * if below { 1.0 } else { -1.0 };
+        assert!(home.dot(&way) > 0.99, "{} of {piece}", label.text);
     }
     let arrows: Vec<(&str, Vector)> = report
         .pieces

@@ -1,5 +1,6 @@
 //! Pictures by a small rasteriser.
 
+pub(crate) mod arrow;
 pub(crate) mod colours;
 pub(crate) mod edges;
 pub(crate) mod raster;

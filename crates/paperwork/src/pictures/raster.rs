@@ -66,6 +66,20 @@ impl Default for View {
 }
 
 impl View {
+    /// The way to the eye.
+    pub(crate) fn towards(&self) -> Vector {
+        self.axes().row(2).transpose()
+    }
+
+    /// A point so far from the lower left corner of a box, as it is seen.
+    pub(crate) fn lower_left(&self, all: &Bounds, inset_mm: f64) -> Point {
+        let axes = self.axes();
+        let seen = Bounds::of(all.corners().map(|p| Point::from(axes * p.coords)));
+        let corner = seen.map_or_else(Point::origin, |b| b.min);
+        let corner = corner + Vector::new(inset_mm, inset_mm, 0.0);
+        Point::from(axes.transpose() * corner.coords)
+    }
+
     /// Rows: right, up, towards the eye.
     fn axes(&self) -> Matrix3<f64> {
         let (a, e) = (
@@ -87,58 +101,118 @@ const CREASE_DEG: f64 = 25.0;
 /// The cosine of the angle of faces that are one plane.
 const FLAT: f64 = 1.0 - 1e-9;
 
-/// Draws items so that all of them fill the picture.
-pub(crate) fn draw(items: &[Item], view: &View, width: usize, height: usize) -> Picture {
-    let axes = view.axes();
+/// How items are brought to the canvas: all of them fill it.
+struct Projection {
+    axes: Matrix3<f64>,
+    scale: f64,
+    centre: Point,
+    size: Vector,
+    canvas: [f64; 2],
+}
+
+impl Projection {
+    /// That of some items, and their corners in its axes.
+    fn of(items: &[Item], view: &View, [w, h]: [usize; 2]) -> Option<(Self, Vec<Vec<Point>>)> {
+        let axes = view.axes();
+        let seen: Vec<Vec<Point>> = items
+            .par_iter()
+            .map(|item| {
+                let vertices = item.shape.solid.vertices().iter();
+                vertices
+                    .map(|p| Point::from(axes * (p.coords + item.shift)))
+                    .collect()
+            })
+            .collect();
+        let bounds = Bounds::of(seen.iter().flatten().copied())?;
+        let size = bounds.size_mm();
+        let (w, h) = (w as f64, h as f64);
+        let projection = Self {
+            axes,
+            scale: 0.94 * (w / size.x.max(1e-9)).min(h / size.y.max(1e-9)),
+            centre: bounds.centre(),
+            size,
+            canvas: [w, h],
+        };
+        Some((projection, seen))
+    }
+
+    /// Where a point, in the projection's axes, comes to lie.
+    fn place(&self, p: &Point) -> [f64; 3] {
+        let [w, h] = self.canvas;
+        [
+            (p.x - self.centre.x) * self.scale + w / 2.0,
+            h / 2.0 - (p.y - self.centre.y) * self.scale,
+            p.z,
+        ]
+    }
+
+    /// Fills the faces of items that look at the eye.
+    fn faces(&self, items: &[Item], seen: &[Vec<Point>], canvas: &mut Canvas) {
+        for (item, seen) in items.iter().zip(seen) {
+            let Shape { solid, normals, .. } = item.shape;
+            for (t, n) in solid.triangles().iter().zip(normals) {
+                let n = self.axes * n;
+                if n.z > 0.0 {
+                    let corners = t.map(|i| self.place(&seen[i as usize]));
+                    canvas.triangle(corners, shaded(item.colour, &n));
+                }
+            }
+        }
+    }
+}
+
+/// How many of some points no item covers, but for a hair of depth.
+pub(crate) fn in_sight(items: &[Item], view: &View, points: &[Point]) -> usize {
+    let Some((projection, seen)) = Projection::of(items, view, PROBED) else {
+        return 0;
+    };
+    let [w, h] = PROBED;
+    let mut canvas = Canvas::blank(w, h);
+    projection.faces(items, &seen, &mut canvas);
+    let hair = 1.5 / projection.scale;
+    let open = |p: &&Point| {
+        let [x, y, z] = projection.place(&Point::from(projection.axes * p.coords));
+        let inside = x >= 0.0 && y >= 0.0 && x < w as f64 && y < h as f64;
+        inside && (z + hair) as f32 >= canvas.depth[y as usize * w + x as usize]
+    };
+    points.iter().filter(open).count()
+}
+
+/// Size of the canvas on which points are looked for.
+const PROBED: [usize; 2] = [420, 315];
+
+/// Draws items so that all of them fill the picture; those of `above` cover all others.
+pub(crate) fn draw(items: &[Item], above: &[Item], view: &View, size: (usize, usize)) -> Picture {
+    let (width, height) = size;
     let (w, h) = (width * SUPER, height * SUPER);
-    let seen: Vec<Vec<Point>> = items
-        .par_iter()
-        .map(|item| {
-            let vertices = item.shape.solid.vertices().iter();
-            vertices
-                .map(|p| Point::from(axes * (p.coords + item.shift)))
-                .collect()
-        })
-        .collect();
-    let Some(bounds) = Bounds::of(seen.iter().flatten().copied()) else {
+    let Some((projection, seen)) = Projection::of(items, view, [w, h]) else {
         return Picture {
             width,
             height,
             rgb: BACKGROUND.repeat(width * height),
         };
     };
-    let size = bounds.size_mm();
-    let scale = 0.94 * (w as f64 / size.x.max(1e-9)).min(h as f64 / size.y.max(1e-9));
-    let centre = bounds.centre();
-    let place = |p: &Point| {
-        [
-            (p.x - centre.x) * scale + w as f64 / 2.0,
-            h as f64 / 2.0 - (p.y - centre.y) * scale,
-            p.z,
-        ]
-    };
     let mut canvas = Canvas::blank(w, h);
-    for (item, seen) in items.iter().zip(&seen) {
-        let Shape { solid, normals, .. } = item.shape;
-        for (t, n) in solid.triangles().iter().zip(normals) {
-            let n = axes * n;
-            if n.z > 0.0 {
-                let corners = t.map(|i| place(&seen[i as usize]));
-                canvas.triangle(corners, shaded(item.colour, &n));
-            }
-        }
-    }
+    projection.faces(items, &seen, &mut canvas);
     // Lines after all faces, so that nothing behind covers them; lifted by a
     // hair of depth over their own faces.
-    let lift = 2.5 / scale + size.z * 1e-4;
+    let lift = 2.5 / projection.scale + projection.size.z * 1e-4;
     for (item, seen) in items.iter().zip(&seen) {
         for edge in &item.shape.edges {
-            if shows(edge, &item.shape.normals, &axes) {
-                let [a, b] = edge.ends.map(|i| place(&seen[i as usize]));
+            if shows(edge, &item.shape.normals, &projection.axes) {
+                let [a, b] = edge.ends.map(|i| projection.place(&seen[i as usize]));
                 canvas.line(a, b, lift, [38, 38, 38]);
             }
         }
     }
+    let nearest = Vector::z() * (2.0 * projection.size.norm());
+    let corners = |item: &Item| -> Vec<Point> {
+        let vertices = item.shape.solid.vertices().iter();
+        let seen = vertices.map(|p| projection.axes * (p.coords + item.shift) + nearest);
+        seen.map(Point::from).collect()
+    };
+    let seen: Vec<Vec<Point>> = above.iter().map(corners).collect();
+    projection.faces(above, &seen, &mut canvas);
     canvas.reduced(width, height)
 }
 

@@ -11,7 +11,6 @@ use crate::build::{Build, Piece};
 use crate::label::groove::{groove, size_mm};
 use crate::label::room::{Island, box_at};
 use crate::layout::seam::Seam;
-use crate::partition::contacts::Contact;
 use crate::remark::Remark;
 
 /// Heights of capitals that are tried, the largest first. Smaller ones do not
@@ -90,18 +89,25 @@ struct Face {
     seam: Option<(SeamId, Option<Vector>)>,
 }
 
-/// The faces of a piece on its seams, the largest contact first, and then its
-/// underside.
+/// The faces of a piece on its seams, one for each neighbour, the largest first, and then
+/// its underside.
 fn faces(build: &Build, piece: usize) -> Vec<Face> {
     let mut on_seams: Vec<(f64, Face)> = Vec::new();
     for seam in &build.seams {
-        for Contact {
-            pieces,
-            outline,
-            area_mm2,
-            ..
-        } in seam.contacts.iter().map(|c| &c.contact)
-        {
+        let mut neighbours: Vec<([usize; 2], f64, Outline)> = Vec::new();
+        for contact in seam.contacts.iter().map(|c| &c.contact) {
+            let limbs = contact.outline.iter().cloned();
+            match neighbours.iter_mut().find(|n| n.0 == contact.pieces) {
+                Some((_, area_mm2, outline)) => {
+                    *area_mm2 += contact.area_mm2;
+                    outline.0.extend(limbs);
+                }
+                None => {
+                    neighbours.push((contact.pieces, contact.area_mm2, limbs.collect()));
+                }
+            }
+        }
+        for (pieces, area_mm2, outline) in &neighbours {
             for side in SeamSide::BOTH {
                 if pieces[side.place()] == piece {
                     on_seams.push((*area_mm2, seam_face(seam, outline, side)));
@@ -252,7 +258,7 @@ impl<'a> Desk<'a> {
         // Seen from outside, `u` and `v` of a face above its seam are
         // mirrored, and so is what is up.
         let f = &face.frame;
-        let up = if f.u.cross(&f.v).dot(&f.n) > 0.0 {
+        let up = if f.u.cross(&f.v).dot(&f.n) * face.out > 0.0 {
             -1
         } else {
             1
