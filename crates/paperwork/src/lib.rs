@@ -23,6 +23,8 @@ pub use record::cut_list::cut_list;
 pub use record::entries::{
     ModelEntry, OnPlate, PlateEntry, PrinterEntry, Report, SettingsEntry, ToolEntry,
 };
+pub use record::manual::{Instruction, instructions, manual};
 pub use record::read_back::{ReadBackError, piece_bytes, read_back, read_joints, read_report};
 pub use record::recorded::assembly;
 pub use record::report::report;
+pub use record::undoing::Undoing;

@@ -119,6 +119,7 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
         bounds: &bounds,
         volumes: &volumes,
         keys: &keys,
+        up: plan.settings().up.direction(),
     };
     let steps = steps(&seams, &parts, |seam, a, b| {
         goes_between(plan, &parted.seams[seam], index.cell(a), index.cell(b))

@@ -13,6 +13,7 @@ use crate::page::to_print::{cut_list, hours, plates};
 use crate::page::view::{script, view};
 use crate::pictures::scenes::Pictures;
 use crate::record::entries::Report;
+use crate::record::manual::instructions;
 use crate::words::{counted, listed};
 
 /// The report for people: one page that needs nothing else, opens from disk
@@ -227,17 +228,25 @@ fn assembly(report: &Report, pictures: &Illustrations) -> Markup {
         section #assembly {
             h2 { "Assembly" }
             @if report.steps.is_empty() { p { "There is one piece: nothing to put together." } }
-            @else { p { "What moves is in colour and drawn where its move starts; what stands is grey. Push straight, by hand, until the shoulders meet." } }
+            @else { p {
+                "What moves is in colour and drawn where its move starts; what stands is grey. The red arrow is the move. The small arrows in the corner: red to the right, green to the back, blue up (the model's x, y and z). Left, right, front and back are yours, standing before the furniture with its −y side towards you. Push straight, by hand, until the shoulders meet. Part 3 is what step 3 made."
+            } }
             ol.steps {
-                @for (s, picture) in report.steps.iter().zip(&pictures.steps) {
+                @for (s, picture) in instructions(report).iter().zip(&pictures.steps) {
                     li {
                         img src=(picture) alt={ "Step " (s.step) };
                         div {
                             h3 { "Step " (s.step) }
-                            p { "Move " strong { (listed(&s.moving, ", ")) } " " (format!("{:.0} mm", s.travel_mm)) " along " strong { (direction(&s.direction)) } " onto " (listed(&s.onto, ", ")) ", closing seam " a href={ "#" (s.seam) } { (s.seam) } "." }
+                            p { (s.text) }
+                            @for heed in &s.heed { p.small { (heed) } }
                         }
                     }
                 }
+            }
+            @if !report.steps.is_empty() {
+                h3 { "Taking it apart" }
+                p { "The steps backwards, each against its arrow. A piece that is to be replaced asks for these, and nothing else has to come apart:" }
+                ul { @for u in &report.undoing { li { (u.words()) } } }
             }
         }
     }

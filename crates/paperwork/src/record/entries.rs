@@ -11,6 +11,7 @@ use serde::{Deserialize, Serialize};
 use solid::{Isometry, Solid};
 
 use crate::page::fewest::Takes;
+use crate::record::undoing::Undoing;
 
 /// Everything about a split, for programs: `report.json`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -36,6 +37,9 @@ pub struct Report {
     pub seams: Vec<SeamEntry>,
     /// The assembly.
     pub steps: Vec<StepEntry>,
+    /// What has to come apart so that a piece can be replaced.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub undoing: Vec<Undoing>,
     /// What the split costs, term by term, in minutes of work: what it was chosen by
     /// among those that were carried out.
     #[serde(default, skip_serializing_if = "Option::is_none")]

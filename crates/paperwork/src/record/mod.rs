@@ -2,7 +2,9 @@
 
 pub(crate) mod cut_list;
 pub(crate) mod entries;
+pub(crate) mod manual;
 pub(crate) mod print_order;
 pub(crate) mod read_back;
 pub(crate) mod recorded;
 pub(crate) mod report;
+pub(crate) mod undoing;

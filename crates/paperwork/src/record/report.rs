@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::record::print_order::{ToTry, print_order};
+use crate::record::undoing::undoing;
 use design::{Assembly, BuildMeasures, PieceEntry, PieceId, Plan, SeamEntry, rows};
 use inspection::Verdict;
 use joinery::JointKind;
@@ -61,6 +62,7 @@ pub fn report(
         plates: made.plates(is_printed, assembly.seams()),
         seams: assembly.seams().to_vec(),
         steps: assembly.steps().to_vec(),
+        undoing: undoing(assembly),
         worth: Some(made.measures(is_printed).worth(&plan.settings().rates)),
         certificate: None,
         resplit: None,

@@ -1,0 +1,198 @@
+//! The assembly in words, as at a workbench, forwards and backwards.
+
+use design::{ContactEntry, PieceId, SeamEntry, StepEntry};
+use joinery::JointKind;
+
+use crate::record::entries::Report;
+use crate::record::undoing::Undoing;
+use crate::words::listed;
+
+/// One step in words.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Instruction {
+    /// From 1.
+    pub step: usize,
+    /// What to do.
+    pub text: String,
+    /// What to heed, a sentence each.
+    pub heed: Vec<String>,
+}
+
+/// So many joints go home at once only if all are started before any is pushed.
+const MANY: usize = 4;
+/// Plastic that one person does not hold in place and push besides.
+const HEAVY_G: f64 = 4000.0;
+/// So many pieces are named one by one.
+const NAMED: usize = 4;
+
+/// The assembly in words. What a step makes of several pieces is called by the step:
+/// `part 3` is what step 3 made.
+///
+/// ```no_run
+/// let report = paperwork::read_report("side-table-pieces".as_ref())?;
+/// for step in paperwork::instructions(&report) {
+///     println!("{}. {}", step.step, step.text);
+/// }
+/// # Ok::<(), paperwork::ReadBackError>(())
+/// ```
+pub fn instructions(report: &Report) -> Vec<Instruction> {
+    let parts = Parts(report);
+    let each = report.steps.iter();
+    each.map(|step| instruction(report, &parts, step)).collect()
+}
+
+fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction {
+    let contacts = closed_by(report, step);
+    let key = step.moving.iter().all(PieceId::is_key);
+    let far = format!("{:.0} mm", step.travel_mm);
+    let way = Way::of(report, &step.direction);
+    let text = if key {
+        let between = contacts
+            .iter()
+            .find(|c| step.moving.iter().any(|k| c.keys.contains(k)));
+        let between = between.map_or_else(String::new, |c| {
+            format!(", between {} and {}", c.pieces[0], c.pieces[1])
+        });
+        format!(
+            "Push key {} {far} {} into seam {}, {}{between}.",
+            listed(&step.moving, ", "),
+            way.word,
+            step.seam,
+            way.from
+        )
+    } else {
+        format!(
+            "{} {} {far} {} {} {}; that closes seam {}.",
+            way.verb,
+            parts.named(&step.moving, step.step),
+            way.word,
+            way.onto,
+            parts.named(&step.onto, step.step),
+            step.seam
+        )
+    };
+    let mut heed = Vec::new();
+    let slides = |c: &&&ContactEntry| c.joint != JointKind::Plain && !c.joint.is_key();
+    let joints: usize = contacts.iter().filter(slides).map(|c| c.count).sum();
+    if !key && joints >= MANY {
+        heed.push(format!(
+            "Start all {joints} joints by hand before you push any of them home."
+        ));
+    }
+    let mass = |ids: &[PieceId]| -> f64 {
+        let own = report.pieces.iter().filter(|p| ids.contains(&p.id));
+        own.map(|p| p.plastic_g).sum()
+    };
+    let moved = mass(&step.moving);
+    if moved > HEAVY_G {
+        heed.push(format!(
+            "Two people: what moves weighs some {:.0} kg.",
+            moved / 1000.0
+        ));
+    }
+    Instruction {
+        step: step.step,
+        text,
+        heed,
+    }
+}
+
+/// The contacts that a step closes, or that its key holds.
+fn closed_by<'a>(report: &'a Report, step: &StepEntry) -> Vec<&'a ContactEntry> {
+    let seams = report.seams.iter().filter(|s| s.id == step.seam);
+    let contacts = seams.flat_map(|s: &SeamEntry| &s.contacts);
+    let between = |c: &&ContactEntry| {
+        let [a, b] = &c.pieces;
+        let (moves, stands) = (|p| step.moving.contains(p), |p| step.onto.contains(p));
+        moves(a) && stands(b) || moves(b) && stands(a)
+    };
+    let keyed = |c: &&ContactEntry| c.keys.iter().any(|k| step.moving.contains(k));
+    contacts.filter(|c| between(c) || keyed(c)).collect()
+}
+
+/// A direction as somebody says it who stands before the furniture.
+struct Way {
+    verb: &'static str,
+    word: String,
+    onto: &'static str,
+    from: String,
+}
+
+impl Way {
+    /// By the model's axes: x to the right, y to the back, z up, unless up is told
+    /// otherwise; then what is not up or down goes by its axis.
+    fn of(report: &Report, direction: &[f64; 3]) -> Self {
+        let up = report.settings.up.direction();
+        let climbs = up.x * direction[0] + up.y * direction[1] + up.z * direction[2];
+        let usual = up.z > 0.5;
+        let (verb, word, onto, from) = match () {
+            () if climbs < -0.99 => ("Let", "down", "onto", "from above"),
+            () if climbs > 0.99 => ("Push", "up", "into", "from below"),
+            () if usual && direction[0] > 0.99 => {
+                ("Slide", "to the right", "onto", "from the left")
+            }
+            () if usual && direction[0] < -0.99 => {
+                ("Slide", "to the left", "onto", "from the right")
+            }
+            () if usual && direction[1] > 0.99 => {
+                ("Slide", "to the back", "onto", "from the front")
+            }
+            () if usual && direction[1] < -0.99 => {
+                ("Slide", "to the front", "onto", "from the back")
+            }
+            () => {
+                let [x, y, z] = direction.map(|d| (d * 100.0).round() / 100.0 + 0.0);
+                let word = format!("along ({x}, {y}, {z})");
+                let from = "along its arrow".to_owned();
+                return Self {
+                    verb: "Slide",
+                    word,
+                    onto: "onto",
+                    from,
+                };
+            }
+        };
+        Self {
+            verb,
+            word: word.to_owned(),
+            onto,
+            from: from.to_owned(),
+        }
+    }
+}
+
+/// What is put together already, by its name.
+struct Parts<'a>(&'a Report);
+
+impl Parts<'_> {
+    /// A name for some pieces that are one before a step.
+    fn named(&self, pieces: &[PieceId], before: usize) -> String {
+        if let [one] = pieces {
+            return one.to_string();
+        }
+        let earlier = self.0.steps.iter().rev().filter(|s| s.step < before);
+        let mut made =
+            earlier.filter(|s| s.moving.iter().chain(&s.onto).any(|p| pieces.contains(p)));
+        let cut: Vec<&PieceId> = pieces.iter().filter(|p| !p.is_key()).collect();
+        let which = if cut.len() <= NAMED {
+            listed(&cut, ", ")
+        } else {
+            let named = listed(&cut[..2], ", ");
+            format!("{named} and {} more", cut.len() - 2)
+        };
+        made.next()
+            .map_or(which.clone(), |s| format!("part {} ({which})", s.step))
+    }
+}
+
+/// The whole manual as text, a line each.
+pub fn manual(report: &Report) -> String {
+    let mut lines: Vec<String> = Vec::new();
+    for step in instructions(report) {
+        lines.push(format!("{}. {}", step.step, step.text));
+        lines.extend(step.heed.iter().map(|h| format!("   {h}")));
+    }
+    lines.push(String::new());
+    lines.extend(report.undoing.iter().map(Undoing::words));
+    lines.join("\n")
+}
