@@ -18,6 +18,9 @@ pub enum ModelReadError {
     /// As 3MF.
     #[error(transparent)]
     Threemf(#[from] ThreemfReadError),
+    /// It is of a form that is not read.
+    #[error("it is {0}, which is not read")]
+    OtherForm(&'static str),
     /// A coordinate is beyond anything that is built.
     #[error(
         "a coordinate of {0:e} mm is beyond {MOST_MM:e} mm, which nothing that is built reaches"
@@ -50,6 +53,37 @@ const FORMATS: [Format; 2] = [
     },
 ];
 
+/// How files of other forms begin, and what they are.
+const OTHERS: [(&[u8], &str); 9] = [
+    (b"glTF", "a binary glTF file"),
+    (b"\x1f\x8b", "a gzip archive"),
+    (b"\x89PNG", "a picture"),
+    (b"\xff\xd8\xff", "a picture"),
+    (b"GIF8", "a picture"),
+    (b"%PDF", "a PDF"),
+    (b"ply\n", "a PLY file"),
+    (b"ply\r", "a PLY file"),
+    (b"ISO-10303-21", "a STEP file"),
+];
+
+/// The first words of lines of an OBJ file.
+const OBJ: [&str; 8] = ["v", "vn", "vt", "f", "o", "g", "mtllib", "usemtl"];
+
+/// What a file is that is neither of the forms that are read, where that is sure.
+fn other_form(bytes: &[u8]) -> Option<&'static str> {
+    let known = OTHERS.iter().find(|(mark, _)| bytes.starts_with(mark));
+    if let Some((_, what)) = known {
+        return Some(what);
+    }
+    let head = std::str::from_utf8(&bytes[..bytes.len().min(4096)]).ok()?;
+    let mut lines = head.lines().filter(|l| !l.trim_start().starts_with('#'));
+    let mut words = lines.by_ref().filter_map(|l| l.split_whitespace().next());
+    words
+        .next()
+        .filter(|w| OBJ.contains(w))
+        .map(|_| "an OBJ file")
+}
+
 fn stl(bytes: &[u8], unit: LengthUnit) -> Result<Model, ModelReadError> {
     let scale = unit.in_mm();
     let mut triangles = read_stl(bytes)?;
@@ -72,6 +106,9 @@ fn stl(bytes: &[u8], unit: LengthUnit) -> Result<Model, ModelReadError> {
 ///
 /// When the bytes are neither, or cut short.
 pub fn read_model(bytes: &[u8], unit: LengthUnit) -> Result<Model, ModelReadError> {
+    if let Some(what) = other_form(bytes) {
+        return Err(ModelReadError::OtherForm(what));
+    }
     let last = &FORMATS[FORMATS.len() - 1];
     let format = FORMATS.iter().find(|f| (f.is)(bytes)).unwrap_or(last);
     let model = (format.read)(bytes, unit)?;
@@ -132,5 +169,27 @@ impl PieceFormat {
                 write_3mf(name, &[item], None).map_err(|e| e.to_string())
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn files_of_other_forms_are_named() {
+        let read = |bytes: &[u8]| read_model(bytes, LengthUnit::Millimetre).err();
+        for (bytes, what) in [
+            (&b"glTF\x02\0\0\0"[..], "a binary glTF file"),
+            (b"ply\nformat ascii 1.0\n", "a PLY file"),
+            (b"# made by hand\nmtllib a.mtl\nv 0 0 0\n", "an OBJ file"),
+            (b"ISO-10303-21;\nHEADER;", "a STEP file"),
+        ] {
+            assert_eq!(read(bytes), Some(ModelReadError::OtherForm(what)));
+        }
+        assert!(!matches!(
+            read(b"solid v\n"),
+            Some(ModelReadError::OtherForm(_))
+        ));
     }
 }

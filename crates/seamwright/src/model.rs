@@ -97,8 +97,19 @@ fn closed(
             ));
             Solid::mended_from_triangles(soup).map_err(|e| broken(path, &e))
         }
+        Err(defects) if defects.found.iter().all(|d| mendable(d.kind)) => {
+            let (solid, turned) = Solid::turned_outward(soup).map_err(|e| broken(path, &e))?;
+            let message = format!("{defects}: {turned} turned outward, as the others are");
+            notes.push(Finding::new(Code::Mended, message));
+            Ok(solid)
+        }
         Err(defects) => Err(broken(path, &defects)),
     }
+}
+
+/// Whether a defect has one remedy that is certain.
+fn mendable(kind: DefectKind) -> bool {
+    matches!(kind, DefectKind::ZeroArea | DefectKind::InsideOut)
 }
 
 /// The solid with overlapping parts joined.

@@ -1,4 +1,5 @@
 //! 3MF, core specification.
 
 pub(crate) mod read;
+pub(crate) mod strict;
 pub(crate) mod write;

@@ -4,11 +4,12 @@ use std::io::{Cursor, Read};
 
 use solid::{Point, TriangleCorners};
 use threemf2::model::domain::model::{Model, Unit};
-use threemf2::model::domain::object::ObjectKind;
+use threemf2::model::domain::object::{ObjectKind, ObjectType};
 use threemf2::model::domain::transform::Transform;
 use threemf2::package::ThreemfPackage;
 
 use crate::model::{Model as ReadModel, Part};
+use crate::threemf::strict::heeded;
 use crate::unit::LengthUnit;
 
 /// A file is no usable 3MF.
@@ -40,6 +41,18 @@ pub enum ThreemfReadError {
     /// A transform is no matrix of the standard.
     #[error("a transform has {0} numbers; it must have 12")]
     Transform(usize),
+    /// What should be a number is none.
+    #[error("it has {0}, which is no number of the standard")]
+    NoNumber(String),
+    /// A mesh lies in another part of the package.
+    #[error(
+        "it keeps a mesh in another part, {0}, as the production extension allows; that is not \
+         read yet"
+    )]
+    OtherPart(String),
+    /// It requires an extension that is not read.
+    #[error("it requires the extension {0}, which is not read")]
+    Extension(String),
     /// A number is none.
     #[error("object {0} has a coordinate that is no number")]
     NotANumber(usize),
@@ -87,10 +100,10 @@ pub fn read_3mf(bytes: &[u8]) -> Result<Vec<TriangleCorners>, ThreemfReadError> 
 ///
 /// As [`read_3mf`].
 pub(crate) fn read_3mf_model(bytes: &[u8]) -> Result<ReadModel, ThreemfReadError> {
-    within_bounds(bytes)?;
+    let printable = within_bounds(bytes)?;
     let package =
         ThreemfPackage::from_reader_with_memory_optimized_deserializer(Cursor::new(bytes), false)
-            .map_err(|e| ThreemfReadError::Package(format!("{e:?}")))?;
+            .map_err(|e| ThreemfReadError::Package(e.to_string()))?;
     let model = &package.root;
     let (scale, unit) = match model.unit.clone().unwrap_or_default() {
         Unit::Micron => (1e-3, None),
@@ -105,7 +118,14 @@ pub(crate) fn read_3mf_model(bytes: &[u8]) -> Result<ReadModel, ThreemfReadError
         triangles: MOST_TRIANGLES,
         parts: MOST_PARTS,
     };
-    for item in &model.build.item {
+    let printed = |k: usize| printable.get(k) != Some(&false);
+    let items = model
+        .build
+        .item
+        .iter()
+        .enumerate()
+        .filter(|(k, _)| printed(*k));
+    for (_, item) in items {
         let placed = item.transform.as_ref().map(affine).unwrap_or(UNMOVED);
         let mut triangles = Vec::new();
         let mut gathered = Gathered {
@@ -128,8 +148,9 @@ pub(crate) fn read_3mf_model(bytes: &[u8]) -> Result<ReadModel, ThreemfReadError
 
 /// Unpacks a package once, without keeping it, to see that the whole of it is no
 /// larger than a model may be and that its transforms are matrices, before a
-/// library that trusts both reads it.
-fn within_bounds(bytes: &[u8]) -> Result<(), ThreemfReadError> {
+/// library that trusts both reads it; for each build item whether it is to be printed.
+fn within_bounds(bytes: &[u8]) -> Result<Vec<bool>, ThreemfReadError> {
+    let mut printable = Vec::new();
     let bad = |e: zip::result::ZipError| ThreemfReadError::Package(e.to_string());
     let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).map_err(bad)?;
     let mut left = UNPACKED_BYTES;
@@ -153,35 +174,12 @@ fn within_bounds(bytes: &[u8]) -> Result<(), ThreemfReadError> {
             return Err(ThreemfReadError::Package(why));
         }
         left = left.checked_sub(read).ok_or(ThreemfReadError::TooLarge)?;
-        transforms(&text)?;
-    }
-    Ok(())
-}
-
-/// Checks that every transform in the text of a model has its twelve numbers.
-fn transforms(text: &[u8]) -> Result<(), ThreemfReadError> {
-    const NAME: &[u8] = b"transform";
-    let starts = text.windows(NAME.len()).enumerate();
-    for (at, _) in starts.filter(|(_, word)| *word == NAME) {
-        let rest = text[at + NAME.len()..].trim_ascii_start();
-        let Some(rest) = rest.strip_prefix(b"=").map(<[u8]>::trim_ascii_start) else {
-            continue;
-        };
-        let Some((quote, rest)) = rest.split_first().filter(|(q, _)| b"\"'".contains(q)) else {
-            continue;
-        };
-        let value = rest.split(|b| b == quote).next().unwrap_or_default();
-        let value = String::from_utf8_lossy(value);
-        // What an entity stands for may be more than one number.
-        let count = match value.contains('&') {
-            true => 0,
-            false => value.split_whitespace().count(),
-        };
-        if count != 12 {
-            return Err(ThreemfReadError::Transform(count));
+        // The parts that others name are refused, so items stand in one of them.
+        if is_model {
+            printable.extend(heeded(&text)?.printable);
         }
     }
-    Ok(())
+    Ok(printable)
 }
 
 /// How much more may be gathered.
@@ -224,6 +222,12 @@ fn applied(m: &Affine, p: [f64; 3]) -> [f64; 3] {
     std::array::from_fn(|k| p[0] * m[0][k] + p[1] * m[1][k] + p[2] * m[2][k] + m[3][k])
 }
 
+/// By what it scales volumes; negative where it mirrors.
+fn determinant([x, y, z, _]: &Affine) -> f64 {
+    let [x, y, z] = [x, y, z].map(|row| solid::Vector::from(*row));
+    x.cross(&y).dot(&z)
+}
+
 /// First one, then the other.
 fn then(first: &Affine, second: &Affine) -> Affine {
     let origin = applied(second, first[3]);
@@ -251,9 +255,19 @@ fn gather(
         .iter()
         .find(|o| o.id as usize == id)
         .ok_or(ThreemfReadError::NoSuchObject(id))?;
+    // Scaffolds and surfaces are no furniture.
+    let model_or_part = matches!(
+        object.objecttype,
+        None | Some(ObjectType::Model | ObjectType::Other)
+    );
+    if !model_or_part {
+        return gathered.take(0);
+    }
     match &object.kind {
         Some(ObjectKind::Mesh(mesh)) => {
             gathered.take(mesh.triangles.triangle.len())?;
+            // A mirror turns faces inward: their corners go round the other way.
+            let mirrors = determinant(placed) < 0.0;
             let vertices: Vec<Point> = mesh
                 .vertices
                 .vertex
@@ -276,11 +290,11 @@ fn gather(
                             triangle,
                         })
                 };
-                gathered.out.push([
-                    corner(t.v1 as usize)?,
-                    corner(t.v2 as usize)?,
-                    corner(t.v3 as usize)?,
-                ]);
+                let [a, b, c] = [t.v1, t.v2, t.v3].map(|v| corner(v as usize));
+                gathered.out.push(match mirrors {
+                    true => [a?, c?, b?],
+                    false => [a?, b?, c?],
+                });
             }
         }
         Some(ObjectKind::Components(parts)) => {
@@ -332,15 +346,66 @@ mod tests {
 
     #[test]
     fn a_transform_without_its_twelve_numbers_is_no_matrix() {
-        let with = |value: &str| transforms(format!("<item transform = '{value}'/>").as_bytes());
+        let read = |text: &str| heeded(text.as_bytes()).map(|_| ());
+        let with = |value: &str| read(&format!("<item transform = '{value}'/>"));
         assert_eq!(with("1 0 0 0 1 0 0 0 1 5 6 7"), Ok(()));
         let short = with("1 0 0 0 1 0 0 0 1 5 6");
         assert_eq!(short, Err(ThreemfReadError::Transform(11)));
         let long = with("1 0 0 0 1 0 0 0 1 5 6 7 8");
         assert_eq!(long, Err(ThreemfReadError::Transform(13)));
-        assert_eq!(
-            transforms(b"<metadata>how to transform it</metadata>"),
-            Ok(())
+        assert_eq!(read("<metadata>how to transform it</metadata>"), Ok(()));
+    }
+
+    /// A file of the writer's, unturned, with something in its model's text replaced.
+    fn altered(from: &str, to: &str) -> Vec<u8> {
+        use std::io::Write;
+        let block = Solid::cuboid(Point::origin(), Point::new(2.0, 3.0, 4.0));
+        let item = Named {
+            name: "P01",
+            solid: &block,
+            placed: Isometry::translation(5.0, 6.0, 7.0),
+        };
+        let whole = write_3mf("altered", &[item], None).unwrap();
+        let mut archive = zip::ZipArchive::new(Cursor::new(whole)).unwrap();
+        let mut out = zip::ZipWriter::new(Cursor::new(Vec::new()));
+        for k in 0..archive.len() {
+            let mut entry = archive.by_index(k).unwrap();
+            let mut bytes = Vec::new();
+            entry.read_to_end(&mut bytes).unwrap();
+            if entry.name().ends_with(".model") {
+                let text = String::from_utf8(bytes).unwrap();
+                assert!(text.contains(from), "{text}");
+                bytes = text.replacen(from, to, 1).into_bytes();
+            }
+            let options = zip::write::SimpleFileOptions::default();
+            out.start_file(entry.name(), options).unwrap();
+            out.write_all(&bytes).unwrap();
+        }
+        out.finish().unwrap().into_inner()
+    }
+
+    #[test]
+    fn a_mirrored_item_keeps_its_faces_outward() {
+        let mirrored = altered("transform=\"1", "transform=\"-1");
+        let solid = Solid::from_triangles(read_3mf(&mirrored).unwrap()).unwrap();
+        assert!((solid.volume_mm3() - 24.0).abs() < 1e-9);
+        assert_eq!(solid.bounds().unwrap().max.x, 5.0);
+    }
+
+    #[test]
+    fn an_item_that_is_not_to_be_printed_is_no_furniture() {
+        let none = read_3mf(&altered("<item ", "<item printable=\"0\" ")).unwrap();
+        assert!(none.is_empty());
+        let support = altered("type=\"model\"", "type=\"support\"");
+        assert!(read_3mf(&support).unwrap().is_empty());
+    }
+
+    #[test]
+    fn a_coordinate_that_is_no_number_is_refused_and_not_taken_for_0() {
+        let comma = read_3mf(&altered("z=\"4", "z=\"4,0"));
+        assert!(
+            matches!(comma, Err(ThreemfReadError::NoNumber(_))),
+            "{comma:?}"
         );
     }
 

@@ -221,22 +221,33 @@ impl Made<'_> {
             .iter()
             .flat_map(|s| s.contacts.iter().map(|c| (&s.id, c)));
         let joined = contacts.filter(|(_, c)| c.joint != JointKind::Plain);
-        joined
-            .filter_map(|(seam, c)| {
-                let [a, b] = &c.pieces;
-                let friction = if c.joint == JointKind::Tenon {
-                    2.0
-                } else {
-                    0.0
-                };
-                let moved = c.seat_error_mm.unwrap_or(0.0) / 10.0;
-                let to_try = ToTry {
-                    pieces: [place(a)?, place(b)?],
-                    uncertain: 1.0 + 0.1 * c.count.saturating_sub(1) as f64 + moved + friction,
-                };
-                Some((to_try, format!("{a} and {b} at {seam}")))
-            })
-            .unzip()
+        let mut out: Vec<(ToTry, String)> = Vec::new();
+        for (seam, c) in joined {
+            let [a, b] = &c.pieces;
+            let (Some(below), Some(above)) = (place(a), place(b)) else {
+                continue;
+            };
+            let friction = if c.joint == JointKind::Tenon {
+                2.0
+            } else {
+                0.0
+            };
+            let moved = c.seat_error_mm.unwrap_or(0.0) / 10.0;
+            let uncertain = 1.0 + 0.1 * c.count.saturating_sub(1) as f64 + moved + friction;
+            let name = format!("{a} and {b} at {seam}");
+            // The limbs of a contact are tried together.
+            match out.iter_mut().find(|(_, known)| *known == name) {
+                Some((limbs, _)) => limbs.uncertain = limbs.uncertain.max(uncertain),
+                None => out.push((
+                    ToTry {
+                        pieces: [below, above],
+                        uncertain,
+                    },
+                    name,
+                )),
+            }
+        }
+        out.into_iter().unzip()
     }
 
     fn plate(&self, number: usize, digits: usize, plate: &Plate) -> PlateEntry {
