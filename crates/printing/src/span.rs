@@ -84,7 +84,7 @@ impl std::fmt::Display for Span {
 }
 
 #[derive(Deserialize)]
-#[serde(untagged)]
+#[serde(untagged, expecting = "a number, or [low, high]")]
 enum Written {
     One(f64),
     Two([f64; 2]),
@@ -112,7 +112,11 @@ mod tests {
             serde_json::to_string(&Span::new(1.0, 2.0)).unwrap(),
             "[1.0,2.0]"
         );
-        assert!(serde_json::from_str::<Span>("\"strong\"").is_err());
+        let told = serde_json::from_str::<Span>("\"strong\"").unwrap_err();
+        assert!(
+            told.to_string().contains("a number, or [low, high]"),
+            "{told}"
+        );
     }
 
     #[test]

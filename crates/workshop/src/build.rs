@@ -1,6 +1,6 @@
 //! A plan carried out: pieces, seams and the steps of the assembly.
 
-use design::{Bearing, CellId, Label, PieceId, Plan, PlanSeam, PrinterId, SeamId, SeamSide, freed};
+use design::{CellId, Label, PieceId, Plan, PlanSeam, PrinterId, SeamId, SeamSide};
 use printing::{DoesNotFit, Placement};
 use rayon::prelude::*;
 use solid::{Bounds, Isometry, KernelError, Solid, Vector};
@@ -15,12 +15,13 @@ use crate::carve::pieces::{Carved, carve};
 use crate::layer_pull::count_layers;
 use crate::layout::bed_room::BedRoom;
 use crate::layout::earlier::Obstacle;
-use crate::layout::joining::{Joining, SeamContact, Stock};
+use crate::layout::joining::{Joining, Stock};
 use crate::layout::kept::Kept;
 use crate::layout::kept_seam::kept_seam;
 use crate::layout::seam::Seam;
 use crate::layout::seam_layout::lay_out;
 use crate::layout::seam_task::{Task, terms_of};
+use crate::layout::seating::seated;
 use crate::partition::cells::{Cell, Parted, SeamPlane, part};
 use crate::partition::contacts::{BodyFinder, Contact, PieceIndex, contacts};
 use crate::partition::whole::not_whole;
@@ -228,53 +229,6 @@ fn laid_out(
         seams.push(seam);
     }
     Ok(seams)
-}
-
-/// Seams of which weight frees fewer, where some that it frees can as well be closed the
-/// other way. What a side hangs on is known only once all seams are laid out.
-fn seated(
-    seams: Vec<Seam>,
-    lay_out: impl Fn(&[(PlanSeam, f64)]) -> Result<Vec<Seam>, BuildError>,
-    bodies: &[Bounds],
-    plan: &Plan,
-) -> Result<Vec<Seam>, BuildError> {
-    let up = plan.settings().up.direction();
-    let before = freed_seams(&seams, bodies, &up);
-    if before.is_empty() {
-        return Ok(seams);
-    }
-    let turned = lay_out(&before)?;
-    let without = |s: &[Seam]| -> usize { s.iter().map(Seam::unslid).sum() };
-    let fewer = freed_seams(&turned, bodies, &up).len() < before.len();
-    let as_good = without(&turned) <= without(&seams);
-    Ok(if fewer && as_good { turned } else { seams })
-}
-
-/// Seams that weight frees, and how their lower half climbs home.
-fn freed_seams(seams: &[Seam], bodies: &[Bounds], up: &Vector) -> Vec<(PlanSeam, f64)> {
-    let lowest = |b: &Bounds| {
-        let heights = b.corners().map(|p| p.coords.dot(up));
-        heights.into_iter().fold(f64::INFINITY, f64::min)
-    };
-    let lowest: Vec<f64> = bodies.iter().map(lowest).collect();
-    let bearing = |seam: &Seam, contact: &SeamContact| Bearing {
-        pieces: contact.contact.pieces,
-        joint: contact.joint(),
-        slide: seam.slide,
-    };
-    let joints = seams.iter().enumerate();
-    let (of, joints): (Vec<usize>, Vec<Bearing>) = joints
-        .flat_map(|(k, s)| s.contacts.iter().map(move |c| (k, bearing(s, c))))
-        .unzip();
-    let loose = freed(&lowest, &joints, up);
-    let mut out: Vec<usize> = of
-        .iter()
-        .zip(loose)
-        .filter_map(|(k, l)| l.map(|_| *k))
-        .collect();
-    out.dedup();
-    let climbs = |k: usize| (seams[k].planned, seams[k].slide.dot(up));
-    out.into_iter().map(climbs).collect()
 }
 
 /// The joints of a seam as obstacles. Braces and fingers of the other half reach

@@ -141,10 +141,12 @@ impl EstimateEntry {
         }
     }
 
-    /// The pull in words: `1.2 to 8.5 kN`.
+    /// The pull in words: `1.2 to 8.5 kN`; a dash in reports of earlier versions.
     pub fn pull(&self) -> String {
-        let [low, high] = self.pull_kn;
-        format!("{low} to {high} kN")
+        match self.pull_kn {
+            [_, high] if high <= 0.0 => "–".to_owned(),
+            [low, high] => format!("{low} to {high} kN"),
+        }
     }
 }
 

@@ -1,5 +1,6 @@
 //! 3MF, core specification.
 
+pub(crate) mod affine;
 pub(crate) mod read;
 pub(crate) mod strict;
 pub(crate) mod write;

@@ -1,6 +1,7 @@
 //! Pictures by a small rasteriser.
 
 pub(crate) mod arrow;
+pub(crate) mod canvas;
 pub(crate) mod colours;
 pub(crate) mod edges;
 pub(crate) mod raster;

@@ -5,8 +5,9 @@ use rayon::prelude::*;
 use solid::{Bounds, Point, Solid, Vector};
 
 use crate::pictures::arrow::arrow;
+use crate::pictures::canvas::Picture;
 use crate::pictures::colours::piece_colours;
-use crate::pictures::raster::{Item, Picture, Shape, View, draw, in_sight};
+use crate::pictures::raster::{Item, Shape, View, draw, in_sight};
 
 /// A picture could not be encoded.
 #[derive(Debug, thiserror::Error)]

@@ -177,6 +177,24 @@ mod tests {
         assert_eq!(estimate.cooling_s, 0.0);
     }
 
+    /// A leaning part with a slot and its mirror image take the same, to a hundredth.
+    #[test]
+    fn a_piece_and_its_mirror_image_take_the_same() {
+        let profile = PrintProfile::default();
+        let lean = solid::Isometry::rotation(Vector::new(0.31, -0.17, 0.4));
+        let slab = Solid::cuboid(Point::new(-40.0, -15.0, 0.0), Point::new(55.0, 30.0, 61.3));
+        let slot = Solid::cuboid(Point::new(-10.0, -20.0, 20.0), Point::new(7.0, 9.0, 70.0));
+        let part = slab.difference(&slot).unwrap().moved(&lean);
+        let low = part.bounds().unwrap().min;
+        let part = part.shifted(-low.coords);
+        let flip = |p: Point| Point::new(-p.x, p.y, p.z);
+        let mirrored = part.triangle_corners().map(|[a, b, c]| [a, c, b].map(flip));
+        let mirrored = Solid::from_triangles(mirrored).unwrap();
+        let [one, other] = [&part, &mirrored].map(|s| print_estimate(s, &profile));
+        assert!((one.plastic_mm3 / other.plastic_mm3 - 1.0).abs() < 0.01);
+        assert!((one.laying_s / other.laying_s - 1.0).abs() < 0.01);
+    }
+
     #[test]
     fn a_small_layer_waits_until_it_has_cooled() {
         let profile = PrintProfile::default();

@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use crate::mesh::cavities;
 use crate::mesh::needles::without_needles;
 use crate::mesh::solid_type::{Solid, TriangleCorners};
 use crate::mesh::weld::{self, Defects};
@@ -77,7 +78,7 @@ impl Solid {
         let triangles: Vec<TriangleCorners> = triangles.into_iter().collect();
         let (vertices, indexed) = weld::weld_exactly(&triangles);
         let indexed = without_needles(&vertices, indexed);
-        let (triangles, turned) = weld::turned_outward(&vertices, &indexed);
+        let (triangles, turned) = cavities::turned_outward(&vertices, &indexed);
         let (vertices, indexed) = weld::weld(triangles)?;
         Ok((Self::trusted(vertices, indexed), turned))
     }

@@ -1,6 +1,7 @@
 //! Closed triangle meshes: made, welded, mended, taken apart.
 
 pub(crate) mod bodies;
+pub(crate) mod cavities;
 pub(crate) mod mend;
 pub(crate) mod needles;
 pub(crate) mod shapes;

@@ -4,8 +4,8 @@ use std::collections::HashMap;
 use std::fmt;
 
 use crate::Point;
+use crate::mesh::cavities::none_inside_out;
 use crate::mesh::solid_type::{Solid, TriangleCorners};
-use crate::query::rays::RayCaster;
 
 /// What can be wrong with a triangle mesh that should bound a solid.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -128,17 +128,17 @@ impl Solid {
 }
 
 #[derive(Default)]
-struct Tally(Vec<Defect>);
+pub(crate) struct Tally(Vec<Defect>);
 
 impl Tally {
-    fn add(&mut self, kind: DefectKind, at: Point) {
+    pub(crate) fn add(&mut self, kind: DefectKind, at: Point) {
         match self.0.iter_mut().find(|d| d.kind == kind) {
             Some(held) => held.count += 1,
             None => self.0.push(Defect { kind, count: 1, at }),
         }
     }
 
-    fn result(mut self) -> Result<(), Defects> {
+    pub(crate) fn result(mut self) -> Result<(), Defects> {
         if self.0.is_empty() {
             return Ok(());
         }
@@ -265,7 +265,7 @@ pub(crate) fn inspect(vertices: &[Point], triangles: &[[u32; 3]]) -> Result<(), 
     }
     tally.result()?;
 
-    inside_out(vertices, triangles)
+    none_inside_out(vertices, triangles)
 }
 
 /// Whether three corners span no area at all.
@@ -293,73 +293,6 @@ pub(crate) fn edge_uses(triangles: &[[u32; 3]]) -> Vec<([u32; 2], u32, u32)> {
             ([run[0].0, run[0].1], forward, run.len() as u32 - forward)
         })
         .collect()
-}
-
-fn inside_out(vertices: &[Point], triangles: &[[u32; 3]]) -> Result<(), Defects> {
-    let whole = Solid::trusted(vertices.to_vec(), triangles.to_vec());
-    let shells = whole.shells();
-    let mut tally = Tally::default();
-    let negative: Vec<usize> = (0..shells.len())
-        .filter(|&i| shells[i].volume_mm3() <= 0.0)
-        .collect();
-    for i in negative {
-        if !is_cavity(&shells, i) {
-            tally.add(DefectKind::InsideOut, shells[i].vertices()[0]);
-        }
-    }
-    tally.result()
-}
-
-/// So many corners of a shell are looked for in others, spread over all of it.
-const PROBES: usize = 256;
-
-/// Whether a negative shell is a cavity: it lies wholly in another that is not negative.
-/// One that stands out of all others is a body turned inside out, whichever of its corners
-/// comes first.
-fn is_cavity(shells: &[Solid], inner: usize) -> bool {
-    let Some(own) = shells[inner].bounds() else {
-        return false;
-    };
-    let corners = shells[inner].vertices();
-    let step = corners.len().div_ceil(PROBES).max(1);
-    let outermost = (0..3).flat_map(|axis| {
-        let by = |a: &&Point, b: &&Point| a[axis].total_cmp(&b[axis]);
-        [corners.iter().min_by(by), corners.iter().max_by(by)]
-    });
-    let probes: Vec<&Point> = outermost
-        .flatten()
-        .chain(corners.iter().step_by(step))
-        .collect();
-    shells.iter().enumerate().any(|(j, outer)| {
-        let about = outer.bounds().is_some_and(|b| {
-            let [low, high] = [own.min, own.max];
-            b.contains(&low, 0.0) && b.contains(&high, 0.0)
-        });
-        j != inner
-            && about
-            && outer.volume_mm3() > 0.0
-            && RayCaster::new(outer).is_some_and(|c| probes.iter().all(|p| c.contains(p)))
-    })
-}
-
-/// The triangles with every shell that is inside out turned, and how many were.
-pub(crate) fn turned_outward(
-    vertices: &[Point],
-    triangles: &[[u32; 3]],
-) -> (Vec<TriangleCorners>, usize) {
-    let whole = Solid::trusted(vertices.to_vec(), triangles.to_vec());
-    let shells = whole.shells();
-    let mut turned = 0;
-    let mut out = Vec::with_capacity(triangles.len());
-    for (k, shell) in shells.iter().enumerate() {
-        let inside_out = shell.volume_mm3() <= 0.0 && !is_cavity(&shells, k);
-        turned += usize::from(inside_out);
-        out.extend(shell.triangle_corners().map(|[a, b, c]| match inside_out {
-            true => [a, c, b],
-            false => [a, b, c],
-        }));
-    }
-    (out, turned)
 }
 
 #[cfg(test)]
@@ -415,23 +348,6 @@ mod tests {
         let hollow = Solid::from_triangles(soup).unwrap();
         assert!((hollow.volume_mm3() - (729.0 - 27.0)).abs() < 1e-9);
         assert_eq!(hollow.bodies().len(), 1);
-    }
-
-    /// A leg turned inside out that stands in a top with some of its corners, whichever of
-    /// them comes first: it is no cavity, and turned it is a leg again.
-    #[test]
-    fn an_inverted_leg_in_a_top_is_a_leg_in_any_order() {
-        let top = Solid::cuboid(Point::new(0.0, 0.0, 90.0), Point::new(100.0, 100.0, 110.0));
-        let leg = Solid::cuboid(Point::new(10.0, 10.0, 0.0), Point::new(30.0, 30.0, 100.0));
-        let inverted: Vec<_> = leg.triangle_corners().map(|[a, b, c]| [a, c, b]).collect();
-        for first in 0..inverted.len() {
-            let mut soup: Vec<_> = top.triangle_corners().collect();
-            soup.extend(inverted[first..].iter().chain(&inverted[..first]));
-            assert_eq!(kinds(soup.clone()), [(DefectKind::InsideOut, 1)]);
-            let (solid, turned) = Solid::turned_outward(soup).unwrap();
-            assert_eq!(turned, 1);
-            assert!((solid.volume_mm3() - 200_000.0 - 40_000.0).abs() < 1e-6);
-        }
     }
 
     #[test]

@@ -11,6 +11,7 @@ pub(crate) mod meeting;
 pub(crate) mod seam;
 pub(crate) mod seam_layout;
 pub(crate) mod seam_task;
+pub(crate) mod seating;
 #[cfg(test)]
 pub(crate) mod trial;
 pub(crate) mod way;

@@ -1,0 +1,55 @@
+//! Seams that weight seats: laid out once more where it frees some.
+
+use design::{Bearing, Plan, PlanSeam, freed};
+use solid::{Bounds, Vector};
+
+use crate::build_error::BuildError;
+use crate::layout::joining::SeamContact;
+use crate::layout::seam::Seam;
+
+/// Seams of which weight frees fewer, where some that it frees can as well be closed the
+/// other way. What a side hangs on is known only once all seams are laid out.
+pub(crate) fn seated(
+    seams: Vec<Seam>,
+    lay_out: impl Fn(&[(PlanSeam, f64)]) -> Result<Vec<Seam>, BuildError>,
+    bodies: &[Bounds],
+    plan: &Plan,
+) -> Result<Vec<Seam>, BuildError> {
+    let up = plan.settings().up.direction();
+    let before = freed_seams(&seams, bodies, &up);
+    if before.is_empty() {
+        return Ok(seams);
+    }
+    let turned = lay_out(&before)?;
+    let without = |s: &[Seam]| -> usize { s.iter().map(Seam::unslid).sum() };
+    let fewer = freed_seams(&turned, bodies, &up).len() < before.len();
+    let as_good = without(&turned) <= without(&seams);
+    Ok(if fewer && as_good { turned } else { seams })
+}
+
+/// Seams that weight frees, and how their lower half climbs home.
+fn freed_seams(seams: &[Seam], bodies: &[Bounds], up: &Vector) -> Vec<(PlanSeam, f64)> {
+    let lowest = |b: &Bounds| {
+        let heights = b.corners().map(|p| p.coords.dot(up));
+        heights.into_iter().fold(f64::INFINITY, f64::min)
+    };
+    let lowest: Vec<f64> = bodies.iter().map(lowest).collect();
+    let bearing = |seam: &Seam, contact: &SeamContact| Bearing {
+        pieces: contact.contact.pieces,
+        joint: contact.joint(),
+        slide: seam.slide,
+    };
+    let joints = seams.iter().enumerate();
+    let (of, joints): (Vec<usize>, Vec<Bearing>) = joints
+        .flat_map(|(k, s)| s.contacts.iter().map(move |c| (k, bearing(s, c))))
+        .unzip();
+    let loose = freed(&lowest, &joints, up);
+    let mut out: Vec<usize> = of
+        .iter()
+        .zip(loose)
+        .filter_map(|(k, l)| l.map(|_| *k))
+        .collect();
+    out.dedup();
+    let climbs = |k: usize| (seams[k].planned, seams[k].slide.dot(up));
+    out.into_iter().map(climbs).collect()
+}
