@@ -69,9 +69,16 @@ class Cut:
             self.at[height] = self.solid.slice(height)
         return self.at[height]
 
-    def crosses(self):
-        low, high = self.solid.bounding_box()[2], self.solid.bounding_box()[5]
-        return low < -FACE_MM / 2 or high > FACE_MM / 2
+    def reach(self):
+        """How far it goes below the plane and above it."""
+        box = self.solid.bounding_box()
+        return -box[2], box[5]
+
+
+def near_each_other(a, b):
+    """Whether the boxes of two pieces overlap in the plane."""
+    p, q = a.solid.bounding_box(), b.solid.bounding_box()
+    return all(p[k] < q[k + 3] and q[k] < p[k + 3] for k in (0, 1))
 
 
 def joints_of(a, b, keys):
@@ -100,7 +107,8 @@ def judged(folder, heed_findings):
     solids = {k: manifold3d.Manifold(manifold3d.Mesh64(
         vert_properties=np.asarray(m.vertices, dtype=np.float64),
         tri_verts=np.asarray(m.faces, dtype=np.uint64))) for k, m in meshes.items()}
-    told = {(f["code"], f.get("seam")) for f in report["findings"]} if heed_findings else set()
+    told = {(f["code"], f.get("seam"), f.get("piece")) for f in report["findings"]} if heed_findings else set()
+    pieces = [p["id"] for p in report["pieces"] if not p["id"].startswith("K")]
     faults, area, near, links = [], 0.0, 0.0, []
     for seam in report["seams"]:
         axes = seam_axes(seam)
@@ -109,11 +117,14 @@ def judged(folder, heed_findings):
             if piece not in cuts:
                 cuts[piece] = Cut(solids[piece], axes)
             return cuts[piece]
-        pairs = sorted({tuple(c["pieces"]) for c in seam["contacts"]})
-        of_seam = sorted({k for c in seam["contacts"] for k in c.get("keys", [])})
+        # Whatever ends at the plane from below may meet whatever ends there from above.
+        reach = {k: cut(k).reach() for k in solids}
+        low = [k for k in pieces if reach[k][0] > FACE_MM and reach[k][1] > -FACE_MM]
+        high = [k for k in pieces if reach[k][1] > FACE_MM and reach[k][0] > -FACE_MM]
+        keys = [cut(k) for k in solids if k not in pieces and min(reach[k]) > JOINT_MM]
+        pairs = [(p, q) for p in low for q in high if p != q and near_each_other(cut(p), cut(q))]
         for below, above in pairs:
             a, b = cut(below), cut(above)
-            keys = [cut(k) for k in of_seam]
             sliding = a(JOINT_MM) + b(-JOINT_MM)
             joints = joints_of(a, b, keys)
             limbs = limbs_of(a, b, joints)
@@ -125,9 +136,11 @@ def judged(folder, heed_findings):
                 if (limb ^ joints).area() >= JOINT_MM2:
                     held = True
                     continue
-                if not {("bare-limb", seam["id"]), ("plain-contact", seam["id"])} & told:
+                if not {(code, seam["id"], below) for code in ("bare-limb", "plain-contact")} & told:
                     x0, y0, x1, y1 = limb.bounds()
                     faults.append(f"{seam['id']}: a limb of {below} and {above}, {limb.area():.0f} mm2, {x1 - x0:.0f} x {y1 - y0:.0f}, has no joint")
+            if not limbs:
+                continue
             slid = any((limb ^ sliding).area() >= JOINT_MM2 for limb in limbs)
             links.append((seam, below, above, held, slid))
     faults += freed(report, meshes, links, told)
@@ -159,7 +172,7 @@ def freed(report, meshes, links, told):
         climbs = sign * seam["slide"][axis]
         b, a = find(below) in stands, find(above) in stands
         loose = climbs > STEEP and not b and a or climbs < -STEEP and b and not a
-        if slid and loose and ("freed-by-load", seam["id"]) not in told:
+        if slid and loose and ("freed-by-load", seam["id"], None) not in told:
             out.append(f"{seam['id']}: load frees {below} or {above}")
     return out
 

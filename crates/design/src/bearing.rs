@@ -10,6 +10,12 @@ pub const STEEP: f64 = 0.5;
 /// What reaches down to the floor but for this stands on it.
 pub const ON_FLOOR_MM: f64 = 0.5;
 
+/// A limb thinner or smaller than this is not asked to hold a joint where another of the same
+/// pieces does.
+pub const LIMB_MM: f64 = 8.0;
+/// See [`LIMB_MM`].
+pub const LIMB_MM2: f64 = 200.0;
+
 /// A joint between two pieces, as far as weight is concerned.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bearing {

@@ -29,7 +29,7 @@ mod side;
 mod tree;
 mod wishes;
 
-pub use bearing::{Bearing, ON_FLOOR_MM, STEEP, freed};
+pub use bearing::{Bearing, LIMB_MM, LIMB_MM2, ON_FLOOR_MM, STEEP, freed};
 pub use ids::{BadId, CellId, PieceId, PlanSeam, PrinterId, SeamId};
 pub use joint_choice::JointChoice;
 pub use lying_wish::LyingWish;

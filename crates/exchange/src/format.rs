@@ -5,7 +5,8 @@ use solid::{Isometry, Solid, TriangleCorners};
 use crate::model::{Model, Part};
 use crate::stl::read::{ReadError, read_stl};
 use crate::stl::write::write_stl;
-use crate::threemf::read::{ThreemfReadError, is_3mf, read_3mf_model};
+use crate::threemf::read::{is_3mf, read_3mf_model};
+use crate::threemf::read_error::ThreemfReadError;
 use crate::threemf::write::{Named, write_3mf};
 use crate::unit::LengthUnit;
 

@@ -26,6 +26,7 @@ pub use format::{ModelReadError, PieceFormat, read_model, read_triangles};
 pub use model::{Model, Part};
 pub use stl::read::{ReadError, StlFlavour, flavour, read_stl};
 pub use stl::write::{WriteError, write_stl};
-pub use threemf::read::{ThreemfReadError, is_3mf, read_3mf};
+pub use threemf::read::{is_3mf, read_3mf};
+pub use threemf::read_error::ThreemfReadError;
 pub use threemf::write::{Named, ThreemfError, write_3mf};
 pub use unit::{LengthUnit, UnknownUnit};

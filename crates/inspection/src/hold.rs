@@ -1,6 +1,6 @@
 //! What holds pieces together where they meet: nothing, friction, or shape.
 
-use design::{Assembly, ContactEntry, SeamEntry};
+use design::{Assembly, ContactEntry, LIMB_MM, LIMB_MM2, SeamEntry};
 use joinery::{Hold, JointKind};
 use solid::Point;
 
@@ -17,15 +17,13 @@ pub(crate) fn seams(assembly: &Assembly) -> Vec<Finding> {
         .collect()
 }
 
-/// A limb thinner or smaller than this is not asked to hold a joint where another does.
-const LIMB_MM: f64 = 8.0;
-const LIMB_MM2: f64 = 200.0;
-
 fn held(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
     let [a, b] = &contact.pieces;
     let finding = match contact.joint.abilities().hold {
         Hold::Shape => return None,
         Hold::Nothing => held_by_nothing(seam, contact)?,
+        // Once for all limbs between the same pieces.
+        _ if told_before(seam, contact) => return None,
         Hold::Friction => Finding::new(
             Code::FrictionOnly,
             format!(
@@ -44,6 +42,13 @@ fn held(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
         ),
     };
     Some(finding.piece(a).seam(&seam.id))
+}
+
+/// Whether a limb before it on a seam, between the same pieces, is joined alike.
+fn told_before(seam: &SeamEntry, contact: &ContactEntry) -> bool {
+    let alike = |c: &&ContactEntry| c.pieces == contact.pieces && c.joint == contact.joint;
+    let first = seam.contacts.iter().find(alike);
+    first.is_some_and(|first| !std::ptr::eq(first, contact))
 }
 
 /// What to know of a limb without a joint: whether the same pieces are joined beside it,
@@ -69,7 +74,7 @@ fn held_by_nothing(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> 
             seam.id
         );
         sturdy(contact).then(|| Finding::new(Code::BareLimb, message))?
-    } else if !sturdy(contact) && beside().any(sturdy) {
+    } else if !sturdy(contact) && (beside().any(sturdy) || told_before(seam, contact)) {
         return None;
     } else {
         let message = format!(
@@ -145,6 +150,8 @@ mod tests {
         // A web beside a limb that nothing holds is told with it.
         let bare = |thick_mm| limb(JointKind::Plain, thick_mm, 4320.0);
         assert_eq!(codes(vec![bare(18.0), bare(6.0)]), [Code::PlainContact]);
-        assert_eq!(codes(vec![bare(6.0), bare(6.0)]).len(), 2);
+        assert_eq!(codes(vec![bare(6.0), bare(6.0)]), [Code::PlainContact]);
+        let friction = || limb(JointKind::Tenon, 9.0, 4320.0);
+        assert_eq!(codes(vec![friction(), friction()]), [Code::FrictionOnly]);
     }
 }

@@ -126,6 +126,7 @@ fn no_joint(why: &NoJoint) -> String {
                  this seam slide"
             );
         }
+        NoJoint::BesideLimb => "a web, whose pieces are joined beside it",
         NoJoint::Taken => "no room: other joints, or walls too thin behind the face, take it",
         NoJoint::KeptBare => "this seam is kept, and none of its joints lies here",
         NoJoint::Meeting { no_slide, tried } => {

@@ -83,30 +83,30 @@ impl PrintProfile {
     /// Plastic in something of this surface and volume, roughly: its surface in walls,
     /// its inside filled.
     pub fn rough_plastic_mm3(&self, area_mm2: f64, volume_mm3: f64) -> f64 {
-        self.filled_mm3(area_mm2.max(0.0) * self.shell_mm(0.0), volume_mm3)
+        self.filled_mm3(area_mm2.max(0.0) * self.casing_mm(0.0), volume_mm3)
     }
 
-    /// How thick the solid shell is behind a face, across it; `level` is the cosine of its
+    /// How thick the casing is, which is printed solid, behind a face and across it; `level` is the cosine of its
     /// slope: 1 where solid layers close it, 0 where lines of wall do.
     ///
     /// ```
     /// use printing::PrintProfile;
     ///
     /// let profile = PrintProfile::default();
-    /// assert!((profile.shell_mm(1.0) - 1.0).abs() < 1e-12);
-    /// assert!((profile.shell_mm(0.0) - 1.8).abs() < 1e-12);
+    /// assert!((profile.casing_mm(1.0) - 1.0).abs() < 1e-12);
+    /// assert!((profile.casing_mm(0.0) - 1.8).abs() < 1e-12);
     /// ```
-    pub fn shell_mm(&self, level: f64) -> f64 {
+    pub fn casing_mm(&self, level: f64) -> f64 {
         let upright = (1.0 - level * level).max(0.0).sqrt();
         let walls = f64::from(self.walls) * self.line_mm * upright;
         let layers = f64::from(self.solid_layers) * self.layer_mm * level.abs();
         walls.max(layers)
     }
 
-    /// Plastic in something with so much in its shell.
-    pub fn filled_mm3(&self, shell_mm3: f64, volume_mm3: f64) -> f64 {
-        let shell = shell_mm3.min(volume_mm3);
-        shell + self.infill * (volume_mm3 - shell)
+    /// Plastic in something with so much in its casing.
+    pub fn filled_mm3(&self, casing_mm3: f64, volume_mm3: f64) -> f64 {
+        let casing = casing_mm3.min(volume_mm3);
+        casing + self.infill * (volume_mm3 - casing)
     }
 
     /// Hours to lay some plastic down.

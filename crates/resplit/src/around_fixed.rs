@@ -89,14 +89,15 @@ fn kept_joints(old: &Build, printed: &[usize], plan: &Plan) -> Vec<KeptJoints> {
     let mut out = Vec::new();
     for (index, seam) in old.seams.iter().enumerate() {
         let record = seam.record();
-        for (c, contact) in seam.contacts.iter().enumerate() {
-            if !contact.contact.pieces.iter().any(|p| printed.contains(p)) {
+        for (pieces, limbs) in seam.pairs() {
+            if !pieces.iter().any(|p| printed.contains(p)) {
                 continue;
             }
-            let Some(bounds) = in_space(seam, c) else {
+            let boxes = limbs.iter().filter_map(|&c| in_space(seam, c));
+            let Some(bounds) = boxes.reduce(|a, b| a.joined(&b)) else {
                 continue;
             };
-            let on_it = |k: &usize| seam.joints[*k].contacts.contains(&c);
+            let on_it = |k: &usize| limbs.iter().any(|c| seam.joints[*k].contacts.contains(c));
             let numbers: Vec<usize> = (0..seam.joints.len()).filter(on_it).collect();
             let way = (seam.frame.n.into(), seam.slide.into(), seam.tails_on);
             let known = ways.iter().position(|w| *w == way);
@@ -118,7 +119,7 @@ fn kept_joints(old: &Build, printed: &[usize], plan: &Plan) -> Vec<KeptJoints> {
                     at_mm: seam.frame.n.dot(&seam.frame.origin.coords),
                     bounds,
                     joints: keep_out.collect(),
-                    reach_mm: reach_mm(seam, c),
+                    reach_mm: reach_mm(seam, &numbers),
                     way,
                 },
                 seam: index,
@@ -129,11 +130,11 @@ fn kept_joints(old: &Build, printed: &[usize], plan: &Plan) -> Vec<KeptJoints> {
     out
 }
 
-/// How far the joints of a contact reach out of what lies below the seam, and
+/// How far some joints reach out of what lies below the seam, and
 /// out of what lies above it.
-fn reach_mm(seam: &Seam, contact: usize) -> [f64; 2] {
+fn reach_mm(seam: &Seam, joints: &[usize]) -> [f64; 2] {
     let mut out = [0.0; 2];
-    for placed in seam.joints.iter().filter(|j| j.contacts.contains(&contact)) {
+    for placed in joints.iter().map(|&k| &seam.joints[k]) {
         for (side, reach) in reaches(seam, placed) {
             let out = &mut out[side.place()];
             *out = reach.max(*out);

@@ -90,16 +90,16 @@ fn closed(
 ) -> Result<Solid, Failure> {
     match Solid::from_triangles(soup.iter().copied()) {
         Ok(solid) => Ok(solid),
-        Err(defects) if defects.found.iter().all(|d| d.kind == DefectKind::ZeroArea) => {
-            notes.push(Finding::new(
-                Code::Mended,
-                format!("{defects}: removed, which changes no shape"),
-            ));
-            Solid::mended_from_triangles(soup).map_err(|e| broken(path, &e))
-        }
         Err(defects) if defects.found.iter().all(|d| mendable(d.kind)) => {
             let (solid, turned) = Solid::turned_outward(soup).map_err(|e| broken(path, &e))?;
-            let message = format!("{defects}: {turned} turned outward, as the others are");
+            let done = match (defects.has(DefectKind::ZeroArea), turned) {
+                (_, 0) => "removed, which changes no shape".to_owned(),
+                (false, turned) => format!("{turned} turned outward, as the others are"),
+                (true, turned) => format!(
+                    "removed, which changes no shape; {turned} bodies inside out, turned outward"
+                ),
+            };
+            let message = format!("{defects}: {done}");
             notes.push(Finding::new(Code::Mended, message));
             Ok(solid)
         }

@@ -263,12 +263,22 @@ fn beside_falling(build: &Build) -> Vec<KeepOut> {
     };
     let falling = (0..build.pieces.len()).filter(falls);
     let about = falling.filter_map(|piece| {
-        let seams = build.seams.iter();
-        let contacts = seams.flat_map(|s| s.contacts.iter().map(move |c| (s, c)));
-        let own = contacts.filter(|(_, c)| c.contact.pieces.contains(&piece));
-        let (seam, contact) =
-            own.min_by(|a, b| a.1.contact.area_mm2.total_cmp(&b.1.contact.area_mm2))?;
-        about(seam, contact)
+        let pairs = build
+            .seams
+            .iter()
+            .flat_map(|s| s.pairs().into_iter().map(move |p| (s, p.1)));
+        let area = |(seam, limbs): &(&Seam, Vec<usize>)| -> f64 {
+            limbs
+                .iter()
+                .map(|&k| seam.contacts[k].contact.area_mm2)
+                .sum()
+        };
+        let own =
+            pairs.filter(|(seam, limbs)| seam.contacts[limbs[0]].contact.pieces.contains(&piece));
+        let (seam, limbs) = own.min_by(|a, b| area(a).total_cmp(&area(b)))?;
+        let boxes = limbs.iter().filter_map(|&k| about(seam, &seam.contacts[k]));
+        let whole = boxes.map(|k| k.bounds).reduce(|a, b| a.joined(&b))?;
+        Some(KeepOut::from(whole))
     });
     about.collect()
 }

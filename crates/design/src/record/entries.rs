@@ -126,14 +126,14 @@ impl EstimateEntry {
             self_locking: e.self_locking,
             assumes: format!(
                 "an estimate for comparing joints, no load rating, from the least to the most: {} \
-                 of {} MPa along the layers and {} of that across them; printed with a rim of {} \
+                 of {} MPa along the layers and {} of that across them; printed with a casing of {} \
                  mm and {} % inside; as the pieces lie, {} of the strength along the layers; at \
                  the least a notch beside the neck halves it and half of a row bears; friction \
                  {}; slow pull at room temperature, flanks without friction",
                 m.name,
                 m.tensile_mpa,
                 m.across_layers,
-                two(filling.rim_mm),
+                two(filling.casing_mm),
                 two(100.0 * filling.infill),
                 Span::new(two(layers.low), two(layers.high)),
                 m.friction,

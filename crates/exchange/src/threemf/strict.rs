@@ -1,7 +1,7 @@
 //! The text of a 3MF model held to the standard before a library reads it that takes what
 //! is no number for 0 and passes over what it does not know.
 
-use crate::threemf::read::ThreemfReadError;
+use crate::threemf::read_error::ThreemfReadError;
 
 /// What the text of a model says besides its meshes.
 pub(crate) struct Heeded {
@@ -125,7 +125,7 @@ impl<'a> Iterator for Tags<'a> {
     type Item = Tag<'a>;
 
     fn next(&mut self) -> Option<Tag<'a>> {
-        loop {
+        'tags: loop {
             let start = self.0.iter().position(|b| *b == b'<')?;
             self.0 = &self.0[start + 1..];
             for (opening, closing) in [("!--", "-->"), ("![CDATA[", "]]>"), ("?", "?>")] {
@@ -133,6 +133,7 @@ impl<'a> Iterator for Tags<'a> {
                     let end = closing.as_bytes();
                     let at = self.0.windows(end.len()).position(|w| w == end)?;
                     self.0 = &self.0[at + end.len()..];
+                    continue 'tags;
                 }
             }
             let first = *self.0.first()?;
@@ -229,6 +230,17 @@ mod tests {
         assert_eq!(
             with(lattice),
             Some(ThreemfReadError::Extension(lattice.into()))
+        );
+    }
+
+    #[test]
+    fn words_after_a_comment_are_no_tag() {
+        let text = "<metadata><!--a-->item vertex x='no'</metadata>";
+        assert!(
+            heeded(model("", text).as_bytes())
+                .unwrap()
+                .printable
+                .is_empty()
         );
     }
 

@@ -252,7 +252,7 @@ mod tests {
         };
         let solid = of(Span::from(50.0), Filling::SOLID);
         let quarter = Filling {
-            rim_mm: 1.8,
+            casing_mm: 1.8,
             infill: 0.25,
         };
         let printed = of(Span::new(40.0, 50.0), quarter);

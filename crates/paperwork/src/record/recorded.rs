@@ -119,11 +119,22 @@ fn contact_entry(
             Joining::Joined(joined) => joined
                 .figures
                 .estimate
-                .map(|e| EstimateEntry::of(&e, joined.figures.count, joined.layer_share, stock)),
+                .map(|e| EstimateEntry::of(&e, row(s, c), joined.layer_share, stock)),
             Joining::Plain(_) => None,
         },
         reason: joining(&c.joining),
     }
+}
+
+/// How many joints bear with those of a contact: all between the same pieces.
+fn row(seam: &Seam, contact: &SeamContact) -> usize {
+    let same = |c: &&SeamContact| c.contact.pieces == contact.contact.pieces;
+    let figures = seam
+        .contacts
+        .iter()
+        .filter(same)
+        .filter_map(SeamContact::figures);
+    figures.map(|f| f.count).sum()
 }
 
 /// The middle of a contact, in space.

@@ -35,7 +35,7 @@ impl Undoing {
 
 /// What has to be undone for each piece, pieces with the same steps together. What a step
 /// parted is put together by no other path through what stays; and what comes out has its
-/// way free, by boxes, of what stays. Where it has not, all steps are undone that had
+/// way free, by boxes, of what stays and is not joined to it. Where it has not, all steps are undone that had
 /// anything to do with the piece.
 pub(crate) fn undoing(assembly: &Assembly) -> Vec<Undoing> {
     let built = Built::of(assembly);
@@ -108,7 +108,7 @@ impl<'a> Built<'a> {
             }
         }
         let order: Vec<usize> = undone.iter().rev().copied().collect();
-        if self.has_free_way(&order) {
+        if self.has_free_way(piece, &order) {
             return order;
         }
         let with_it = |s: &usize| self.sides[*s].iter().any(|side| side.contains(&piece));
@@ -154,36 +154,49 @@ impl<'a> Built<'a> {
         None
     }
 
-    /// Whether, as steps are undone in this order, what moves meets nothing but what it
-    /// touches at home.
-    fn has_free_way(&self, order: &[usize]) -> bool {
+    /// Whether, as steps are undone in this order, what moves meets nothing but what it is
+    /// joined to; what does not come along with the piece is laid aside.
+    fn has_free_way(&self, piece: usize, order: &[usize]) -> bool {
         let mut undone = BTreeSet::new();
+        let mut aside = vec![false; self.bounds.len()];
         order.iter().all(|&step| {
             undone.insert(step);
             let mut parts = self.without(&undone);
             let moving: BTreeSet<usize> =
                 self.sides[step][0].iter().map(|&k| parts.find(k)).collect();
             let away = -Vector::from(self.steps[step].direction) * self.steps[step].travel_mm;
-            let comes_along: Vec<bool> = (0..self.bounds.len())
-                .map(|k| moving.contains(&parts.find(k)))
-                .collect();
+            let mut along = |k: usize| moving.contains(&parts.find(k));
+            let comes_along: Vec<bool> = (0..self.bounds.len()).map(&mut along).collect();
             let stays = self.sides[step][1].iter().all(|&k| !comes_along[k]);
-            stays && self.sweeps_free(&comes_along, &away)
+            let free = stays && self.sweeps_free(&comes_along, &aside, &away);
+            for (k, aside) in aside.iter_mut().enumerate() {
+                *aside |= comes_along[k] != comes_along[piece];
+            }
+            free
         })
     }
 
-    fn sweeps_free(&self, moves: &[bool], away: &Vector) -> bool {
-        let all = || self.bounds.iter().zip(moves);
-        all().filter(|(_, m)| **m).all(|(own, _)| {
-            let Some(own) = own else { return true };
-            let end = Bounds {
+    fn sweeps_free(&self, moves: &[bool], aside: &[bool], away: &Vector) -> bool {
+        let there = |k: &usize| !aside[*k] && self.bounds[*k].is_some();
+        let all = || (0..self.bounds.len()).filter(there);
+        all().filter(|k| moves[*k]).all(|mine| {
+            let Some(own) = self.bounds[mine] else {
+                return true;
+            };
+            let swept = own.joined(&Bounds {
                 min: own.min + away,
                 max: own.max + away,
+            });
+            let joined = |k: usize| {
+                let pair = [mine, k];
+                self.links
+                    .iter()
+                    .any(|(_, p)| pair.iter().all(|x| p.contains(x)))
             };
-            let swept = own.joined(&end);
-            let others = all().filter(|(_, m)| !**m);
-            let mut others = others.filter_map(|(b, _)| b.as_ref());
-            others.all(|b| own.overlaps(b, BESIDE_MM) || !swept.overlaps(b, BESIDE_MM))
+            all().filter(|k| !moves[*k]).all(|other| {
+                let meets = self.bounds[other].is_some_and(|b| swept.overlaps(&b, BESIDE_MM));
+                !meets || joined(other)
+            })
         })
     }
 }

@@ -217,17 +217,17 @@ impl Print<'_> {
     /// solid layers and all others by walls, which are thicker.
     fn plastic_mm3(&self, down: &Vector) -> f64 {
         let faces = 0..self.piece.triangles().len();
-        let shell = |face: usize| {
+        let casing = |face: usize| {
             let [a, b, c] = self.piece.corners(face);
             let doubled = (b - a).cross(&(c - a));
             let area = doubled.norm();
             if area < 1e-12 {
                 return 0.0;
             }
-            area / 2.0 * self.profile.shell_mm(doubled.dot(down).abs() / area)
+            area / 2.0 * self.profile.casing_mm(doubled.dot(down).abs() / area)
         };
-        let shell = faces.map(shell).sum();
-        self.profile.filled_mm3(shell, self.volume_mm3)
+        let casing = faces.map(casing).sum();
+        self.profile.filled_mm3(casing, self.volume_mm3)
     }
 
     /// The way that costs least with its support. That costs minutes besides: once one

@@ -80,7 +80,7 @@ pub(crate) fn run(args: &JointsArgs) -> Result<ExitCode, Failure> {
          and anchor what can tip.",
         m.name,
         m.tensile_mpa,
-        two_digits(stock.1.rim_mm),
+        two_digits(stock.1.casing_mm),
         two_digits(100.0 * stock.1.infill)
     );
     Ok(ExitCode::SUCCESS)

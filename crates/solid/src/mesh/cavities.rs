@@ -1,8 +1,8 @@
 //! Shells of negative volume: cavities in others, or bodies turned inside out.
 
 use crate::Point;
+use crate::mesh::defects::{DefectKind, Defects, Tally};
 use crate::mesh::solid_type::{Solid, TriangleCorners};
-use crate::mesh::weld::{DefectKind, Defects, Tally};
 use crate::query::rays::RayCaster;
 
 /// Checks that every shell of negative volume is a cavity.
@@ -28,29 +28,26 @@ const PROBES: usize = 256;
 /// One that stands out of all others is a body turned inside out, whichever of its corners
 /// comes first.
 fn is_cavity(shells: &[Solid], inner: usize) -> bool {
-    let Some(own) = shells[inner].bounds() else {
+    let mut others = shells.iter().enumerate().filter(|(j, _)| *j != inner);
+    others.any(|(_, outer)| outer.volume_mm3() > 0.0 && lies_in(&shells[inner], outer))
+}
+
+/// Whether a shell lies wholly in another, by corners spread over all of it.
+fn lies_in(inner: &Solid, outer: &Solid) -> bool {
+    let (Some(own), Some(about)) = (inner.bounds(), outer.bounds()) else {
         return false;
     };
-    let corners = shells[inner].vertices();
+    if !(about.contains(&own.min, 0.0) && about.contains(&own.max, 0.0)) {
+        return false;
+    }
+    let corners = inner.vertices();
     let step = corners.len().div_ceil(PROBES).max(1);
     let outermost = (0..3).flat_map(|axis| {
         let by = |a: &&Point, b: &&Point| a[axis].total_cmp(&b[axis]);
         [corners.iter().min_by(by), corners.iter().max_by(by)]
     });
-    let probes: Vec<&Point> = outermost
-        .flatten()
-        .chain(corners.iter().step_by(step))
-        .collect();
-    shells.iter().enumerate().any(|(j, outer)| {
-        let about = outer.bounds().is_some_and(|b| {
-            let [low, high] = [own.min, own.max];
-            b.contains(&low, 0.0) && b.contains(&high, 0.0)
-        });
-        j != inner
-            && about
-            && outer.volume_mm3() > 0.0
-            && RayCaster::new(outer).is_some_and(|c| probes.iter().all(|p| c.contains(p)))
-    })
+    let mut probes = outermost.flatten().chain(corners.iter().step_by(step));
+    RayCaster::new(outer).is_some_and(|c| probes.all(|p| c.contains(p)))
 }
 
 /// The triangles with every shell that is inside out turned, and how many were.
@@ -59,18 +56,31 @@ pub(crate) fn turned_outward(
     triangles: &[[u32; 3]],
 ) -> (Vec<TriangleCorners>, usize) {
     let whole = Solid::trusted(vertices.to_vec(), triangles.to_vec());
-    let shells = whole.shells();
-    let mut turned = 0;
-    let mut out = Vec::with_capacity(triangles.len());
-    for (k, shell) in shells.iter().enumerate() {
-        let inside_out = shell.volume_mm3() <= 0.0 && !is_cavity(&shells, k);
-        turned += usize::from(inside_out);
-        out.extend(shell.triangle_corners().map(|[a, b, c]| match inside_out {
-            true => [a, c, b],
-            false => [a, b, c],
-        }));
+    let mut shells = whole.shells();
+    let inverted =
+        |shells: &[Solid], k: usize| shells[k].volume_mm3() <= 0.0 && !is_cavity(shells, k);
+    let outer: Vec<usize> = (0..shells.len())
+        .filter(|&k| inverted(&shells, k))
+        .collect();
+    for &k in &outer {
+        shells[k] = other_way_round(&shells[k]);
     }
-    (out, turned)
+    // A body that is hollow has its cavities turned with it.
+    let within: Vec<usize> = (0..shells.len())
+        .filter(|k| !outer.contains(k) && shells[*k].volume_mm3() > 0.0)
+        .filter(|&k| outer.iter().any(|&o| lies_in(&shells[k], &shells[o])))
+        .collect();
+    for &k in &within {
+        shells[k] = other_way_round(&shells[k]);
+    }
+    let out = shells.iter().flat_map(Solid::triangle_corners).collect();
+    (out, outer.len())
+}
+
+/// A shell with its faces turned.
+fn other_way_round(shell: &Solid) -> Solid {
+    let turned = shell.triangles().iter().map(|[a, b, c]| [*a, *c, *b]);
+    Solid::trusted(shell.vertices().to_vec(), turned.collect())
 }
 
 #[cfg(test)]
@@ -98,5 +108,20 @@ mod tests {
             assert_eq!(turned, 1);
             assert!((solid.volume_mm3() - 200_000.0 - 40_000.0).abs() < 1e-6);
         }
+    }
+
+    #[test]
+    fn a_hollow_body_inside_out_keeps_its_cavity() {
+        let outer = Solid::cuboid(Point::origin(), Point::new(9.0, 9.0, 9.0));
+        let inner = Solid::cuboid(Point::new(3.0, 3.0, 3.0), Point::new(6.0, 6.0, 6.0));
+        // As it should be the outer looks outward and the inner inward.
+        let mut soup: Vec<_> = outer
+            .triangle_corners()
+            .map(|[a, b, c]| [a, c, b])
+            .collect();
+        soup.extend(inner.triangle_corners());
+        let (solid, turned) = Solid::turned_outward(soup).unwrap();
+        assert_eq!(turned, 1);
+        assert!((solid.volume_mm3() - (729.0 - 27.0)).abs() < 1e-9);
     }
 }

@@ -3,9 +3,10 @@
 use std::collections::HashMap;
 
 use crate::mesh::cavities;
+use crate::mesh::defects::Defects;
 use crate::mesh::needles::without_needles;
 use crate::mesh::solid_type::{Solid, TriangleCorners};
-use crate::mesh::weld::{self, Defects};
+use crate::mesh::weld;
 use crate::{Point, Vector};
 
 /// How far a vertex is moved when two that are not the same fall on one place.
@@ -216,7 +217,7 @@ mod tests {
         soup.push([b, a, middle]);
         let strict = Solid::from_triangles(soup.clone()).unwrap_err();
         assert_eq!(strict.found.len(), 1);
-        assert!(strict.has(crate::mesh::weld::DefectKind::ZeroArea));
+        assert!(strict.has(crate::mesh::defects::DefectKind::ZeroArea));
         let mended = Solid::mended_from_triangles(soup).unwrap();
         assert!((mended.volume_mm3() - 8.0).abs() < 1e-12);
     }

@@ -2,6 +2,7 @@
 
 pub(crate) mod bodies;
 pub(crate) mod cavities;
+pub(crate) mod defects;
 pub(crate) mod mend;
 pub(crate) mod needles;
 pub(crate) mod shapes;

@@ -6,8 +6,8 @@ use geo::{LineString, Orient, Polygon, TriangulateEarcut};
 use crate::boolean::kernel::Kernel;
 use crate::boolean::kernel_error::KernelError;
 use crate::frame::Frame;
+use crate::mesh::defects::Defects;
 use crate::mesh::solid_type::Solid;
-use crate::mesh::weld::Defects;
 use crate::polygon::outline::{Outline, Ring};
 use crate::{Point, Vector};
 

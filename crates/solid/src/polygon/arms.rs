@@ -11,6 +11,8 @@ const SHARP: f64 = 0.7;
 const LONG: f64 = 1.5;
 /// Ends of chords closer than this are one.
 const SAME_MM: f64 = 0.05;
+/// What turns more corners is no strip: a perforated panel, a fretwork.
+const MOST_CORNERS: usize = 128;
 /// Width of the slit by which arms are parted.
 const SLIT_MM: f64 = 0.01;
 
@@ -20,6 +22,9 @@ const SLIT_MM: f64 = 0.01;
 pub(crate) fn arms(region: &Polygon) -> Vec<Polygon> {
     let mut done: Vec<Coord> = Vec::new();
     let mut parts = vec![region.clone()];
+    if rings(region).map(|ring| inward(&ring).len()).sum::<usize>() > MOST_CORNERS {
+        return parts;
+    }
     while let Some((at, part, chord)) = next_chord(&parts, &done) {
         done.push(at);
         let Some([from, to]) = chord else { continue };

@@ -129,6 +129,7 @@ fn parted(region: &Polygon, from: usize) -> Vec<Limb> {
         if opened.is_empty() {
             continue;
         }
+        let opened = apart(opened);
         let all = opened
             .iter()
             .skip(1)
@@ -143,6 +144,19 @@ fn parted(region: &Polygon, from: usize) -> Vec<Limb> {
         return opened.chain(webs).collect();
     }
     vec![Limb::of(whole)]
+}
+
+/// Regions without what those before them have: grown again, two may reach across the same
+/// short neck.
+fn apart(regions: Vec<Outline>) -> Vec<Outline> {
+    let mut out: Vec<Outline> = Vec::new();
+    for region in regions {
+        let own = out
+            .iter()
+            .fold(region, |own, earlier| own.difference(earlier));
+        out.push(own);
+    }
+    out
 }
 
 /// Whether a rest is a web, and no corner that opening rounded off.
@@ -190,6 +204,23 @@ mod tests {
         assert_eq!(found.len(), 2);
         assert!((found[0].outline.unsigned_area() - 3600.0).abs() < 40.0);
         assert!((found[1].outline.unsigned_area() - 182.0 * 6.0).abs() < 40.0);
+    }
+
+    #[test]
+    fn limbs_beside_a_short_neck_do_not_overlap() {
+        let notch = |x: f64, y: f64| rectangle([x, y], [x + 4.0, y + 17.0]);
+        let plate = rectangle([0.0, 0.0], [120.0, 60.0]);
+        let plate = plate
+            .difference(&notch(58.0, 0.0))
+            .difference(&notch(58.0, 43.0));
+        let found = limbs(one(&plate));
+        let sum: f64 = found.iter().map(|l| l.outline.unsigned_area()).sum();
+        assert!(sum <= plate.unsigned_area() + 1e-6, "{sum}");
+        for (k, a) in found.iter().enumerate() {
+            for b in &found[k + 1..] {
+                assert!(a.outline.intersection(&b.outline).unsigned_area() < 1e-3);
+            }
+        }
     }
 
     proptest! {

@@ -137,6 +137,8 @@ pub enum NoJoint {
     /// Its joints need the halves to meet along the normal, and the other
     /// contacts of its seam slide.
     OthersSlide(JointChoice),
+    /// It is a web, and its pieces are joined beside it.
+    BesideLimb,
     /// Other joints or walls too thin behind the face take the room.
     Taken,
     /// Its seam is kept, and none of its joints lies there.

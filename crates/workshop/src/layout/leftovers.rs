@@ -10,7 +10,10 @@ use crate::layout::seam_task::Task;
 /// Gives keys to those contacts that have no joint, may have one, and have
 /// keys among the kinds of their terms.
 pub(crate) fn key_leftovers(task: &Task, seam: &mut Seam, may: impl Fn(usize) -> bool) {
-    for k in 0..seam.contacts.len() {
+    // Webs last: what is joined beside them need not be.
+    let mut order: Vec<usize> = (0..seam.contacts.len()).collect();
+    order.sort_by_key(|&k| seam.contacts[k].contact.slight);
+    for k in order {
         let mut kinds = task.terms[k].choice.kinds().iter();
         let Some(&kind) = kinds.find(|kind| kind.is_key()) else {
             continue;

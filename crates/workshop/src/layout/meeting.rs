@@ -35,8 +35,16 @@ pub(crate) fn meet(task: &Task, earlier: &Earlier, no_slide: Option<&NoJoint>) -
     let mut contacts = Vec::new();
     let mut joints = Vec::new();
     let mut travel_mm: f64 = APART_MM;
-    for (k, contact) in task.contacts.iter().enumerate() {
-        let (joining, mut placed) = met(task, earlier, k, no_slide);
+    // Webs last, and only those whose pieces are not joined beside them.
+    let mut order: Vec<usize> = (0..task.contacts.len()).collect();
+    order.sort_by_key(|&k| task.contacts[k].slight);
+    let mut joined: Vec<[usize; 2]> = Vec::new();
+    for k in order {
+        let contact = &task.contacts[k];
+        let (joining, mut placed) = match contact.slight && joined.contains(&contact.pieces) {
+            true => (Joining::none(NoJoint::BesideLimb, false), Vec::new()),
+            false => met(task, earlier, k, no_slide),
+        };
         if placed
             .iter()
             .any(|j| j.shape.kind().abilities().closing == Closing::Push)
@@ -44,12 +52,20 @@ pub(crate) fn meet(task: &Task, earlier: &Earlier, no_slide: Option<&NoJoint>) -
             let rules = &task.terms[k].rules;
             travel_mm = travel_mm.max(rules.tenon_depth_mm + rules.crest_relief_mm + APART_MM);
         }
+        if !placed.is_empty() {
+            joined.push(contact.pieces);
+        }
         joints.append(&mut placed);
-        contacts.push(SeamContact {
-            contact: contact.clone(),
-            joining,
-        });
+        contacts.push((k, joining));
     }
+    contacts.sort_by_key(|(k, _)| *k);
+    let contacts: Vec<SeamContact> = contacts
+        .into_iter()
+        .map(|(k, joining)| SeamContact {
+            contact: task.contacts[k].clone(),
+            joining,
+        })
+        .collect();
     if joints.is_empty() {
         return None;
     }

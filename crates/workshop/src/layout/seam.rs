@@ -61,6 +61,19 @@ impl Seam {
         }
     }
 
+    /// The pairs of pieces that meet on it, each with its contacts by index.
+    pub fn pairs(&self) -> Vec<([usize; 2], Vec<usize>)> {
+        let mut out: Vec<([usize; 2], Vec<usize>)> = Vec::new();
+        for (k, contact) in self.contacts.iter().enumerate() {
+            let pieces = contact.contact.pieces;
+            match out.iter_mut().find(|(pair, _)| *pair == pieces) {
+                Some((_, limbs)) => limbs.push(k),
+                None => out.push((pieces, vec![k])),
+            }
+        }
+        out
+    }
+
     /// The pairs of cells between which a joint lies, each with the first contact of
     /// them, by index, that it lies on.
     pub(crate) fn cells_of(&self, joint: &PlacedJoint) -> Vec<(usize, [usize; 2])> {
@@ -89,10 +102,11 @@ impl Seam {
             .count()
     }
 
-    /// How many contacts hold by keys, or by nothing.
+    /// How many limbs, webs beside them not counted, hold by keys or by nothing.
     pub fn unslid(&self) -> usize {
         let slid = |c: &SeamContact| c.is_joined() && !c.joint().is_key();
-        self.contacts.iter().filter(|c| !slid(c)).count()
+        let limbs = self.contacts.iter().filter(|c| !c.contact.slight);
+        limbs.filter(|c| !slid(c)).count()
     }
 
     /// How much of each contact lies within so many mm of a joint of the seam.

@@ -21,9 +21,15 @@ pub(crate) fn seated(
         return Ok(seams);
     }
     let turned = lay_out(&before)?;
-    let without = |s: &[Seam]| -> usize { s.iter().map(Seam::unslid).sum() };
+    let without = |s: &[Seam]| -> [usize; 2] {
+        [
+            s.iter().map(Seam::bare).sum(),
+            s.iter().map(Seam::unslid).sum(),
+        ]
+    };
     let fewer = freed_seams(&turned, bodies, &up).len() < before.len();
-    let as_good = without(&turned) <= without(&seams);
+    let (now, then) = (without(&turned), without(&seams));
+    let as_good = now[0] <= then[0] && now[1] <= then[1];
     Ok(if fewer && as_good { turned } else { seams })
 }
 

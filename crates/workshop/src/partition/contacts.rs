@@ -1,5 +1,6 @@
 //! Which bodies meet on which seam, and over what polygon.
 
+use design::{LIMB_MM, LIMB_MM2};
 use geo::{Area, BooleanOps, BoundingRect, InteriorPoint, Intersects};
 use rayon::prelude::*;
 use solid::{Limb, Outline, RayCaster, limbs};
@@ -26,9 +27,6 @@ pub struct Contact {
 
 /// Smaller islands are dust.
 const DUST_MM2: f64 = 0.05;
-/// A limb thinner or smaller than this is not asked to hold a joint where another is.
-const LIMB_MM: f64 = 8.0;
-const LIMB_MM2: f64 = 200.0;
 
 /// Where each cell's bodies stand in the list of pieces.
 pub(crate) struct PieceIndex {
