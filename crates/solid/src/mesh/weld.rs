@@ -15,7 +15,7 @@ impl Solid {
     ///
     /// # Errors
     ///
-    /// Every [`Defect`] found, with counts and a place each.
+    /// Every [`Defect`](crate::Defect) found, with counts and a place each.
     pub fn from_triangles(
         triangles: impl IntoIterator<Item = TriangleCorners>,
     ) -> Result<Self, Defects> {
@@ -26,7 +26,7 @@ impl Solid {
     ///
     /// # Errors
     ///
-    /// Every [`Defect`] found, with counts and a place each.
+    /// Every [`Defect`](crate::Defect) found, with counts and a place each.
     pub fn from_indexed(vertices: Vec<Point>, triangles: Vec<[u32; 3]>) -> Result<Self, Defects> {
         inspect(&vertices, &triangles)?;
         Ok(Self::trusted(vertices, triangles))
