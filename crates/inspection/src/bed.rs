@@ -75,14 +75,20 @@ fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> 
         (true, false) => "its centre stands beside its first layer".to_owned(),
     };
     let id = &piece.id;
+    let brim = stance.brim_mm[0].min(stance.brim_mm[1]);
     let (code, remedy) = match stance.standing() {
         Standing::ByItself => return None,
         Standing::Helped => (
             Code::NeedsBrim,
             format!(
-                "print it with a brim of {} mm and its supports, or move a seam so that it has a \
-                 broader face to lie on",
-                profile.brim_mm
+                "print it with a brim of {} mm{} and its supports, or move a seam so that it has \
+                 a broader face to lie on",
+                (brim * 10.0).floor() / 10.0,
+                if brim < profile.brim_mm {
+                    " (the bed has room for no more)"
+                } else {
+                    ""
+                }
             ),
         ),
         Standing::Falls => (

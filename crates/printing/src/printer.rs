@@ -154,7 +154,7 @@ impl Printer {
     }
 
     /// The largest rectangle of it that nothing else takes; all of a round bed.
-    fn free_mm(&self) -> BedArea {
+    pub(crate) fn free_mm(&self) -> BedArea {
         match self.no_go_mm.as_slice() {
             [] => self.within_margin_mm(),
             taken => {

@@ -2,6 +2,8 @@
 
 use planner::{Certificate, EqualBoxes, Laid};
 
+use crate::words::counted;
+
 /// How few pieces there could be, beside how many are planned, in words.
 pub(crate) fn fewest(c: &Certificate, planned: usize) -> String {
     let mut out = format!("{planned} pieces planned. ");
@@ -74,6 +76,8 @@ pub fn in_short(c: &Certificate, plan: &Takes) -> Vec<String> {
 pub struct Takes {
     /// Pieces, keys not counted.
     pub pieces: usize,
+    /// Keys.
+    pub keys: usize,
     /// Hours of all pieces, without start and plates.
     pub hours: f64,
     /// Plastic, with support.
@@ -87,10 +91,14 @@ pub struct Takes {
 impl Takes {
     fn words(&self) -> String {
         let print = print_words(self.hours, self.plastic_g, self.support_g);
-        match self.pieces {
-            1 => format!("1 piece, {print}"),
-            n => format!("{n} pieces, {print}"),
-        }
+        let keys = match self.keys {
+            0 => String::new(),
+            n => format!(" and {}", counted(n, "key")),
+        };
+        format!(
+            "{}{keys}, one by one {print}",
+            counted(self.pieces, "piece")
+        )
     }
 
     fn print_of(&self, laid: &Laid) -> String {
@@ -174,6 +182,7 @@ mod tests {
             }),
         };
         let plan = Takes {
+            keys: 0,
             pieces: 5,
             hours: 44.6,
             plastic_g: 1912.0,
@@ -186,7 +195,7 @@ mod tests {
         assert_eq!(
             said,
             [
-                "5 pieces, 45 hours and 1.91 kg.",
+                "5 pieces, one by one 45 hours and 1.91 kg.",
                 "Equal boxes (2 × 1 × 3) without joints would be 7, 50 hours and 2.48 kg, of it 372 g support; 2 of them would fall over.",
                 "No split can have fewer than 3 pieces; in one piece, were there a bed for it, the model would be 40 hours and 1.86 kg.",
             ]

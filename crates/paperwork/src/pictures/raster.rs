@@ -102,19 +102,23 @@ struct Projection {
 }
 
 impl Projection {
-    /// That of some items, and their corners in its axes.
-    fn of(items: &[Item], view: &View, [w, h]: [usize; 2]) -> Option<(Self, Vec<Vec<Point>>)> {
+    /// That of some items, with room for others, and the corners of the first in its axes.
+    fn of(
+        items: &[Item],
+        others: &[Item],
+        view: &View,
+        [w, h]: [usize; 2],
+    ) -> Option<(Self, Vec<Vec<Point>>)> {
         let axes = view.axes();
-        let seen: Vec<Vec<Point>> = items
-            .par_iter()
-            .map(|item| {
-                let vertices = item.shape.solid.vertices().iter();
-                vertices
-                    .map(|p| Point::from(axes * (p.coords + item.shift)))
-                    .collect()
-            })
-            .collect();
-        let bounds = Bounds::of(seen.iter().flatten().copied())?;
+        let corners = |item: &Item| -> Vec<Point> {
+            let vertices = item.shape.solid.vertices().iter();
+            vertices
+                .map(|p| Point::from(axes * (p.coords + item.shift)))
+                .collect()
+        };
+        let seen: Vec<Vec<Point>> = items.par_iter().map(corners).collect();
+        let beside = others.iter().flat_map(corners);
+        let bounds = Bounds::of(seen.iter().flatten().copied().chain(beside))?;
         let size = bounds.size_mm();
         let (w, h) = (w as f64, h as f64);
         let projection = Self {
@@ -154,7 +158,7 @@ impl Projection {
 
 /// How many of some points no item covers, but for a hair of depth.
 pub(crate) fn in_sight(items: &[Item], view: &View, points: &[Point]) -> usize {
-    let Some((projection, seen)) = Projection::of(items, view, PROBED) else {
+    let Some((projection, seen)) = Projection::of(items, &[], view, PROBED) else {
         return 0;
     };
     let [w, h] = PROBED;
@@ -176,7 +180,7 @@ const PROBED: [usize; 2] = [420, 315];
 pub(crate) fn draw(items: &[Item], above: &[Item], view: &View, size: (usize, usize)) -> Picture {
     let (width, height) = size;
     let (w, h) = (width * SUPER, height * SUPER);
-    let Some((projection, seen)) = Projection::of(items, view, [w, h]) else {
+    let Some((projection, seen)) = Projection::of(items, above, view, [w, h]) else {
         return Picture {
             width,
             height,

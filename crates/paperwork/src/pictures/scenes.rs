@@ -148,7 +148,13 @@ fn one_step(
     let mut arrows: Vec<(Solid, [u8; 3])> = Vec::new();
     if let (Some(all), Some(moved)) = (all, moved) {
         let length = 0.16 * all.size_mm().norm();
-        let from = moved.centre() - along * (0.5 * length);
+        // Beside what it would cover, it stands behind.
+        let small = moved.size_mm().norm() < length;
+        let behind = match small {
+            true => length + 0.5 * moved.size_mm().dot(&along.abs()),
+            false => 0.5 * length,
+        };
+        let from = moved.centre() - along * behind;
         arrows.extend(arrow(from, &along, length).ok().map(|a| (a, MOVE)));
         let corner = view.lower_left(&all, 0.4 * length);
         for (way, colour) in [Vector::x(), Vector::y(), Vector::z()]

@@ -74,6 +74,7 @@ impl Report {
         let amount = |what: &str| self.worth.as_ref().map_or(0.0, |w| w.amount_of(what));
         Takes {
             pieces: self.pieces_cut(),
+            keys: self.keys(),
             hours: amount(Worth::HOURS),
             plastic_g: amount(Worth::PLASTIC_G),
             support_g: self.support_g(),

@@ -61,15 +61,15 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
             way.from
         )
     } else {
-        format!(
-            "{} {} {far} {} {} {}; that closes seam {}.",
-            way.verb,
-            parts.named(&step.moving, step.step),
-            way.word,
-            way.onto,
-            parts.named(&step.onto, step.step),
-            step.seam
-        )
+        let [moving, onto] = [&step.moving, &step.onto].map(|ids| parts.named(ids, step.step));
+        let (verb, word, seam) = (way.verb, way.word, &step.seam);
+        match meeting(report, step, &contacts) {
+            None => format!(
+                "{verb} {moving} {far} {word} {} {onto}; that closes seam {seam}.",
+                way.onto
+            ),
+            Some(how) => format!("Bring {moving} {word} {how} {onto}; that closes seam {seam}."),
+        }
     };
     let mut heed = Vec::new();
     let slides = |c: &&&ContactEntry| c.joint != JointKind::Plain && !c.joint.is_key();
@@ -95,6 +95,17 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
         text,
         heed,
     }
+}
+
+/// How halves meet that do not slide: straight against each other, until keys hold them, or
+/// into each other's sockets.
+fn meeting(report: &Report, step: &StepEntry, contacts: &[&ContactEntry]) -> Option<&'static str> {
+    let seam = report.seams.iter().find(|s| s.id == step.seam)?;
+    let along: f64 = (0..3).map(|k| seam.normal[k] * step.direction[k]).sum();
+    let keyed = contacts
+        .iter()
+        .all(|c| c.joint.is_key() || c.joint == JointKind::Plain);
+    (along.abs() > 0.9).then_some(if keyed { "against" } else { "straight into" })
 }
 
 /// The contacts that a step closes, or that its key holds.

@@ -133,9 +133,14 @@ pub(crate) fn turn_in_plane(shadow: &[[f64; 2]], printer: &Printer) -> (f64, f64
     best
 }
 
-/// Radius of the least enclosing circle (incremental, after Welzl 1991,
-/// *Smallest enclosing disks*).
+/// Radius of the least enclosing circle.
 pub(crate) fn enclosing_radius(ring: &[[f64; 2]]) -> f64 {
+    enclosing_circle(ring).1
+}
+
+/// The least enclosing circle: centre and radius (incremental, after Welzl 1991,
+/// *Smallest enclosing disks*).
+pub(crate) fn enclosing_circle(ring: &[[f64; 2]]) -> ([f64; 2], f64) {
     let distance = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
     let inside = |c: ([f64; 2], f64), p: [f64; 2]| distance(c.0, p) <= c.1 * (1.0 + 1e-12) + 1e-12;
     let two = |a: [f64; 2], b: [f64; 2]| {
@@ -172,7 +177,7 @@ pub(crate) fn enclosing_radius(ring: &[[f64; 2]]) -> f64 {
             }
         }
     }
-    circle.1
+    circle
 }
 
 #[cfg(test)]

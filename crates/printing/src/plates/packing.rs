@@ -10,6 +10,8 @@ use nalgebra::{Translation3, UnitQuaternion};
 use rayon::prelude::*;
 use solid::{Isometry, Solid, Vector};
 
+use crate::lying::bed_fit::excess_as_it_lies;
+use crate::lying::flat_fit::{convex, enclosing_circle};
 use crate::plates::bed_mask::BedMask;
 
 /// Free space between pieces on a plate.
@@ -81,7 +83,7 @@ struct Packing {
 /// Packs pieces on plates of their printers, none of which takes more than there may be
 /// unless a single piece does; hours of several are counted as those of all, one after
 /// the other. A piece that is too large for its bed is on
-/// none.
+/// none; one that fits only to a part of a millimetre lies in its middle by itself.
 ///
 /// ```
 /// use printing::{PlateCap, ToPack, pack};
@@ -131,6 +133,12 @@ pub fn pack(pieces: &[ToPack], printers: &[Printer], most: &PlateCap) -> Vec<Pla
                 taken: out_of_bed(bed),
             };
             if put(&mut fresh, k, pieces, &shadows[k], bed) {
+                packings.push(fresh);
+            } else if let Some(placed) = alone(pieces[k].as_printed, bed) {
+                // It and its brim fit, but for the part of a cell by which they overlap one.
+                fresh.plate.pieces.push((pieces[k].piece, placed));
+                fresh.hours = f64::INFINITY;
+                fresh.plastic_g = f64::INFINITY;
                 packings.push(fresh);
             }
         }
@@ -222,6 +230,22 @@ fn put(
     true
 }
 
+/// A piece in the middle of a bed by itself, if it fits.
+fn alone(piece: &Solid, printer: &Printer) -> Option<Isometry> {
+    let size = piece.bounds()?.max.coords;
+    let [low, high] = printer.free_mm();
+    let centre = [0, 1].map(|k| (low[k] + high[k]) / 2.0);
+    let own = match printer.bed {
+        Bed::Rectangle { .. } => [size.x / 2.0, size.y / 2.0],
+        Bed::Round { .. } => {
+            let shadow = convex(piece.vertices().iter().map(|p| [p.x, p.y]));
+            enclosing_circle(&shadow).0
+        }
+    };
+    let at = Vector::new(centre[0] - own[0], centre[1] - own[1], 0.0);
+    (excess_as_it_lies(piece, printer) <= 0.0).then(|| Isometry::from(Translation3::from(at)))
+}
+
 /// The free place furthest to the front, then furthest left.
 fn corner(taken: &BedMask, shadow: &BedMask) -> Option<(usize, usize)> {
     if shadow.width > taken.width || shadow.height > taken.height {
@@ -240,6 +264,45 @@ mod tests {
     use solid::Point;
 
     use super::*;
+
+    proptest! {
+        /// Sizes and rooms for brims that are no whole millimetres.
+        #[test]
+        fn whatever_fits_a_bed_is_on_a_plate(
+            short in 0.0f64..3.0, brim in 0.0f64..1.0, width in 100.0f64..300.0, round in any::<bool>(),
+        ) {
+            let printer = match round {
+                true => format!("round{width}x100").parse().unwrap(),
+                false => Printer::rectangular("bed-1", width, width + 7.3, 100.0),
+            };
+            let usable = printer.usable_mm();
+            let size = match round {
+                true => [(usable[0] - short) / 2f64.sqrt(); 2],
+                false => [usable[0] - short, usable[1] - short / 2.0],
+            };
+            let block = Solid::cuboid(Point::origin(), Point::new(size[0], size[1], 9.0));
+            let piece = ToPack {
+                piece: 0,
+                printer: 0,
+                as_printed: &block,
+                plastic_g: 50.0,
+                hours: 1.0,
+                brim_mm: [brim * short / 2.0; 2],
+            };
+            let plates = pack(&[piece], std::slice::from_ref(&printer), &PlateCap::of_spool(1000.0));
+            prop_assert_eq!(plates.len(), 1);
+            let placed = block.moved(&plates[0].pieces[0].1);
+            let [low, high] = printer.within_margin_mm();
+            let b = placed.bounds().unwrap();
+            prop_assert!(b.min.x > low[0] - 1e-6 && b.min.y > low[1] - 1e-6);
+            prop_assert!(b.max.x < high[0] + 1e-6 && b.max.y < high[1] + 1e-6);
+            if round {
+                let middle = width / 2.0;
+                let far = placed.vertices().iter().map(|p| (p.x - middle).hypot(p.y - middle));
+                prop_assert!(far.fold(0.0, f64::max) < usable[0] / 2.0 + 1e-6);
+            }
+        }
+    }
 
     proptest! {
         #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
