@@ -27,6 +27,7 @@ mod rule_changes;
 mod settings;
 mod side;
 mod tree;
+mod wished;
 mod wishes;
 
 pub use bearing::{Bearing, LIMB_MM, LIMB_MM2, ON_FLOOR_MM, STEEP, freed};
@@ -55,4 +56,5 @@ pub use tree::listed::{BadTree, Listed};
 pub use tree::planned_seam::{PlannedContact, PlannedSeam};
 pub use tree::seam_side::SeamSide;
 pub use tree::terms::{SeamTerms, Terms};
-pub use wishes::{Axis, BadWish, SeamAt, Whole, Wishes, corners};
+pub use wished::{Axis, BadWish, SeamAt, Whole, corners};
+pub use wishes::Wishes;

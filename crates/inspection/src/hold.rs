@@ -107,20 +107,9 @@ mod tests {
 
     fn limb(joint: JointKind, thick_mm: f64, area_mm2: f64) -> ContactEntry {
         ContactEntry {
-            pieces: [PieceId::cut(1, 2), PieceId::cut(2, 2)],
             area_mm2,
             thick_mm,
-            at_mm: None,
-            near_joints_mm2: None,
-            joint,
-            count: 1,
-            keys: Vec::new(),
-            width_mm: 10.0,
-            taper_deg: 1.0,
-            seat_slack_mm: None,
-            seat_error_mm: None,
-            estimate: None,
-            reason: "why".into(),
+            ..ContactEntry::between([PieceId::cut(1, 2), PieceId::cut(2, 2)], joint)
         }
     }
 

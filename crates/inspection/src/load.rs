@@ -107,22 +107,10 @@ mod tests {
             slide: [0.0, 1.0 - ways[k - 1].abs(), ways[k - 1]],
             travel_mm: 10.0,
             reason: String::new(),
-            contacts: vec![ContactEntry {
-                pieces: [PieceId::cut(k + 1, count), PieceId::cut(1, count)],
-                area_mm2: 100.0,
-                thick_mm: 9.0,
-                at_mm: None,
-                near_joints_mm2: None,
-                joint: JointKind::Dovetail,
-                count: 1,
-                keys: Vec::new(),
-                width_mm: 10.0,
-                taper_deg: 1.0,
-                seat_slack_mm: None,
-                seat_error_mm: None,
-                estimate: None,
-                reason: String::new(),
-            }],
+            contacts: vec![ContactEntry::between(
+                [PieceId::cut(k + 1, count), PieceId::cut(1, count)],
+                JointKind::Dovetail,
+            )],
         };
         let printers = vec!["220x220x250".parse().unwrap()];
         let seams = (1..count).map(seam).collect();

@@ -86,6 +86,28 @@ pub struct ContactEntry {
     pub reason: String,
 }
 
+impl ContactEntry {
+    /// One joint between two pieces, of which nothing more is known.
+    pub fn between(pieces: [PieceId; 2], joint: JointKind) -> Self {
+        Self {
+            pieces,
+            area_mm2: 0.0,
+            thick_mm: 0.0,
+            near_joints_mm2: None,
+            at_mm: None,
+            joint,
+            count: 1,
+            keys: Vec::new(),
+            width_mm: 0.0,
+            taper_deg: 0.0,
+            seat_slack_mm: None,
+            seat_error_mm: None,
+            estimate: None,
+            reason: String::new(),
+        }
+    }
+}
+
 /// What the joints of a contact may bear, with what that assumes.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct EstimateEntry {

@@ -229,22 +229,7 @@ mod tests {
         let pairs = (1..count)
             .map(|k| [k - 1, k])
             .chain(besides.iter().copied());
-        let contact = |pair: [usize; 2]| ContactEntry {
-            pieces: pair.map(id),
-            area_mm2: 100.0,
-            thick_mm: 10.0,
-            near_joints_mm2: None,
-            at_mm: None,
-            joint: JointKind::Dovetail,
-            count: 1,
-            keys: Vec::new(),
-            width_mm: 5.0,
-            taper_deg: 1.0,
-            seat_slack_mm: None,
-            seat_error_mm: None,
-            estimate: None,
-            reason: String::new(),
-        };
+        let contact = |pair: [usize; 2]| ContactEntry::between(pair.map(id), JointKind::Dovetail);
         let seam = SeamEntry {
             id: SeamId::numbered(1),
             origin_mm: [0.0; 3],

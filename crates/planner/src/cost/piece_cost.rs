@@ -3,6 +3,7 @@
 use nalgebra::Vector3;
 
 use crate::constraint::constraints::Constraints;
+use crate::cost::growth::{Grown, Growth};
 use crate::cost::kdop_fit::lies;
 use crate::cost::lie::Lie;
 use crate::cost::piece_terms::{LyingTerms, PieceTerms};
@@ -47,37 +48,6 @@ pub(crate) struct PieceCost<'a> {
     profile: PrintProfile,
     constraints: &'a Constraints,
     fan: [Vector3<f64>; DIRECTIONS],
-}
-
-/// What joints add to a piece, one for each of its sides where they do. There is
-/// one of these for every piece of every range: it lies on the stack.
-#[derive(Default)]
-struct Grown {
-    sides: [Growth; 6],
-    count: usize,
-}
-
-impl Grown {
-    fn push(&mut self, side: Growth) {
-        if side.by_mm != 0.0 {
-            self.sides[self.count] = side;
-            self.count += 1;
-        }
-    }
-
-    fn sides(&self) -> &[Growth] {
-        &self.sides[..self.count]
-    }
-}
-
-/// What joints on one side of a piece add to it.
-#[derive(Clone, Copy, Default)]
-struct Growth {
-    axis: usize,
-    /// Up the axis, or down it where it is negative.
-    by_mm: f64,
-    /// Whether the joints are there already, so that no keys can take their place.
-    kept: bool,
 }
 
 impl<'a> PieceCost<'a> {
