@@ -2,7 +2,9 @@
 
 use std::path::Path;
 
+use design::Label;
 use geo::Area;
+use inspection::Code;
 use solid::{RayCaster, Vector};
 use whole_program::{fixture, seamwright};
 
@@ -20,6 +22,11 @@ fn split(model: &str, out: &Path, more: &[&str]) {
         "{}",
         String::from_utf8_lossy(&run.stderr)
     );
+}
+
+/// Whether a label is the mark of a seam.
+fn names(label: &Label, seam: &str) -> bool {
+    label.text.split([' ', '-']).any(|word| word == seam)
 }
 
 #[test]
@@ -71,24 +78,46 @@ fn labels_read_right_way_round_as_deep_and_wide_as_stated() {
 
     // Every arrow points along its seam's slide; both sides of a contact bear
     // the seam's id and point opposite ways.
+    let mut with_mate = 0;
     let labels = report.pieces.iter();
     for (piece, label) in labels.flat_map(|p| p.labels.iter().map(move |l| (&p.id, l))) {
         let Some(way) = label.way() else { continue };
-        let seam = report
-            .seams
-            .iter()
-            .find(|s| label.text.ends_with(s.id.as_str()));
-        let seam = seam.unwrap();
+        let mut seams = report.seams.iter();
+        let seam = seams.find(|s| names(label, s.id.as_str())).unwrap();
         // The half below moves along the slide, the half above against it.
         let below = seam.contacts.iter().any(|c| c.pieces[0] == *piece);
         let home = Vector::from(seam.slide) * if below { 1.0 } else { -1.0 };
         assert!(home.dot(&way) > 0.99, "{} of {piece}", label.text);
+        // The mate that it names is one that comes there.
+        let mut words = label.text.rsplit('-');
+        if let (Some(mate), Some(_)) = (words.next(), words.next()) {
+            let own = seam.contacts.iter().filter(|c| c.pieces.contains(piece));
+            let mut mates = own.flat_map(|c| &c.pieces).filter(|p| *p != piece);
+            assert!(
+                mates.any(|p| p.as_str() == mate),
+                "{} of {piece}",
+                label.text
+            );
+            with_mate += 1;
+        }
+    }
+    assert!(with_mate > report.pieces_cut(), "{with_mate}");
+    // Where a piece bears no mark of a seam that it meets at, that is said.
+    for seam in &report.seams {
+        let mut meeting = seam.contacts.iter().flat_map(|c| &c.pieces);
+        let bare = meeting.any(|id| {
+            let piece = report.pieces.iter().find(|p| p.id == *id).unwrap();
+            !piece.labels.iter().any(|l| names(l, seam.id.as_str()))
+        });
+        let mut said = report.findings.iter();
+        let said = said.any(|f| f.code == Code::NoMark && f.seam.as_ref() == Some(&seam.id));
+        assert_eq!(bare, said, "{}", seam.id);
     }
     let arrows: Vec<(&str, Vector)> = report
         .pieces
         .iter()
         .flat_map(|p| &p.labels)
-        .filter(|l| l.text.ends_with("S3"))
+        .filter(|l| names(l, "S3"))
         .filter_map(|l| Some((l.text.as_str(), l.way()?)))
         .collect();
     assert_eq!(arrows.len(), 2, "{arrows:?}");

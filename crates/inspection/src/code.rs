@@ -95,6 +95,8 @@ pub enum Code {
     JointsAcrossLayers,
     /// A piece has no hidden face with room for its id.
     NoLabel,
+    /// A piece bears no mark of a seam that it meets at.
+    NoMark,
     /// Chips that hung on nothing were dropped.
     Chips,
     /// The plan has weights of an earlier version, which are not used any more.
@@ -107,7 +109,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 33] = [
+    pub const ALL: [Self; 34] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -137,6 +139,7 @@ impl Code {
         Self::FrictionOnly,
         Self::JointsAcrossLayers,
         Self::NoLabel,
+        Self::NoMark,
         Self::Chips,
         Self::FormerWeights,
         Self::Mended,
@@ -185,6 +188,7 @@ impl Code {
             Self::FrictionOnly => ("friction-only", Note),
             Self::JointsAcrossLayers => ("joints-across-layers", Note),
             Self::NoLabel => ("no-label", Note),
+            Self::NoMark => ("no-mark", Note),
             Self::Chips => ("chips", Note),
             Self::FormerWeights => ("former-weights", Note),
             Self::Mended => ("mended", Note),

@@ -3,7 +3,7 @@
 use design::PieceEntry;
 use rayon::prelude::*;
 use solid::{KernelError, Solid};
-use workshop::{Build, groove};
+use workshop::{Build, engraved};
 
 use crate::earlier::Earlier;
 
@@ -24,11 +24,7 @@ pub(crate) fn matched(build: &Build, earlier: &Earlier) -> Result<Vec<Option<usi
             if !same_bounds(piece, solid) {
                 continue;
             }
-            let mut engraved = piece.clone();
-            for label in &entry.labels {
-                engraved = engraved.difference(&groove(label)?)?;
-            }
-            if same_place(&engraved, solid) {
+            if same_place(&engraved(piece, &entry.labels)?, solid) {
                 return Ok(Some(k));
             }
         }

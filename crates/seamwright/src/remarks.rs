@@ -91,6 +91,27 @@ fn finding(remark: &Remark, build: &Build) -> Finding {
         )
         .measured(*volume_mm3, 0.0),
         Remark::Lying(unmet) => of_lying(unmet, build),
+        Remark::NoMark {
+            seam,
+            no_room,
+            alike,
+        } => {
+            let why = |pieces: &[usize], why: &str| {
+                let ids: Vec<&str> = pieces.iter().map(|k| id(k).as_str()).collect();
+                (!ids.is_empty()).then(|| format!("{} ({why})", ids.join(", ")))
+            };
+            let both = [
+                why(no_room, "no room beside the joints"),
+                why(alike, "one file for pieces of one shape"),
+            ];
+            let on: Vec<String> = both.into_iter().flatten().collect();
+            let message = format!(
+                "no mark of {seam} on {}: write the seam there, and the piece that comes to it, \
+                 as the steps have it",
+                on.join(" and ")
+            );
+            Finding::new(Code::NoMark, message).seam(seam)
+        }
         Remark::NoLabel { piece } => Finding::new(
             Code::NoLabel,
             format!(

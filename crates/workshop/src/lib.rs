@@ -45,7 +45,7 @@ pub use carve::jointed::jointed;
 pub use extend::{Extended, build_extended};
 pub use files::{BadFile, PieceFile, Written, written};
 pub use label::engrave::engrave;
-pub use label::groove::{groove, size_mm as label_size_mm};
+pub use label::groove::{engraved, groove, size_mm as label_size_mm};
 pub use layout::bed_room::reaches;
 pub use layout::joining::{
     Braces, Figures, Joined, Joining, NoJoint, Plain, SeamContact, WhyJoint,

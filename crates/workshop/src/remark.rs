@@ -1,5 +1,6 @@
 //! What went otherwise than hoped while a plan was carried out.
 
+use design::SeamId;
 use solid::Solid;
 
 /// What went otherwise than hoped.
@@ -21,6 +22,15 @@ pub enum Remark {
     NoLabel {
         /// The piece, by index.
         piece: usize,
+    },
+    /// Pieces that meet at a seam bear no mark of it.
+    NoMark {
+        /// The seam.
+        seam: SeamId,
+        /// Those whose faces there have no room for one, by index.
+        no_room: Vec<usize>,
+        /// Those that share a file with others of their shape, by index.
+        alike: Vec<usize>,
     },
     /// What was to be in one piece is in several.
     NotWhole {

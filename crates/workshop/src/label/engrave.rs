@@ -1,15 +1,16 @@
 //! Labels on the pieces: the id of each, and on both sides of a contact the
-//! seam and the way home, cut into faces that nobody sees once the furniture
-//! stands.
+//! seam, the piece that comes there and the way home, cut into faces that nobody
+//! sees once the furniture stands.
 
-use design::{Label, Plan, SeamId, SeamSide};
+use design::{Label, PieceId, Plan, SeamId, SeamSide};
 use geo::BooleanOps;
 use rayon::prelude::*;
 use solid::{Frame, KernelError, Outline, Point, Solid, Vector, shrink};
 
 use crate::build::{Build, Piece};
-use crate::label::groove::{groove, size_mm};
+use crate::label::groove::{engraved, size_mm};
 use crate::label::room::{Island, box_at};
+use crate::label::unmarked::unmarked;
 use crate::layout::seam::Seam;
 use crate::remark::Remark;
 
@@ -23,7 +24,7 @@ const BESIDE_MM: f64 = 0.05;
 
 /// Engraves all pieces but those that are to be left as they are. Pieces of
 /// one shape get one label, that of the first, because they share a file.
-/// Where a piece has no room for its id, a remark says so.
+/// Where a piece has no room for its id, or none for the mark of a seam, a remark says so.
 ///
 /// # Errors
 ///
@@ -48,11 +49,7 @@ pub fn engrave(build: &mut Build, plan: &Plan, leave: &[bool]) -> Result<(), Ker
             } else {
                 desk.all(piece.id.as_str(), &faces(build, k))
             };
-            let mut solid = piece.solid.clone();
-            for label in &labels {
-                solid = solid.difference(&groove(label)?)?;
-            }
-            Ok(Some((solid, labels)))
+            Ok(Some((engraved(&piece.solid, &labels)?, labels)))
         })
         .collect::<Result<_, KernelError>>()?;
     for (k, labelled) in labelled.into_iter().enumerate() {
@@ -74,6 +71,7 @@ pub fn engrave(build: &mut Build, plan: &Plan, leave: &[bool]) -> Result<(), Ker
         build.pieces[k].solid = solid;
         build.pieces[k].labels = labels;
     }
+    build.remarks.extend(unmarked(build));
     Ok(())
 }
 
@@ -85,8 +83,29 @@ struct Face {
     out: f64,
     /// The part of it that the label must keep to; all where there is none.
     within: Option<Outline>,
-    /// The seam that it lies on, and the way home along it.
-    seam: Option<(SeamId, Option<Vector>)>,
+    /// What it is marked with, where it lies on a seam.
+    mark: Option<Mark>,
+}
+
+/// What a face on a seam is marked with.
+struct Mark {
+    seam: SeamId,
+    /// The piece that comes there.
+    mate: PieceId,
+    /// The way home along the face.
+    way: Option<Vector>,
+}
+
+impl Mark {
+    /// What it says.
+    fn whole(&self) -> String {
+        format!("{}-{}", self.seam, self.mate)
+    }
+
+    /// What stands by itself where there is room for no more in one place.
+    fn mate_alone(&self) -> String {
+        format!("-{}", self.mate)
+    }
 }
 
 /// The faces of a piece on its seams, one for each neighbour, the largest first, and then
@@ -110,7 +129,8 @@ fn faces(build: &Build, piece: usize) -> Vec<Face> {
         for (pieces, area_mm2, outline) in &neighbours {
             for side in SeamSide::BOTH {
                 if pieces[side.place()] == piece {
-                    on_seams.push((*area_mm2, seam_face(seam, outline, side)));
+                    let mate = &build.pieces[pieces[side.other().place()]].id;
+                    on_seams.push((*area_mm2, seam_face(seam, outline, side, mate)));
                 }
             }
         }
@@ -123,13 +143,13 @@ fn faces(build: &Build, piece: usize) -> Vec<Face> {
             frame: Frame::with_axes(low, -Vector::z(), Vector::x()),
             out: 1.0,
             within: None,
-            seam: None,
+            mark: None,
         });
     }
     out
 }
 
-fn seam_face(seam: &Seam, outline: &Outline, side: SeamSide) -> Face {
+fn seam_face(seam: &Seam, outline: &Outline, side: SeamSide, mate: &PieceId) -> Face {
     // The half below looks up to the seam, and the slide is its way home.
     let out = side.out();
     let home = seam.slide * out;
@@ -139,7 +159,11 @@ fn seam_face(seam: &Seam, outline: &Outline, side: SeamSide) -> Face {
         frame: seam.frame,
         out,
         within: Some(outline.clone()),
-        seam: Some((seam.id.clone(), way)),
+        mark: Some(Mark {
+            seam: seam.id.clone(),
+            mate: mate.clone(),
+            way,
+        }),
     }
 }
 
@@ -178,27 +202,41 @@ impl<'a> Desk<'a> {
         taken.into_iter().map(|t: Taken| t.label).collect()
     }
 
-    /// The id, and on every face on a seam the seam's id and the way home.
+    /// The id, and on every face on a seam its mark.
     fn all(&self, id: &str, faces: &[Face]) -> Vec<Label> {
         let mut taken: Vec<Taken> = Vec::new();
         for (k, face) in faces.iter().enumerate() {
-            let Some((seam, way)) = &face.seam else {
+            let Some(mark) = &face.mark else {
                 continue;
             };
-            let both = format!("{id} {seam}");
-            let free = self.free(k, face, &taken);
             // The first face bears the id as well.
-            let placed = if taken.iter().any(|t| t.label.text.starts_with(id)) {
-                None
-            } else {
-                self.placed(&both, *way, face, &free)
+            let has_id = taken.iter().any(|t| t.label.text.starts_with(id));
+            let plain = [mark.whole(), mark.seam.to_string()];
+            let with_id = plain.clone().map(|text| format!("{id} {text}"));
+            let mut tried = with_id
+                .iter()
+                .skip(if has_id { 2 } else { 0 })
+                .chain(&plain);
+            let free = self.free(k, face, &taken);
+            let placed = tried.find_map(|text| self.placed(text, mark.way, face, &free));
+            let Some((label, room)) = placed else {
+                continue;
             };
-            let placed = placed.or_else(|| self.placed(seam.as_str(), *way, face, &free));
-            taken.extend(placed.map(|(label, room)| Taken {
+            let lacks_mate = !label.text.ends_with(mark.mate.as_str());
+            taken.push(Taken {
                 face: k,
                 label,
                 room,
-            }));
+            });
+            if lacks_mate {
+                let free = self.free(k, face, &taken);
+                let mate = self.placed(&mark.mate_alone(), None, face, &free);
+                taken.extend(mate.map(|(label, room)| Taken {
+                    face: k,
+                    label,
+                    room,
+                }));
+            }
         }
         if !taken.iter().any(|t| t.label.text.starts_with(id)) {
             self.id(id, faces, &mut taken);
@@ -208,7 +246,7 @@ impl<'a> Desk<'a> {
 
     fn id(&self, id: &str, faces: &[Face], taken: &mut Vec<Taken>) {
         for (k, face) in faces.iter().enumerate() {
-            if face.seam.is_none() && self.underside_shows {
+            if face.mark.is_none() && self.underside_shows {
                 continue;
             }
             let free = self.free(k, face, taken);

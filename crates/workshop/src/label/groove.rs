@@ -66,6 +66,32 @@ pub fn groove(label: &Label) -> Result<Solid, KernelError> {
     )
 }
 
+/// A piece with its labels cut into it: all whose boxes lie apart at once.
+///
+/// # Errors
+///
+/// When the kernel refuses a cut.
+pub fn engraved(piece: &Solid, labels: &[Label]) -> Result<Solid, KernelError> {
+    let grooves: Vec<Solid> = labels.iter().map(groove).collect::<Result<_, _>>()?;
+    let mut rounds: Vec<Vec<&Solid>> = Vec::new();
+    for groove in &grooves {
+        let lies_apart = |other: &&Solid| match (groove.bounds(), other.bounds()) {
+            (Some(a), Some(b)) => !a.overlaps(&b, -APART_MM),
+            _ => true,
+        };
+        match rounds.iter_mut().find(|r| r.iter().all(lies_apart)) {
+            Some(round) => round.push(groove),
+            None => rounds.push(vec![groove]),
+        }
+    }
+    rounds.into_iter().try_fold(piece.clone(), |piece, round| {
+        piece.difference(&Solid::gathered(round))
+    })
+}
+
+/// Boxes nearer to each other than this are not known to be apart.
+const APART_MM: f64 = 0.01;
+
 /// A line with round ends.
 fn rounded_line(a: [f64; 2], b: [f64; 2], radius: f64) -> Polygon {
     let along = (b[1] - a[1]).atan2(b[0] - a[0]);

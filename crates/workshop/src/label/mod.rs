@@ -3,3 +3,4 @@
 pub(crate) mod engrave;
 pub(crate) mod groove;
 pub(crate) mod room;
+pub(crate) mod unmarked;
