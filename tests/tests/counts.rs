@@ -12,9 +12,9 @@ use whole_program::fixture;
 
 /// At the most so many booleans and so many triangles handed to the kernel.
 const MOST: [(&str, u64, u64); 3] = [
-    ("side-table", 122, 48_656),
-    ("board", 278, 74_192),
-    ("bench", 310, 107_242),
+    ("side-table", 100, 50_672),
+    ("board", 246, 83_528),
+    ("bench", 259, 143_742),
 ];
 
 #[test]
