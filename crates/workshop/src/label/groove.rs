@@ -71,6 +71,14 @@ pub fn groove(label: &Label) -> Result<Solid, KernelError> {
 /// # Errors
 ///
 /// When the kernel refuses a cut.
+///
+/// ```
+/// use solid::{Point, Solid};
+///
+/// let block = Solid::cuboid(Point::origin(), Point::new(40.0, 30.0, 20.0));
+/// let bare = workshop::engraved(&block, &[]).unwrap();
+/// assert_eq!(bare.triangles(), block.triangles());
+/// ```
 pub fn engraved(piece: &Solid, labels: &[Label]) -> Result<Solid, KernelError> {
     let grooves: Vec<Solid> = labels.iter().map(groove).collect::<Result<_, _>>()?;
     let mut rounds: Vec<Vec<&Solid>> = Vec::new();
