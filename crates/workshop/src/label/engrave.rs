@@ -71,7 +71,7 @@ pub fn engrave(build: &mut Build, plan: &Plan, leave: &[bool]) -> Result<(), Ker
         build.pieces[k].solid = solid;
         build.pieces[k].labels = labels;
     }
-    build.remarks.extend(unmarked(build));
+    build.remarks.extend(unmarked(build, leave));
     Ok(())
 }
 

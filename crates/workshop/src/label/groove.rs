@@ -193,4 +193,30 @@ mod tests {
         let bounds = groove.bounds().unwrap().size_mm();
         assert!((bounds.x - width).abs() < 0.05 && (bounds.y - height).abs() < 0.05);
     }
+
+    /// Labels that overlap and one apart take what they take one after the other.
+    #[test]
+    fn labels_cut_at_once_take_what_they_take_one_by_one() {
+        let block = Solid::cuboid(Point::new(-60.0, -30.0, 0.0), Point::new(60.0, 30.0, 20.0));
+        let label = |text: &str, x: f64, y: f64| Label {
+            text: text.into(),
+            arrow: None,
+            frame: Frame::facing(Point::new(x, y, 20.0), Vector::z()).rows(),
+            cap_mm: 8.0,
+            stroke_mm: 0.9,
+            depth_mm: 0.4,
+        };
+        let labels = [
+            label("S1-P05", 0.0, 0.0),
+            label("-P06", 2.0, 1.0),
+            label("P02", 35.0, 18.0),
+        ];
+        let at_once = engraved(&block, &labels).unwrap();
+        let one_by_one = labels.iter().fold(block.clone(), |piece, label| {
+            piece.difference(&groove(label).unwrap()).unwrap()
+        });
+        let apart = (at_once.volume_mm3() - one_by_one.volume_mm3()).abs();
+        assert!(apart < 1e-6, "{apart}");
+        assert!(at_once.volume_mm3() < block.volume_mm3() - 10.0);
+    }
 }

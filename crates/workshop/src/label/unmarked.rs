@@ -4,8 +4,9 @@ use crate::build::Build;
 use crate::remark::Remark;
 
 /// For each seam the pieces that bear no mark of it, those that share a file with
-/// others apart: theirs would name the wrong mate.
-pub(crate) fn unmarked(build: &Build) -> Vec<Remark> {
+/// others apart: theirs would name the wrong mate. Of those that were left as they are
+/// it is not known why.
+pub(crate) fn unmarked(build: &Build, leave: &[bool]) -> Vec<Remark> {
     let shared = |k: usize| {
         let likes = build.pieces.iter().filter_map(|p| p.congruent);
         build.pieces[k].congruent.is_some() || likes.map(|c| c.of).any(|of| of == k)
@@ -18,7 +19,8 @@ pub(crate) fn unmarked(build: &Build) -> Vec<Remark> {
     let mut out = Vec::new();
     for seam in &build.seams {
         let meeting = seam.contacts.iter().flat_map(|c| c.contact.pieces);
-        let mut without: Vec<usize> = meeting.filter(|&k| !marked(k, seam.id.as_str())).collect();
+        let was_cut = meeting.filter(|&k| leave.get(k) != Some(&true));
+        let mut without: Vec<usize> = was_cut.filter(|&k| !marked(k, seam.id.as_str())).collect();
         without.sort_unstable();
         without.dedup();
         let (alike, no_room): (Vec<usize>, Vec<usize>) =
