@@ -43,6 +43,38 @@ fn what_does_not_stand_is_told_and_nothing_of_these_falls() {
     }
 }
 
+/// A coat rack on its back would need no support, and every coat would pull the layers of
+/// its pegs apart.
+#[test]
+fn the_layers_of_a_peg_run_along_it_unless_it_is_told_to_stand() {
+    let mut rack = Solid::cuboid(Point::origin(), Point::new(200.0, 18.0, 60.0));
+    for x in [40.0, 140.0] {
+        let peg = Solid::cuboid(Point::new(x, 10.0, 20.0), Point::new(x + 20.0, 98.0, 40.0));
+        rack = rack.union(&peg).unwrap();
+    }
+    let judged = |settings: &Settings| {
+        let judged = split_and_judge(&rack, &[bed()], settings).unwrap();
+        let told = judged.verdict.findings.iter();
+        let told = told.filter(|f| f.code == Code::AcrossItsLoad).count();
+        let up = judged.build.pieces[0].onto_bed().rotation.inverse() * Vector::z();
+        (told, up)
+    };
+    let (told, up) = judged(&Settings::default());
+    assert!(told == 0 && up.y.abs() < 0.1, "{told} {up}");
+    let mut settings = Settings::default();
+    settings.wishes.lying = vec![LyingWish {
+        at_mm: [100.0, 9.0, 5.0],
+        up: Some([0.0, 1.0, 0.0]),
+        supports: None,
+        clean: Vec::new(),
+    }];
+    let (told, up) = judged(&settings);
+    assert!(told == 1 && up.y > 0.99, "{told} {up}");
+    // Hung the other way up, weight presses along the pegs.
+    settings.up = design::Side::parsed("+y").unwrap();
+    assert_eq!(judged(&settings).0, 0);
+}
+
 #[test]
 fn a_piece_lies_as_it_is_told_and_others_of_its_shape_do_not() {
     let plank = Solid::cuboid(Point::origin(), Point::new(620.0, 90.0, 40.0));

@@ -42,7 +42,7 @@ pub use objective::worth::{Term, Worth};
 pub use plan::{BadPlan, ModelReference, Plan};
 pub use plan_file::PlanFile;
 pub use record::assembly::{Assembly, BadAssembly, PieceInPlace};
-pub use record::entries::{ContactEntry, EstimateEntry, SeamEntry, StepEntry, two_digits};
+pub use record::entries::{ContactEntry, EstimateEntry, Rest, SeamEntry, StepEntry, two_digits};
 pub use record::label::Label;
 pub use record::piece_entry::{PieceEntry, rigid, rows, tidy};
 pub use record::resplit_entry::ResplitEntry;

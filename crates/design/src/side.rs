@@ -38,6 +38,21 @@ impl Side {
         positive: true,
     };
 
+    /// All six.
+    pub const ALL: [Self; 6] = {
+        const fn of(axis: u8, positive: bool) -> Side {
+            Side { axis, positive }
+        }
+        [
+            of(0, false),
+            of(0, true),
+            of(1, false),
+            of(1, true),
+            of(2, false),
+            of(2, true),
+        ]
+    };
+
     /// The way its faces look.
     pub fn direction(self) -> Vector {
         Vector::ith(

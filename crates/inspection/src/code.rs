@@ -76,6 +76,8 @@ pub enum Code {
     BareLimb,
     /// Weight on the furniture pushes a seam apart.
     FreedByLoad,
+    /// Layers lie across what weight on the furniture bends.
+    AcrossItsLoad,
     /// What was to be in one piece is in several.
     NotWhole,
     /// The plan was made for another model.
@@ -88,6 +90,8 @@ pub enum Code {
     NotLocked,
     /// The model is small, and its numbers were taken for millimetres.
     SmallModel,
+    /// Layers lie across an upright that a knock bends.
+    AcrossAKnock,
     /// A tenon holds by friction alone.
     FrictionOnly,
     /// Pieces lie with the profile of a joint across the layers: told by earlier
@@ -109,7 +113,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 34] = [
+    pub const ALL: [Self; 36] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -130,12 +134,14 @@ impl Code {
         Self::PlainContact,
         Self::BareLimb,
         Self::FreedByLoad,
+        Self::AcrossItsLoad,
         Self::NotWhole,
         Self::PlanOfAnotherModel,
         Self::IdleSeam,
         Self::PlanExtended,
         Self::NotLocked,
         Self::SmallModel,
+        Self::AcrossAKnock,
         Self::FrictionOnly,
         Self::JointsAcrossLayers,
         Self::NoLabel,
@@ -179,12 +185,14 @@ impl Code {
             Self::PlainContact => ("plain-contact", Warning),
             Self::BareLimb => ("bare-limb", Warning),
             Self::FreedByLoad => ("freed-by-load", Warning),
+            Self::AcrossItsLoad => ("across-its-load", Warning),
             Self::NotWhole => ("not-whole", Warning),
             Self::PlanOfAnotherModel => ("plan-of-another-model", Warning),
             Self::IdleSeam => ("idle-seam", Warning),
             Self::PlanExtended => ("plan-extended", Warning),
             Self::NotLocked => ("not-locked", Warning),
             Self::SmallModel => ("small-model", Warning),
+            Self::AcrossAKnock => ("across-a-knock", Note),
             Self::FrictionOnly => ("friction-only", Note),
             Self::JointsAcrossLayers => ("joints-across-layers", Note),
             Self::NoLabel => ("no-label", Note),

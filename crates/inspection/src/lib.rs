@@ -24,6 +24,7 @@
 #![deny(missing_docs)]
 
 mod bed;
+mod bend;
 mod code;
 mod finding;
 mod hold;

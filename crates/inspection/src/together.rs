@@ -342,6 +342,7 @@ mod tests {
             seam: SeamId::numbered(1),
             direction: [1.0, 0.0, 0.0],
             travel_mm: 240.0,
+            rests: None,
         };
         let printers = vec!["500x500x500".parse().unwrap()];
         let pieces = vec![piece(1, &peg), piece(2, &base)];

@@ -5,6 +5,7 @@ use printing::PrintProfile;
 use solid::Vector;
 
 use crate::bed::lying;
+use crate::bend::bends;
 use crate::code::{Code, Severity};
 use crate::finding::Finding;
 use crate::hold::seams;
@@ -20,6 +21,8 @@ pub struct Limits {
     pub min_wall_mm: f64,
     /// How pieces are printed, where their printer does not say otherwise.
     pub print: PrintProfile,
+    /// Density of the material, for what another way up would take.
+    pub density_g_cm3: f64,
     /// Which way is up where the furniture stands.
     pub up: Vector,
 }
@@ -29,6 +32,7 @@ impl Default for Limits {
         Self {
             min_wall_mm: 1.2,
             print: PrintProfile::default(),
+            density_g_cm3: printing::Material::default().density_g_cm3,
             up: Vector::z(),
         }
     }
@@ -97,6 +101,7 @@ pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
     findings.extend(together);
     findings.extend(seams(assembly));
     findings.extend(freed(assembly, &limits.up));
+    findings.extend(bends(assembly, limits));
     findings.sort_by_key(|f| f.severity);
     Verdict {
         findings,

@@ -27,6 +27,7 @@ pub use lying::bed_fit::{block_fits, excess_as_it_lies, fits_grown};
 pub use lying::flat_fit::rectangle_fits;
 pub use lying::footing::{Footing, LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG};
 pub use lying::place::{Asked, DoesNotFit, Placement, SCRAPED_MIN_PER_CM2, place, place_jointed};
+pub use lying::slender_run::SlenderRun;
 pub use lying::stance::{Stance, Standing};
 pub use lying::support::Support;
 pub use material::Material;

@@ -44,6 +44,7 @@ pub fn check(folder: &Path, stage: Stages) -> Result<Checked, Failure> {
     let limits = Limits {
         min_wall_mm: report.settings.min_wall_mm,
         print: report.settings.print,
+        density_g_cm3: report.settings.density_g_cm3,
         up: report.settings.up.direction(),
     };
     let verdict = inspection::inspect(&assembly, &limits);

@@ -55,6 +55,7 @@ pub fn judged(
     let limits = Limits {
         min_wall_mm: plan.settings().joints.min_wall_mm,
         print: plan.settings().print,
+        density_g_cm3: plan.settings().material.density_g_cm3,
         up: plan.settings().up.direction(),
     };
     let verdict = inspection::inspect(&assembly, &limits);

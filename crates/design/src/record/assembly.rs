@@ -197,6 +197,7 @@ mod tests {
             seam: SeamId::numbered(1),
             direction: [1.0, 0.0, 0.0],
             travel_mm: 10.0,
+            rests: None,
         }
     }
 

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use solid::{Frame, Vector};
 
 use crate::ids::{PieceId, SeamId};
+use crate::side::Side;
 
 /// One seam.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -204,4 +205,17 @@ pub struct StepEntry {
     pub direction: [f64; 3],
     /// How far.
     pub travel_mm: f64,
+    /// How what stands rests meanwhile, where it can.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rests: Option<Rest>,
+}
+
+/// How something rests on a bench while a piece comes to it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Rest {
+    /// The side of the furniture that lies down.
+    pub on: Side,
+    /// Whether what comes reaches lower, so that its place has to stand over the edge.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub over_edge: bool,
 }

@@ -1,6 +1,6 @@
 //! A small software rasteriser: orthographic, z-buffered, flat shading, edges.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::{Matrix3, Rotation3, Vector3};
 use rayon::prelude::*;
 use solid::{Bounds, Point, Solid, Vector};
 
@@ -44,10 +44,12 @@ pub(crate) struct Item<'a> {
     pub(crate) colour: [u8; 3],
 }
 
-/// Where the eye is: turned about z, then raised.
+/// Where the eye is: turned about z, then raised; and which side of the furniture lies down.
+#[derive(Clone, Copy)]
 pub(crate) struct View {
     pub(crate) azimuth_deg: f64,
     pub(crate) elevation_deg: f64,
+    pub(crate) down: Vector,
 }
 
 impl Default for View {
@@ -55,6 +57,7 @@ impl Default for View {
         Self {
             azimuth_deg: -58.0,
             elevation_deg: 24.0,
+            down: -Vector::z(),
         }
     }
 }
@@ -83,7 +86,15 @@ impl View {
         let towards = Vector3::new(e.cos() * a.cos(), e.cos() * a.sin(), e.sin());
         let right = Vector3::new(-a.sin(), a.cos(), 0.0);
         let up = towards.cross(&right);
-        Matrix3::from_rows(&[right.transpose(), up.transpose(), towards.transpose()])
+        let standing =
+            Matrix3::from_rows(&[right.transpose(), up.transpose(), towards.transpose()]);
+        standing * self.laid().matrix()
+    }
+
+    /// The least turn that lays the furniture on that side.
+    fn laid(&self) -> Rotation3<f64> {
+        let half = || Rotation3::from_axis_angle(&Vector::x_axis(), std::f64::consts::PI);
+        Rotation3::rotation_between(&self.down, &-Vector::z()).unwrap_or_else(half)
     }
 }
 

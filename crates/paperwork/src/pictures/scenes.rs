@@ -182,9 +182,11 @@ fn best_view(assembly: &Assembly, items: &[Item], step: &StepEntry, back: Vector
         .sum();
     let probes = probes(assembly, step, back);
     let along = Vector::from(step.direction);
+    let down = step.rests.map_or(-Vector::z(), |rest| rest.on.direction());
     let views = VIEWS.map(|(azimuth_deg, elevation_deg)| View {
         azimuth_deg,
         elevation_deg,
+        down,
     });
     let mut best: Option<(usize, View)> = None;
     for view in views {
@@ -197,7 +199,7 @@ fn best_view(assembly: &Assembly, items: &[Item], step: &StepEntry, back: Vector
             best = Some((seen, view));
         }
     }
-    best.map_or_else(View::default, |(_, view)| view)
+    best.map_or(views[0], |(_, view)| view)
 }
 
 /// Points to be in sight: of a key its corners; of other moves the middles of the contacts

@@ -1,7 +1,8 @@
 //! The assembly in words, as at a workbench, forwards and backwards.
 
-use design::{ContactEntry, PieceId, SeamEntry, StepEntry};
+use design::{ContactEntry, PieceId, Rest, SeamEntry, Side, StepEntry};
 use joinery::JointKind;
+use solid::Vector;
 
 use crate::record::entries::Report;
 use crate::record::undoing::Undoing;
@@ -20,6 +21,9 @@ pub struct Instruction {
 
 /// So many joints go home at once only if all are started before any is pushed.
 const MANY: usize = 4;
+/// So many go home evenly only if more than two hands push: common practice, no published
+/// source.
+const FOR_TWO: usize = 12;
 /// Plastic that one person does not hold in place and push besides.
 const HEAVY_G: f64 = 4000.0;
 /// So many pieces are named one by one.
@@ -45,7 +49,7 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
     let contacts = closed_by(report, step);
     let key = step.moving.iter().all(PieceId::is_key);
     let far = format!("{:.0} mm", step.travel_mm);
-    let way = Way::of(report, &step.direction);
+    let way = Way::of(report, step);
     let text = if key {
         let between = contacts
             .iter()
@@ -89,11 +93,101 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
             "Two people: what moves weighs some {:.0} kg.",
             moved / 1000.0
         ));
+    } else if !key && joints >= FOR_TWO {
+        heed.push("Two people: push on both ends at once, so that it does not jam.".to_owned());
     }
+    let [moving, onto] = [&step.moving, &step.onto].map(|ids| parts.named(ids, step.step));
+    match step.rests {
+        None => heed.push(format!("Hold {onto}: it stands on none of its sides.")),
+        Some(Rest {
+            over_edge: true, ..
+        }) => heed.push(format!(
+            "Have the place of {moving} over the edge of the bench: it reaches lower."
+        )),
+        Some(_) => {}
+    }
+    let laid = laid(report, parts, step);
+    let text = laid.map_or(text.clone(), |laid| format!("{laid} {text}"));
     Instruction {
         step: step.step,
         text,
         heed,
+    }
+}
+
+/// How what stands is laid first, where it does not lie so already.
+fn laid(report: &Report, parts: &Parts, step: &StepEntry) -> Option<String> {
+    let side = step.rests?.on;
+    let holds = |s: &&StepEntry| {
+        let mut both = s.moving.iter().chain(&s.onto);
+        s.step < step.step && both.any(|p| step.onto.contains(p))
+    };
+    // A part is as large as the last step made it, so that one has all of it.
+    let before = report.steps.iter().filter(holds).next_back();
+    if before.is_some_and(|s| s.rests.is_some_and(|rest| rest.on == side)) {
+        return None;
+    }
+    let onto = parts.named(&step.onto, step.step);
+    let on = Named::of(report, side);
+    Some(match (before.is_some(), on) {
+        (true, Named::Bottom) => format!("Turn {onto} upright."),
+        (true, Named::Top) => format!("Turn {onto} upside down."),
+        (true, on) => format!("Turn {onto} onto its {}.", on.word()),
+        (false, Named::Bottom) => format!("Stand {onto} upright."),
+        (false, Named::Top) => format!("Stand {onto} upside down."),
+        (false, on) => format!("Lay {onto} on its {}.", on.word()),
+    })
+}
+
+/// A side of the furniture as somebody calls it who stands before it: by the model's axes,
+/// x to the right, y to the back, z up, unless up is told otherwise; then what is not its
+/// top or bottom goes by its axis.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Named {
+    Top,
+    Bottom,
+    Left,
+    Right,
+    Front,
+    Back,
+    Axis(Side),
+}
+
+impl Named {
+    fn of(report: &Report, side: Side) -> Self {
+        let up = report.settings.up;
+        let [x, y, _]: [f64; 3] = side.direction().into();
+        let climbs = side.direction().dot(&up.direction());
+        match () {
+            () if climbs > 0.5 => Self::Top,
+            () if climbs < -0.5 => Self::Bottom,
+            () if up != Side::TOP => Self::Axis(side),
+            () if x > 0.5 => Self::Right,
+            () if x < -0.5 => Self::Left,
+            () if y > 0.5 => Self::Back,
+            () => Self::Front,
+        }
+    }
+
+    /// Where it is for somebody before the furniture.
+    fn hand(self) -> String {
+        match self {
+            Self::Left => "left".to_owned(),
+            Self::Right => "right".to_owned(),
+            other => other.word(),
+        }
+    }
+
+    fn word(self) -> String {
+        match self {
+            Self::Top => "top".to_owned(),
+            Self::Bottom => "bottom".to_owned(),
+            Self::Left => "left side".to_owned(),
+            Self::Right => "right side".to_owned(),
+            Self::Front => "front".to_owned(),
+            Self::Back => "back".to_owned(),
+            Self::Axis(side) => format!("{side} side"),
+        }
     }
 }
 
@@ -121,7 +215,7 @@ fn closed_by<'a>(report: &'a Report, step: &StepEntry) -> Vec<&'a ContactEntry> 
     contacts.filter(|c| between(c) || keyed(c)).collect()
 }
 
-/// A direction as somebody says it who stands before the furniture.
+/// A direction as somebody says it at the bench.
 struct Way {
     verb: &'static str,
     word: String,
@@ -130,44 +224,58 @@ struct Way {
 }
 
 impl Way {
-    /// By the model's axes: x to the right, y to the back, z up, unless up is told
-    /// otherwise; then what is not up or down goes by its axis.
-    fn of(report: &Report, direction: &[f64; 3]) -> Self {
+    /// The way of a step: down and up over the bench on which the other part rests, else
+    /// by the sides of the furniture.
+    fn of(report: &Report, step: &StepEntry) -> Self {
+        let direction = Vector::from(step.direction);
         let up = report.settings.up.direction();
-        let climbs = up.x * direction[0] + up.y * direction[1] + up.z * direction[2];
-        let usual = up.z > 0.5;
-        let (verb, word, onto, from) = match () {
-            () if climbs < -0.99 => ("Let", "down", "onto", "from above"),
-            () if climbs > 0.99 => ("Push", "up", "into", "from below"),
-            () if usual && direction[0] > 0.99 => {
-                ("Slide", "to the right", "onto", "from the left")
+        let above = step.rests.map_or(up, |rest| -rest.on.direction());
+        let climbs = above.dot(&direction);
+        if climbs.abs() > 0.99 {
+            let (verb, word, onto, from) = match climbs < 0.0 {
+                true => ("Let", "down", "onto", "from above"),
+                false => ("Push", "up", "into", "from below"),
+            };
+            return Self {
+                verb,
+                word: word.to_owned(),
+                onto,
+                from: from.to_owned(),
+            };
+        }
+        let side = |way: Vector| {
+            Side::ALL
+                .into_iter()
+                .find(|s| s.direction().dot(&way) > 0.99)
+        };
+        let (word, from) = match (side(direction), side(-direction)) {
+            (Some(to), Some(from)) => {
+                let [to, from] = [to, from].map(|side| Named::of(report, side));
+                // Where it stands as it will, left is where the left hand is.
+                match above.dot(&up) > 0.99 {
+                    true => (
+                        format!("to the {}", to.hand()),
+                        format!("from the {}", from.hand()),
+                    ),
+                    false => (
+                        format!("towards its {}", to.word()),
+                        format!("from its {}", from.word()),
+                    ),
+                }
             }
-            () if usual && direction[0] < -0.99 => {
-                ("Slide", "to the left", "onto", "from the right")
-            }
-            () if usual && direction[1] > 0.99 => {
-                ("Slide", "to the back", "onto", "from the front")
-            }
-            () if usual && direction[1] < -0.99 => {
-                ("Slide", "to the front", "onto", "from the back")
-            }
-            () => {
-                let [x, y, z] = direction.map(|d| (d * 100.0).round() / 100.0 + 0.0);
-                let word = format!("along ({x}, {y}, {z})");
-                let from = "along its arrow".to_owned();
-                return Self {
-                    verb: "Slide",
-                    word,
-                    onto: "onto",
-                    from,
-                };
+            _ => {
+                let [x, y, z] = step.direction.map(|d| (d * 100.0).round() / 100.0 + 0.0);
+                (
+                    format!("along ({x}, {y}, {z})"),
+                    "along its arrow".to_owned(),
+                )
             }
         };
         Self {
-            verb,
-            word: word.to_owned(),
-            onto,
-            from: from.to_owned(),
+            verb: "Slide",
+            word,
+            onto: "onto",
+            from,
         }
     }
 }

@@ -7,4 +7,5 @@ pub(crate) mod print_order;
 pub(crate) mod read_back;
 pub(crate) mod recorded;
 pub(crate) mod report;
+pub(crate) mod resting;
 pub(crate) mod undoing;

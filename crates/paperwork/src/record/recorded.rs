@@ -10,6 +10,7 @@ use printing::Material;
 use solid::{Point, Vector};
 use workshop::{Build, Joining, Seam, SeamContact, Step, Written};
 
+use crate::record::resting::rest;
 use crate::words::joining;
 
 /// What lies no further from a joint is told as held by it.
@@ -26,29 +27,28 @@ const FLANK_ERROR_MM: f64 = 0.05;
 pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Result<Assembly, BadAssembly> {
     let ids: Vec<&PieceId> = build.pieces.iter().map(|p| &p.id).collect();
     let (material, filling) = (&plan.settings().material, plan.filling());
+    let placed = build.pieces.iter().zip(written);
+    let pieces: Vec<PieceInPlace> = placed
+        .map(|(p, w)| PieceInPlace {
+            id: p.id.clone(),
+            in_place: w.as_printed.moved(&p.onto_bed().inverse()),
+            as_printed: w.as_printed.clone(),
+            printer: p.printer,
+        })
+        .collect();
+    let each = build.steps.iter().enumerate();
+    let mut steps: Vec<StepEntry> = each.map(|(k, s)| step_entry(k + 1, s, &ids)).collect();
+    let sides = |s: &Step| [s.moving.clone(), s.onto.clone()];
+    let places: Vec<[Vec<usize>; 2]> = build.steps.iter().map(sides).collect();
+    rest(&mut steps, &places, &pieces, plan.settings().up);
     Assembly::new(
-        build
-            .pieces
-            .iter()
-            .zip(written)
-            .map(|(p, w)| PieceInPlace {
-                id: p.id.clone(),
-                in_place: w.as_printed.moved(&p.onto_bed().inverse()),
-                as_printed: w.as_printed.clone(),
-                printer: p.printer,
-            })
-            .collect(),
+        pieces,
         build
             .seams
             .iter()
             .map(|s| seam_entry(s, plan, &ids, (material, &filling)))
             .collect(),
-        build
-            .steps
-            .iter()
-            .enumerate()
-            .map(|(k, s)| step_entry(k + 1, s, &ids))
-            .collect(),
+        steps,
         plan.printers().to_vec(),
     )
 }
@@ -69,6 +69,7 @@ fn step_entry(step: usize, s: &Step, ids: &[&PieceId]) -> StepEntry {
         seam: s.seam.clone(),
         direction: direction(&s.direction),
         travel_mm: s.travel_mm,
+        rests: None,
     }
 }
 

@@ -247,6 +247,7 @@ mod tests {
             seam: SeamId::numbered(1),
             direction: [0.0, 1.0, 0.0],
             travel_mm: 20.0,
+            rests: None,
         });
         let printers = vec!["220x220x250".parse().unwrap()];
         let assembly = Assembly::new(pieces.collect(), vec![seam], steps.collect(), printers);

@@ -6,6 +6,7 @@ use solid::{Bounds, Isometry, Point, Solid, Vector};
 
 use crate::estimate::print_price::PrintPrice;
 use crate::lying::footing::Footing;
+use crate::lying::slender_run::SlenderRun;
 use crate::lying::stance::{Stance, Standing};
 use crate::lying::support::Support;
 use crate::lying::ways_down::{TOO_MUCH_MM, WaysDown, turned_onto};
@@ -46,6 +47,8 @@ pub struct Asked<'a> {
     pub no_supports: bool,
     /// Directions to which its faces look that support must not touch, if that can be.
     pub clean: &'a [Vector],
+    /// Which way is up where the furniture stands, if weight will bend it there.
+    pub stands: Option<Vector>,
     /// What its print costs.
     pub price: PrintPrice,
 }
@@ -64,6 +67,9 @@ pub const SCRAPED_MIN_PER_CM2: f64 = 0.05;
 /// What it is worth that the profile of a contact's joints lies in the layer plane: no
 /// layer line crosses a neck, and none has to be scraped.
 const ACROSS_MIN: f64 = 0.3;
+/// What it costs that weight bends the piece across its layers, where the plastic is
+/// weakest (our choice, without a source): half of what another piece costs.
+const ACROSS_ITS_LOAD_MIN: f64 = 15.0;
 /// What a square millimetre costs that support touches against a wish.
 const AGAINST_A_WISH_MIN: f64 = 1e3;
 /// Up to this height over its least width a piece stands steady.
@@ -102,7 +108,7 @@ pub fn place(piece: &Solid, printer: &Printer) -> Result<Placement, DoesNotFit> 
 ///
 /// What it costs is counted in minutes of the maker's work: the print, with a share for
 /// each unit of slenderness that may spoil it; the support, its hours and its plastic;
-/// what it marks, on the piece.
+/// what it marks, on the piece; and what weight bends across its layers.
 ///
 /// # Errors
 ///
@@ -262,6 +268,15 @@ impl Print<'_> {
         best.map(|(_, placement)| placement)
     }
 
+    fn across_its_load(&self, onto_bed: &Isometry) -> f64 {
+        let printed_up = onto_bed.inverse() * Vector::z();
+        let bent = self
+            .asked
+            .stands
+            .and_then(|up| SlenderRun::across_its_load(self.piece, &printed_up, &up));
+        bent.map_or(0.0, |_| ACROSS_ITS_LOAD_MIN)
+    }
+
     /// What a way costs with the support that it takes, in minutes, and that support.
     fn with_support(&self, way: &Way) -> (f64, Support) {
         let onto_bed = &way.placement.onto_bed;
@@ -274,6 +289,7 @@ impl Print<'_> {
             + self.asked.price.of(plastic, self.profile.hours_of(plastic))
             + SCRAPED_MIN_PER_CM2 * marked_mm2 / 100.0
             + AGAINST_A_WISH_MIN * support.clean_mm2
+            + self.across_its_load(onto_bed)
             + if self.asked.no_supports {
                 AGAINST_A_WISH_MIN * support.under_mm2
             } else {

@@ -17,6 +17,8 @@ pub(crate) struct LyingWishes<'a> {
     clean: Vec<Vec<Vector>>,
     /// Wishes that name no piece.
     idle: Vec<&'a LyingWish>,
+    /// Which way is up where the furniture stands.
+    up: Vector,
     /// What prints cost.
     price: PrintPrice,
 }
@@ -29,6 +31,7 @@ impl<'a> LyingWishes<'a> {
         let mut out = Self {
             price: settings.rates.of_print(density),
             wishes,
+            up: settings.up.direction(),
             of_pieces: vec![None; pieces.len()],
             clean: vec![Vec::new(); pieces.len()],
             idle: Vec::new(),
@@ -72,6 +75,7 @@ impl<'a> LyingWishes<'a> {
                 up: wish.and_then(LyingWish::up),
                 no_supports: self.may_have_none(*wish),
                 clean,
+                stands: Some(self.up),
                 price,
             })
             .collect()

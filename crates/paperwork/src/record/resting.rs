@@ -1,0 +1,224 @@
+//! On which side rests what stands while the next piece comes to it.
+
+use design::{PieceInPlace, Rest, Side, StepEntry};
+use geo::{ConvexHull, Coord, MultiPoint, Point as Spot};
+use solid::{Frame, Moments, Point, Vector};
+
+/// What is no higher over the bench than this touches it.
+const TOUCHES_MM: f64 = 1.0;
+/// What can be tipped by less before it falls does not stand by itself; the same as for a
+/// print.
+const LEAST_TIP_DEG: f64 = printing::LEAST_TIP_DEG;
+/// A move is down or up where it leans less from that.
+const STEEP: f64 = design::STEEP;
+
+/// What is known of a piece with one side down.
+struct Foot {
+    lowest_mm: f64,
+    /// What of it is as low, but for a millimetre.
+    touching: Vec<Point>,
+}
+
+/// Pieces as they can be laid on a bench.
+struct Bench {
+    feet: Vec<[Foot; 6]>,
+    moments: Vec<Option<Moments>>,
+    up: Vector,
+}
+
+/// Says of every step on which side of the furniture rests what stands: one on which it
+/// does not tip, best with the bench clear of what comes, and so that what comes is not
+/// pushed up from below; the side on which it rested before, before others, and upright
+/// before those; and so that what comes is let down. Where it stands on none, none is said.
+/// `places` are the pieces of each step: what moves, what stands.
+pub(crate) fn rest(
+    steps: &mut [StepEntry],
+    places: &[[Vec<usize>; 2]],
+    pieces: &[PieceInPlace],
+    up: Side,
+) {
+    let bench = Bench::of(pieces, up.direction());
+    let mut last: Vec<Option<Side>> = vec![None; pieces.len()];
+    for (step, [moving, onto]) in steps.iter_mut().zip(places) {
+        let largest = onto.iter().copied().max_by(|a, b| {
+            let volume = |k: usize| bench.moments[k].as_ref().map_or(0.0, |m| m.volume_mm3);
+            volume(*a).total_cmp(&volume(*b))
+        });
+        let before = largest.and_then(|k| last[k]);
+        let way = Vector::from(step.direction) * step.travel_mm;
+        step.rests = bench.best([moving, onto], &way, before);
+        for &k in moving.iter().chain(onto) {
+            last[k] = step.rests.map(|rest| rest.on);
+        }
+    }
+}
+
+impl Bench {
+    fn of(pieces: &[PieceInPlace], up: Vector) -> Self {
+        let feet = |p: &PieceInPlace| {
+            Side::ALL.map(|side| {
+                let height = |q: &&Point| -q.coords.dot(&side.direction());
+                let vertices = || p.in_place.vertices().iter();
+                let lowest_mm = vertices().map(|q| height(&q)).fold(f64::INFINITY, f64::min);
+                let touching = vertices().filter(|q| height(q) < lowest_mm + TOUCHES_MM);
+                Foot {
+                    lowest_mm,
+                    touching: touching.copied().collect(),
+                }
+            })
+        };
+        Self {
+            feet: pieces.iter().map(feet).collect(),
+            moments: pieces.iter().map(|p| p.in_place.moments()).collect(),
+            up,
+        }
+    }
+
+    /// How some pieces best rest while others come to them by a way.
+    fn best(
+        &self,
+        [moving, onto]: [&[usize]; 2],
+        way: &Vector,
+        before: Option<Side>,
+    ) -> Option<Rest> {
+        let rest = |k: usize| Rest {
+            on: Side::ALL[k],
+            over_edge: !self.is_clear(k, [moving, onto], way),
+        };
+        let standing = (0..6).filter(|&k| self.tips_deg(k, onto) >= LEAST_TIP_DEG);
+        let rank = |k: usize| {
+            let down = Side::ALL[k].direction();
+            let falls = way.normalize().dot(&down);
+            (
+                rest(k).over_edge,
+                falls < -STEEP,
+                before.is_some_and(|before| before != Side::ALL[k]),
+                down.dot(&self.up) > -0.5,
+                falls < STEEP,
+            )
+        };
+        let best = standing.min_by(|&a, &b| {
+            let steadier = || self.tips_deg(b, onto).total_cmp(&self.tips_deg(a, onto));
+            rank(a).cmp(&rank(b)).then_with(steadier)
+        });
+        best.map(rest)
+    }
+
+    fn lowest_mm(&self, side: usize, pieces: &[usize]) -> f64 {
+        let each = pieces.iter().map(|&k| self.feet[k][side].lowest_mm);
+        each.fold(f64::INFINITY, f64::min)
+    }
+
+    /// Whether what comes does not reach below the bench on its way nor at home.
+    fn is_clear(&self, side: usize, [moving, onto]: [&[usize]; 2], way: &Vector) -> bool {
+        let sinks = way.dot(&Side::ALL[side].direction());
+        let lowest = self.lowest_mm(side, moving) + sinks.min(0.0);
+        lowest > self.lowest_mm(side, onto) - TOUCHES_MM
+    }
+
+    /// By how much some pieces can be tipped before they fall over.
+    fn tips_deg(&self, side: usize, pieces: &[usize]) -> f64 {
+        let down = Side::ALL[side].direction();
+        let frame = Frame::facing(Point::origin(), -down);
+        let lowest = self.lowest_mm(side, pieces);
+        let low = pieces
+            .iter()
+            .map(|&k| &self.feet[k][side])
+            .filter(|foot| foot.lowest_mm < lowest + TOUCHES_MM);
+        let on_bench = |p: &Point| Spot::new(p.coords.dot(&frame.u), p.coords.dot(&frame.v));
+        let touching: MultiPoint = low.flat_map(|f| f.touching.iter().map(on_bench)).collect();
+        let hull = touching.convex_hull();
+        let (mut volume, mut sum) = (0.0, Vector::zeros());
+        for m in pieces.iter().filter_map(|&k| self.moments[k].as_ref()) {
+            volume += m.volume_mm3;
+            sum += m.centroid.coords * m.volume_mm3;
+        }
+        let centre = sum / f64::max(volume, 1e-9);
+        let above = centre.dot(&-down) - lowest;
+        let at = on_bench(&Point::from(centre));
+        // The hull turns left.
+        let room = |line: geo::Line| {
+            let along: Coord = line.end - line.start;
+            let out: Coord = at.0 - line.start;
+            (along.x * out.y - along.y * out.x) / along.x.hypot(along.y).max(1e-12)
+        };
+        let within = hull.exterior().lines().map(room).reduce(f64::min);
+        let within = within.unwrap_or(f64::NEG_INFINITY);
+        within.atan2(above.max(1e-9)).to_degrees()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use design::{PieceId, PrinterId, SeamId};
+    use solid::Solid;
+
+    use super::*;
+
+    /// The side on which the first of two blocks rests while the second comes to it.
+    fn rests(blocks: [[[f64; 3]; 2]; 2], direction: [f64; 3]) -> Option<Rest> {
+        let pieces: Vec<PieceInPlace> = (1..)
+            .zip(blocks)
+            .map(|(k, [low, high])| {
+                let block = Solid::cuboid(low.into(), high.into());
+                PieceInPlace {
+                    id: PieceId::cut(k, 2),
+                    in_place: block.clone(),
+                    as_printed: block,
+                    printer: PrinterId::at(0),
+                }
+            })
+            .collect();
+        let mut steps = [StepEntry {
+            step: 1,
+            moving: vec![PieceId::cut(2, 2)],
+            onto: vec![PieceId::cut(1, 2)],
+            seam: SeamId::numbered(1),
+            direction,
+            travel_mm: 20.0,
+            rests: None,
+        }];
+        rest(&mut steps, &[[vec![1], vec![0]]], &pieces, Side::TOP);
+        steps[0].rests
+    }
+
+    const SEAT: [[f64; 3]; 2] = [[0.0, 0.0, 380.0], [300.0, 200.0, 400.0]];
+
+    fn on(side: &str) -> Option<Rest> {
+        let on = side.parse().unwrap();
+        Some(Rest {
+            on,
+            over_edge: false,
+        })
+    }
+
+    #[test]
+    fn a_seat_rests_on_its_top_while_a_leg_comes_and_so_the_leg_is_let_down() {
+        let leg = [[20.0, 20.0, 0.0], [60.0, 60.0, 385.0]];
+        assert_eq!(rests([SEAT, leg], [0.0, 0.0, 1.0]), on("+z"));
+    }
+
+    #[test]
+    fn what_stands_stays_upright_where_that_does() {
+        let back = [[300.0, 0.0, 380.0], [500.0, 200.0, 400.0]];
+        assert_eq!(rests([SEAT, back], [0.0, 1.0, 0.0]), on("-z"));
+        // Pushed up into it, it stands on its head.
+        assert_eq!(rests([SEAT, back], [0.0, 0.0, 1.0]), on("+z"));
+    }
+
+    #[test]
+    fn a_post_that_would_fall_over_is_laid_down() {
+        let post = [[0.0; 3], [20.0, 30.0, 400.0]];
+        let arm = [[20.0, 0.0, 300.0], [200.0, 30.0, 330.0]];
+        // On its back, with the arm level beside it and let down.
+        assert_eq!(rests([post, arm], [0.0, 1.0, 0.0]), on("+y"));
+    }
+
+    #[test]
+    fn what_reaches_lower_comes_over_the_edge() {
+        let cube = [[0.0; 3], [100.0; 3]];
+        let sleeve = [[-20.0, -20.0, -20.0], [120.0, 120.0, 120.0]];
+        let rest = rests([cube, sleeve], [0.0, 0.0, -1.0]).unwrap();
+        assert!(rest.over_edge && rest.on != Side::TOP, "{rest:?}");
+    }
+}

@@ -1,0 +1,233 @@
+//! Legs, pegs, rails: where a piece goes on for a while with one section, and whether its
+//! layers lie across the load that bends it there.
+
+use geo::{Area, Coord, CoordsIter, Intersects, MinimumRotatedRect, Polygon};
+use solid::{Frame, Outline, Point, SectionIndex, Solid, Vector};
+
+/// A stretch of a piece along a direction, of about one section: a leg, a peg, a rail, a
+/// board on its end.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SlenderRun {
+    /// How long it is.
+    pub length_mm: f64,
+    /// The sides of the least rectangle about its section, the shorter first, on average.
+    pub section_mm: [f64; 2],
+    /// How deep it is on average the way in which it bends.
+    depth_mm: f64,
+    /// Its middle.
+    pub at: Point,
+}
+
+/// What is shorter breaks off before it bends, and is as strong as its section.
+const LEAST_MM: f64 = 30.0;
+/// What stands out level and is this many times as long as it is deep, weight bends: at
+/// its root it is pulled eight times as hard as it is sheared (beam theory: 6 F l / b d²
+/// against 1.5 F / b d).
+const LEVEL: f64 = 2.0;
+/// What stands upright and is this many times as long as it is thick, a knock bends (our
+/// choice, without a source).
+const UPRIGHT: f64 = 4.0;
+/// What leans from upright by more is level: 60°.
+const LEVEL_COS: f64 = 0.5;
+
+impl SlenderRun {
+    /// Whether a way up for the print is one in which layers lie upright in the furniture,
+    /// so that weight may bend a piece across them.
+    pub fn is_level(printed_up: &Vector, up: &Vector) -> bool {
+        printed_up.dot(up).abs() < LEVEL_COS
+    }
+
+    /// The slenderest run of a piece, in the furniture's coordinates, that layers piled
+    /// along `printed_up` lie across and that weight bends, which pulls along `up`.
+    ///
+    /// ```
+    /// use printing::SlenderRun;
+    /// use solid::{Point, Solid, Vector};
+    ///
+    /// // A rail that lies level in the furniture and is printed on its end.
+    /// let rail = Solid::cuboid(Point::origin(), Point::new(180.0, 20.0, 30.0));
+    /// let run = SlenderRun::across_its_load(&rail, &Vector::x(), &Vector::z()).unwrap();
+    /// assert_eq!(run.section_mm.map(f64::round), [20.0, 30.0]);
+    /// assert!(SlenderRun::across_its_load(&rail, &Vector::z(), &Vector::z()).is_none());
+    /// ```
+    pub fn across_its_load(piece: &Solid, printed_up: &Vector, up: &Vector) -> Option<Self> {
+        if !Self::is_level(printed_up, up) {
+            return None;
+        }
+        // Square to the pile, as near to upright as can be.
+        let deep = (up - printed_up * printed_up.dot(up)).normalize();
+        let ratio = |run: &Self| run.length_mm / (LEVEL * run.depth_mm.max(1e-6));
+        slenderest(runs(piece, printed_up, &deep), ratio)
+    }
+
+    /// The slenderest run of a piece that layers piled along `printed_up` lie across and
+    /// that stands upright in the furniture, where a knock bends it.
+    pub fn across_a_knock(piece: &Solid, printed_up: &Vector, up: &Vector) -> Option<Self> {
+        if Self::is_level(printed_up, up) {
+            return None;
+        }
+        let ratio = |run: &Self| run.length_mm / (UPRIGHT * run.section_mm[0].max(1e-6));
+        slenderest(runs(piece, printed_up, up), ratio)
+    }
+}
+
+fn slenderest(runs: Vec<SlenderRun>, ratio: impl Fn(&SlenderRun) -> f64) -> Option<SlenderRun> {
+    let slender = runs
+        .into_iter()
+        .filter(|run| run.length_mm >= LEAST_MM && ratio(run) >= 1.0);
+    slender.max_by(|a, b| ratio(a).total_cmp(&ratio(b)))
+}
+
+/// Sections are this far apart, or so many that there are no more than [`MOST`].
+const APART_MM: f64 = 3.0;
+const MOST: f64 = 72.0;
+/// The section of a run does not change faster, from one look to the next.
+const CHANGES: f64 = 2.0;
+
+/// A part of one section.
+struct Slab {
+    polygon: Polygon,
+    area_mm2: f64,
+    middle: Point,
+    sides_mm: [f64; 2],
+    depth_mm: f64,
+}
+
+impl Slab {
+    fn of(polygon: Polygon, frame: &Frame, deep: &Vector) -> Option<Self> {
+        let area_mm2 = polygon.unsigned_area();
+        let rectangle = MinimumRotatedRect::minimum_rotated_rect(&polygon)?;
+        let corners: Vec<Coord> = rectangle.exterior_coords_iter().collect();
+        let [a, b, c] = corners.get(..3)?.try_into().ok()?;
+        let long = |p: Coord, q: Coord| (q - p).x.hypot((q - p).y);
+        let sides = [long(a, b), long(b, c)];
+        let places = || {
+            polygon
+                .exterior_coords_iter()
+                .map(|p| frame.place(p.x, p.y, 0.0))
+        };
+        let heights = || places().map(|p| p.coords.dot(deep));
+        let low = heights().fold(f64::INFINITY, f64::min);
+        let high = heights().fold(f64::NEG_INFINITY, f64::max);
+        let middle = frame.place((a.x + c.x) / 2.0, (a.y + c.y) / 2.0, 0.0);
+        Some(Self {
+            area_mm2,
+            middle,
+            sides_mm: [sides[0].min(sides[1]), sides[0].max(sides[1])],
+            depth_mm: high - low,
+            polygon,
+        })
+    }
+
+    /// Whether the piece goes on from one to the other much as it was.
+    fn goes_on(&self, other: &Self) -> bool {
+        let ratio = self.area_mm2 / other.area_mm2.max(1e-9);
+        (1.0 / CHANGES..=CHANGES).contains(&ratio) && self.meets(other)
+    }
+
+    fn meets(&self, other: &Self) -> bool {
+        self.polygon.intersects(&other.polygon)
+    }
+}
+
+/// The runs of a solid along a direction; how deep each is, is measured along another.
+fn runs(piece: &Solid, along: &Vector, deep: &Vector) -> Vec<SlenderRun> {
+    let heights = || piece.vertices().iter().map(|p| p.coords.dot(along));
+    let low = heights().fold(f64::INFINITY, f64::min);
+    let high = heights().fold(f64::NEG_INFINITY, f64::max);
+    let tall = high - low;
+    if !tall.is_finite() || tall <= 0.0 {
+        return Vec::new();
+    }
+    let count = (tall / APART_MM).clamp(1.0, MOST).floor();
+    let apart = tall / count;
+    let index = SectionIndex::along(piece, *along);
+    let mut open: Vec<Vec<Slab>> = Vec::new();
+    let mut out = Vec::new();
+    for k in 0..count as usize {
+        let at = low + (k as f64 + 0.5) * apart;
+        let frame = Frame::facing(Point::from(along * at), *along);
+        let section: Outline = index.section(&frame);
+        let slabs: Vec<Slab> = section
+            .into_iter()
+            .filter_map(|polygon| Slab::of(polygon, &frame, deep))
+            .collect();
+        // One goes on as one: where a part splits or parts meet, a run ends.
+        let met = |run: &[Slab]| -> Vec<usize> {
+            let last = &run[run.len() - 1];
+            (0..slabs.len())
+                .filter(|&j| last.meets(&slabs[j]))
+                .collect()
+        };
+        let onto: Vec<Vec<usize>> = open.iter().map(|run| met(run)).collect();
+        let from = |j: usize| onto.iter().filter(|met| met.contains(&j)).count();
+        let next: Vec<Option<usize>> = onto
+            .iter()
+            .zip(&open)
+            .map(|(met, run)| match met[..] {
+                [j] if from(j) == 1 && run[run.len() - 1].goes_on(&slabs[j]) => Some(j),
+                _ => None,
+            })
+            .collect();
+        let mut slabs: Vec<Option<Slab>> = slabs.into_iter().map(Some).collect();
+        let mut still = Vec::new();
+        for (mut run, next) in open.into_iter().zip(next) {
+            match next.and_then(|j| slabs[j].take()) {
+                Some(slab) => {
+                    run.push(slab);
+                    still.push(run);
+                }
+                None => out.push(closed(&run, apart)),
+            }
+        }
+        still.extend(slabs.into_iter().flatten().map(|slab| vec![slab]));
+        open = still;
+    }
+    out.extend(open.iter().map(|run| closed(run, apart)));
+    out
+}
+
+fn closed(run: &[Slab], apart_mm: f64) -> SlenderRun {
+    let mean = |of: &dyn Fn(&Slab) -> f64| run.iter().map(of).sum::<f64>() / run.len() as f64;
+    SlenderRun {
+        length_mm: apart_mm * run.len() as f64,
+        section_mm: [mean(&|s| s.sides_mm[0]), mean(&|s| s.sides_mm[1])],
+        depth_mm: mean(&|s| s.depth_mm),
+        at: run[run.len() / 2].middle,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn block(low: [f64; 3], high: [f64; 3]) -> Solid {
+        Solid::cuboid(low.into(), high.into())
+    }
+
+    #[test]
+    fn a_peg_on_a_board_is_a_run_and_the_board_is_none() {
+        let board = block([0.0; 3], [200.0, 60.0, 18.0]);
+        let peg = block([90.0, 20.0, 10.0], [110.0, 44.0, 98.0]);
+        let rack = board.union(&peg).unwrap();
+        let runs = runs(&rack, &Vector::z(), &Vector::y());
+        let long: Vec<&SlenderRun> = runs.iter().filter(|r| r.length_mm > 30.0).collect();
+        assert_eq!(long.len(), 1);
+        let peg = long[0];
+        assert!((peg.length_mm - 80.0).abs() < 5.0, "{peg:?}");
+        assert!((peg.section_mm[0] - 20.0).abs() < 1e-6);
+        assert!((peg.section_mm[1] - 24.0).abs() < 1e-6);
+        assert!((peg.depth_mm - 24.0).abs() < 1e-6);
+        assert!((peg.at.x - 100.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn legs_under_a_top_are_runs_of_their_own() {
+        let top = block([0.0, 0.0, 100.0], [200.0, 90.0, 120.0]);
+        let legs = [0.0, 170.0].map(|x| block([x, 30.0, 0.0], [x + 30.0, 60.0, 105.0]));
+        let table = legs.iter().fold(top, |all, leg| all.union(leg).unwrap());
+        let runs = runs(&table, &Vector::z(), &Vector::x());
+        let long = runs.iter().filter(|r| r.length_mm > 80.0).count();
+        assert_eq!(long, 2);
+    }
+}
