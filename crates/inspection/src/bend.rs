@@ -12,7 +12,7 @@ use solid::{Point, Vector};
 
 use crate::code::Code;
 use crate::finding::Finding;
-use crate::verdict::Limits;
+use crate::limits::Limits;
 
 /// A piece with its slenderest run along its layers' pile.
 struct Bent<'a> {

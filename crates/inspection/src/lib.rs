@@ -28,6 +28,7 @@ mod bend;
 mod code;
 mod finding;
 mod hold;
+mod limits;
 mod load;
 mod surface;
 mod together;
@@ -36,5 +37,6 @@ mod wall;
 
 pub use code::{Code, Severity};
 pub use finding::Finding;
-pub use verdict::{Limits, Verdict, inspect};
+pub use limits::Limits;
+pub use verdict::{Verdict, inspect};
 pub use wall::{ThinWall, ThinnestWalls, thinnest_walls};

@@ -1,42 +1,17 @@
 //! Everything judged, and what came out.
 
 use design::Assembly;
-use printing::PrintProfile;
-use solid::Vector;
 
 use crate::bed::lying;
 use crate::bend::bends;
 use crate::code::{Code, Severity};
 use crate::finding::Finding;
 use crate::hold::seams;
+use crate::limits::Limits;
 use crate::load::freed;
 use crate::surface::surfaces;
 use crate::together::together;
 use crate::wall::thinnest_walls;
-
-/// What pieces are held against.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limits {
-    /// The thinnest wall that may be.
-    pub min_wall_mm: f64,
-    /// How pieces are printed, where their printer does not say otherwise.
-    pub print: PrintProfile,
-    /// Density of the material, for what another way up would take.
-    pub density_g_cm3: f64,
-    /// Which way is up where the furniture stands.
-    pub up: Vector,
-}
-
-impl Default for Limits {
-    fn default() -> Self {
-        Self {
-            min_wall_mm: 1.2,
-            print: PrintProfile::default(),
-            density_g_cm3: printing::Material::default().density_g_cm3,
-            up: Vector::z(),
-        }
-    }
-}
 
 /// What came out of an inspection.
 #[derive(Clone, Debug, PartialEq)]

@@ -106,6 +106,14 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
         )),
         Some(_) => {}
     }
+    let is_last = report
+        .steps
+        .last()
+        .is_some_and(|last| last.step == step.step);
+    let lies = |rest: Rest| Named::of(report, rest.on) != Named::Bottom;
+    if is_last && step.rests.is_some_and(lies) {
+        heed.push("Then turn the whole upright.".to_owned());
+    }
     let laid = laid(report, parts, step);
     let text = laid.map_or(text.clone(), |laid| format!("{laid} {text}"));
     Instruction {
@@ -258,8 +266,8 @@ impl Way {
                         format!("from the {}", from.hand()),
                     ),
                     false => (
-                        format!("towards its {}", to.word()),
-                        format!("from its {}", from.word()),
+                        format!("towards the {} of the furniture", to.word()),
+                        format!("from the {} of the furniture", from.word()),
                     ),
                 }
             }

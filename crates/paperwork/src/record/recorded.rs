@@ -40,7 +40,7 @@ pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Result<Assem
     let mut steps: Vec<StepEntry> = each.map(|(k, s)| step_entry(k + 1, s, &ids)).collect();
     let sides = |s: &Step| [s.moving.clone(), s.onto.clone()];
     let places: Vec<[Vec<usize>; 2]> = build.steps.iter().map(sides).collect();
-    rest(&mut steps, &places, &pieces, plan.settings().up);
+    rest(&mut steps, places, &pieces, plan.settings().up);
     Assembly::new(
         pieces,
         build

@@ -1,6 +1,6 @@
 //! On which side rests what stands while the next piece comes to it.
 
-use design::{PieceInPlace, Rest, Side, StepEntry};
+use design::{PieceId, PieceInPlace, Rest, Side, StepEntry};
 use geo::{ConvexHull, Coord, MultiPoint, Point as Spot};
 use solid::{Frame, Moments, Point, Vector};
 
@@ -9,6 +9,8 @@ const TOUCHES_MM: f64 = 1.0;
 /// What can be tipped by less before it falls does not stand by itself; the same as for a
 /// print.
 const LEAST_TIP_DEG: f64 = printing::LEAST_TIP_DEG;
+/// What has so many times the volume of the other is not brought to it.
+const MUCH_HEAVIER: f64 = 2.0;
 /// A move is down or up where it leans less from that.
 const STEEP: f64 = design::STEEP;
 
@@ -30,24 +32,47 @@ struct Bench {
 /// does not tip, best with the bench clear of what comes, and so that what comes is not
 /// pushed up from below; the side on which it rested before, before others, and upright
 /// before those; and so that what comes is let down. Where it stands on none, none is said.
-/// `places` are the pieces of each step: what moves, what stands.
+///
+/// Where what comes would have to be pushed up, or to reach below the bench, and what
+/// stands would not if it came instead, and is not much heavier, it does: the same move,
+/// the other way about. `places` are the pieces of each step: what moves, what stands.
 pub(crate) fn rest(
     steps: &mut [StepEntry],
-    places: &[[Vec<usize>; 2]],
+    places: Vec<[Vec<usize>; 2]>,
     pieces: &[PieceInPlace],
     up: Side,
 ) {
     let bench = Bench::of(pieces, up.direction());
     let mut last: Vec<Option<Side>> = vec![None; pieces.len()];
+    let volume = |of: &[usize]| -> f64 {
+        let moments = of.iter().filter_map(|&k| bench.moments[k].as_ref());
+        moments.map(|m| m.volume_mm3).sum()
+    };
+    let rested = |pieces: &[usize], last: &[Option<Side>]| {
+        let largest = pieces
+            .iter()
+            .max_by(|a, b| volume(&[**a]).total_cmp(&volume(&[**b])));
+        largest.and_then(|&k| last[k])
+    };
     for (step, [moving, onto]) in steps.iter_mut().zip(places) {
-        let largest = onto.iter().copied().max_by(|a, b| {
-            let volume = |k: usize| bench.moments[k].as_ref().map_or(0.0, |m| m.volume_mm3);
-            volume(*a).total_cmp(&volume(*b))
-        });
-        let before = largest.and_then(|k| last[k]);
         let way = Vector::from(step.direction) * step.travel_mm;
-        step.rests = bench.best([moving, onto], &way, before);
-        for &k in moving.iter().chain(onto) {
+        step.rests = bench.best([&moving, &onto], &way, rested(&onto, &last));
+        let is_easy = |rest: Option<Rest>, way: Vector| {
+            rest.is_some_and(|rest| {
+                !rest.over_edge && way.normalize().dot(&rest.on.direction()) > -STEEP
+            })
+        };
+        let is_key = step.moving.iter().all(PieceId::is_key);
+        let may_swap = !is_key && volume(&onto) < MUCH_HEAVIER * volume(&moving);
+        if may_swap && !is_easy(step.rests, way) {
+            let other = bench.best([&onto, &moving], &-way, rested(&moving, &last));
+            if is_easy(other, -way) {
+                std::mem::swap(&mut step.moving, &mut step.onto);
+                step.direction = step.direction.map(|d| 0.0 - d);
+                step.rests = other;
+            }
+        }
+        for k in moving.into_iter().chain(onto) {
             last[k] = step.rests.map(|rest| rest.on);
         }
     }
@@ -155,20 +180,18 @@ mod tests {
 
     use super::*;
 
-    /// The side on which the first of two blocks rests while the second comes to it.
-    fn rests(blocks: [[[f64; 3]; 2]; 2], direction: [f64; 3]) -> Option<Rest> {
-        let pieces: Vec<PieceInPlace> = (1..)
-            .zip(blocks)
-            .map(|(k, [low, high])| {
-                let block = Solid::cuboid(low.into(), high.into());
-                PieceInPlace {
-                    id: PieceId::cut(k, 2),
-                    in_place: block.clone(),
-                    as_printed: block,
-                    printer: PrinterId::at(0),
-                }
-            })
-            .collect();
+    fn in_place(solids: [Solid; 2]) -> Vec<PieceInPlace> {
+        let each = (1..).zip(solids).map(|(k, solid)| PieceInPlace {
+            id: PieceId::cut(k, 2),
+            in_place: solid.clone(),
+            as_printed: solid,
+            printer: PrinterId::at(0),
+        });
+        each.collect()
+    }
+
+    /// The step by which the second comes to the first.
+    fn step(solids: [Solid; 2], direction: [f64; 3]) -> StepEntry {
         let mut steps = [StepEntry {
             step: 1,
             moving: vec![PieceId::cut(2, 2)],
@@ -178,8 +201,19 @@ mod tests {
             travel_mm: 20.0,
             rests: None,
         }];
-        rest(&mut steps, &[[vec![1], vec![0]]], &pieces, Side::TOP);
-        steps[0].rests
+        let places = vec![[vec![1], vec![0]]];
+        rest(&mut steps, places, &in_place(solids), Side::TOP);
+        let [step] = steps;
+        step
+    }
+
+    /// How the first of two blocks rests while the second comes to it.
+    fn rests(blocks: [[[f64; 3]; 2]; 2], direction: [f64; 3]) -> Option<Rest> {
+        step(blocks.map(block), direction).rests
+    }
+
+    fn block([low, high]: [[f64; 3]; 2]) -> Solid {
+        Solid::cuboid(low.into(), high.into())
     }
 
     const SEAT: [[f64; 3]; 2] = [[0.0, 0.0, 380.0], [300.0, 200.0, 400.0]];
@@ -214,11 +248,25 @@ mod tests {
         assert_eq!(rests([post, arm], [0.0, 1.0, 0.0]), on("+y"));
     }
 
+    /// Round posts, which lie on no side: the one that would have to be pushed up stands on
+    /// its head, and the other is let down onto it.
+    #[test]
+    fn what_would_be_pushed_up_stands_and_the_other_comes() {
+        let round = |x: f64, low: f64| {
+            let foot = Point::new(x, 0.0, low);
+            Solid::cylinder(foot, Vector::z() * (100.0 - low), 60.0, 64).unwrap()
+        };
+        let step = step([round(0.0, 50.0), round(100.0, 0.0)], [0.0, 0.0, -1.0]);
+        assert_eq!(step.moving, [PieceId::cut(1, 2)]);
+        assert_eq!((step.direction, step.rests), ([0.0, 0.0, 1.0], on("+z")));
+    }
+
     #[test]
     fn what_reaches_lower_comes_over_the_edge() {
         let cube = [[0.0; 3], [100.0; 3]];
         let sleeve = [[-20.0, -20.0, -20.0], [120.0, 120.0, 120.0]];
-        let rest = rests([cube, sleeve], [0.0, 0.0, -1.0]).unwrap();
+        let bench = Bench::of(&in_place([cube, sleeve].map(block)), Vector::z());
+        let rest = bench.best([&[1], &[0]], &-Vector::z(), None).unwrap();
         assert!(rest.over_edge && rest.on != Side::TOP, "{rest:?}");
     }
 }
