@@ -60,7 +60,7 @@ fn the_layers_of_a_peg_run_along_it_unless_it_is_told_to_stand() {
         (told, up)
     };
     let (told, up) = judged(&Settings::default());
-    assert!(told == 0 && up.y.abs() < 0.1, "{told} {up}");
+    assert!(told == 0 && up.y.abs() < 0.5, "{told} {up}");
     let mut settings = Settings::default();
     settings.wishes.lying = vec![LyingWish {
         at_mm: [100.0, 9.0, 5.0],
@@ -71,7 +71,7 @@ fn the_layers_of_a_peg_run_along_it_unless_it_is_told_to_stand() {
     let (told, up) = judged(&settings);
     assert!(told == 1 && up.y > 0.99, "{told} {up}");
     // Hung the other way up, weight presses along the pegs.
-    settings.up = design::Side::parsed("+y").unwrap();
+    settings.up = "+y".parse().unwrap();
     assert_eq!(judged(&settings).0, 0);
 }
 

@@ -145,8 +145,9 @@ fn other_ways(bent: &Bent, printer: &Printer, profile: &PrintProfile, density: f
             (plastic_mm3 - now.1) / 1000.0 * density,
         ))
     });
-    let ways: Vec<(f64, Vector, f64, f64)> = priced.collect();
-    let Some((_, up, hours, plastic_g)) = ways.iter().min_by(|a, b| a.0.total_cmp(&b.0)) else {
+    let ways: Vec<(f64, Vector, f64, f64, &str)> = priced.collect();
+    let Some((_, up, hours, plastic_g, held)) = ways.iter().min_by(|a, b| a.0.total_cmp(&b.0))
+    else {
         return "in no way up in which they would run along it does it fit and stand: have a seam part \
                 it off in plan.toml, or stiffen it"
             .to_owned();
@@ -156,7 +157,7 @@ fn other_ways(bent: &Bent, printer: &Printer, profile: &PrintProfile, density: f
     let [p, q, r] = [at.x, at.y, at.z].map(|x| (x * 10.0).round() / 10.0 + 0.0);
     format!(
         "in {} of the other ways up they run along it, the cheapest for {hours:+.1} h and \
-         {plastic_g:+.0} g: write {{ at_mm = [{p}, {q}, {r}], up = [{x}, {y}, {z}] }} into lying = \
+         {plastic_g:+.0} g{held}: write {{ at_mm = [{p}, {q}, {r}], up = [{x}, {y}, {z}] }} into lying = \
          [] under [settings.wishes] of plan.toml",
         ways.len()
     )

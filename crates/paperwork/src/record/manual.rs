@@ -131,7 +131,7 @@ fn laid(report: &Report, parts: &Parts, step: &StepEntry) -> Option<String> {
         s.step < step.step && both.any(|p| step.onto.contains(p))
     };
     // A part is as large as the last step made it, so that one has all of it.
-    let before = report.steps.iter().filter(holds).next_back();
+    let before = report.steps.iter().rfind(holds);
     if before.is_some_and(|s| s.rests.is_some_and(|rest| rest.on == side)) {
         return None;
     }
