@@ -115,6 +115,16 @@ fn finding(assembly: &Assembly, limits: &Limits, alike: &[Bent]) -> Finding {
     .at(&first.run.at)
 }
 
+/// Another way up.
+struct OtherWay {
+    /// What its print costs, in minutes of the maker's work.
+    price: f64,
+    up: Vector,
+    more_h: f64,
+    more_g: f64,
+    held: &'static str,
+}
+
 /// The other ways up in which layers run along it, and what the cheapest costs.
 fn other_ways(bent: &Bent, printer: &Printer, profile: &PrintProfile, density: f64) -> String {
     let piece = bent.piece;
@@ -138,26 +148,36 @@ fn other_ways(bent: &Bent, printer: &Printer, profile: &PrintProfile, density: f
         }
         let (hours, plastic_mm3) = bill(&PrintBill::placed(&piece.in_place, &placed, profile));
         let price = asked.price.of(plastic_mm3, hours);
-        Some((
+        Some(OtherWay {
             price,
             up,
-            hours - now.0,
-            (plastic_mm3 - now.1) / 1000.0 * density,
-        ))
+            more_h: hours - now.0,
+            more_g: (plastic_mm3 - now.1) / 1000.0 * density,
+            held: match placed.standing {
+                Standing::Helped => ", with a brim",
+                _ => "",
+            },
+        })
     });
-    let ways: Vec<(f64, Vector, f64, f64, &str)> = priced.collect();
-    let Some((_, up, hours, plastic_g, held)) = ways.iter().min_by(|a, b| a.0.total_cmp(&b.0))
-    else {
+    let ways: Vec<OtherWay> = priced.collect();
+    let Some(cheapest) = ways.iter().min_by(|a, b| a.price.total_cmp(&b.price)) else {
         return "in no way up in which they would run along it does it fit and stand: have a seam part \
                 it off in plan.toml, or stiffen it"
             .to_owned();
     };
+    let OtherWay {
+        up,
+        more_h,
+        more_g,
+        held,
+        ..
+    } = cheapest;
     let [x, y, z] = [up.x, up.y, up.z].map(|x| x + 0.0);
     let Point { coords: at } = bent.run.at;
     let [p, q, r] = [at.x, at.y, at.z].map(|x| (x * 10.0).round() / 10.0 + 0.0);
     format!(
-        "in {} of the other ways up they run along it, the cheapest for {hours:+.1} h and \
-         {plastic_g:+.0} g{held}: write {{ at_mm = [{p}, {q}, {r}], up = [{x}, {y}, {z}] }} into lying = \
+        "in {} of the other ways up they run along it, the cheapest for {more_h:+.1} h and \
+         {more_g:+.0} g{held}: write {{ at_mm = [{p}, {q}, {r}], up = [{x}, {y}, {z}] }} into lying = \
          [] under [settings.wishes] of plan.toml",
         ways.len()
     )
