@@ -10,7 +10,7 @@ const TOUCHES_MM: f64 = 1.0;
 /// print.
 const LEAST_TIP_DEG: f64 = printing::LEAST_TIP_DEG;
 /// What has so many times the volume of the other is not brought to it.
-const MUCH_HEAVIER: f64 = 2.0;
+const MUCH_HEAVIER: f64 = 3.0;
 /// A move is down or up where it leans less from that.
 const STEEP: f64 = design::STEEP;
 
