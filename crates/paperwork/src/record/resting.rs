@@ -33,9 +33,9 @@ struct Bench {
 /// pushed up from below; the side on which it rested before, before others, and upright
 /// before those; and so that what comes is let down. Where it stands on none, none is said.
 ///
-/// Where what comes would have to be pushed up, or to reach below the bench, and what
-/// stands would not if it came instead, and is not much heavier, it does: the same move,
-/// the other way about. `places` are the pieces of each step: what moves, what stands.
+/// Where what stands would have to be held, or what comes pushed up or over the edge of the
+/// bench, and the other way about is less trouble and what stands not much heavier, that
+/// comes: the same move. `places` are the pieces of each step: what moves, what stands.
 pub(crate) fn rest(
     steps: &mut [StepEntry],
     places: Vec<[Vec<usize>; 2]>,
@@ -57,16 +57,10 @@ pub(crate) fn rest(
     for (step, [moving, onto]) in steps.iter_mut().zip(places) {
         let way = Vector::from(step.direction) * step.travel_mm;
         step.rests = bench.best([&moving, &onto], &way, rested(&onto, &last));
-        let is_easy = |rest: Option<Rest>, way: Vector| {
-            rest.is_some_and(|rest| {
-                !rest.over_edge && way.normalize().dot(&rest.on.direction()) > -STEEP
-            })
-        };
         let is_key = step.moving.iter().all(PieceId::is_key);
-        let may_swap = !is_key && volume(&onto) < MUCH_HEAVIER * volume(&moving);
-        if may_swap && !is_easy(step.rests, way) {
+        if !is_key && volume(&onto) < MUCH_HEAVIER * volume(&moving) {
             let other = bench.best([&onto, &moving], &-way, rested(&moving, &last));
-            if is_easy(other, -way) {
+            if trouble(other, &-way) < trouble(step.rests, &way) {
                 std::mem::swap(&mut step.moving, &mut step.onto);
                 step.direction = step.direction.map(|d| 0.0 - d);
                 step.rests = other;
@@ -76,6 +70,15 @@ pub(crate) fn rest(
             last[k] = step.rests.map(|rest| rest.on);
         }
     }
+}
+
+/// How much trouble a step is: what stands has to be held, or what comes pushed up, or the
+/// edge of the bench found.
+fn trouble(rest: Option<Rest>, way: &Vector) -> u8 {
+    rest.map_or(4, |rest| {
+        let climbs = way.normalize().dot(&rest.on.direction()) <= -STEEP;
+        2 * u8::from(climbs) + u8::from(rest.over_edge)
+    })
 }
 
 impl Bench {
