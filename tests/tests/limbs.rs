@@ -4,7 +4,7 @@ use design::{PlannedSeam, Settings};
 use inspection::{Code, Finding};
 use joinery::JointKind;
 use printing::Printer;
-use solid::{Point, Solid};
+use solid::{Point, Solid, Vector};
 use whole_program::{Judged, bench, carry_out_and_judge, one_seam, plan_of, split_and_judge};
 
 fn block(low: [f64; 3], high: [f64; 3]) -> Solid {
@@ -93,4 +93,19 @@ fn a_seat_between_its_ends_is_seated_by_its_load() {
     assert!(steep.count() > 0, "a slide that weight could free");
     let freed = told(&judged, Code::FreedByLoad);
     assert!(freed.is_empty(), "{freed:?}");
+}
+
+/// Nothing is turned over between two keys that come in the same way.
+#[test]
+fn keys_that_come_the_same_way_follow_each_other() {
+    let judged = halved(18.0, "butterfly", None);
+    let pieces = &judged.build.pieces;
+    let keys = judged.build.steps.iter();
+    let keys = keys.filter(|s| s.moving.iter().all(|&k| pieces[k].id.is_key()));
+    let ways: Vec<Vector> = keys.map(|s| s.direction).collect();
+    let mut runs = ways.clone();
+    runs.dedup_by(|a, b| a.dot(b) > 0.99);
+    let is_known = |k: usize| runs[..k].iter().any(|way| way.dot(&runs[k]) > 0.99);
+    assert!(runs.len() > 1, "{ways:?}");
+    assert!((0..runs.len()).all(|k| !is_known(k)), "{ways:?}");
 }

@@ -224,8 +224,9 @@ impl Groups<'_> {
         })
     }
 
-    /// Drops in the keys of a seam: of those that share a joint the one furthest
-    /// in goes first.
+    /// Drops in the keys of a seam: those that come the same way one after the other, so
+    /// that nothing is turned over between them; of those that share a joint the one
+    /// furthest in goes first.
     fn drop_keys(&mut self, index: usize, seam: &Seam, out: &mut Vec<Step>) {
         let keys = self.parts.keys;
         let mut own: Vec<(usize, &Key)> = keys
@@ -233,9 +234,19 @@ impl Groups<'_> {
             .enumerate()
             .filter(|(_, key)| key.seam == index)
             .collect();
+        let mut ways: Vec<Vector> = Vec::new();
+        let is_same = |a: &Vector, b: &Vector| a.dot(b) > 0.99;
+        for (_, key) in &own {
+            if !ways.iter().any(|way| is_same(way, &key.way_in)) {
+                ways.push(key.way_in);
+            }
+        }
+        let way = |key: &Key| ways.iter().position(|way| is_same(way, &key.way_in));
         own.sort_by(|(_, a), (_, b)| {
             let end = |k: &Key| k.reach_mm().1;
-            a.joint.cmp(&b.joint).then(end(b).total_cmp(&end(a)))
+            let first = || way(a).cmp(&way(b));
+            let joint = || a.joint.cmp(&b.joint);
+            first().then_with(joint).then(end(b).total_cmp(&end(a)))
         });
         for (k, key) in own {
             let piece = self.of.len() - keys.len() + k;
