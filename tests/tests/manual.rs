@@ -18,4 +18,12 @@ fn a_side_table_and_a_stool_are_put_together_and_taken_apart_in_words() {
         let text = manual(&format!("{model}.stl"), &home.path().join(model));
         insta::assert_snapshot!(format!("manual-{model}"), text);
     }
+    // A report of an earlier version does not say how anything rests: nor does its manual.
+    let mut report = paperwork::read_report(&home.path().join("stool")).unwrap();
+    assert!(paperwork::manual(&report).contains("Hold "));
+    for step in &mut report.steps {
+        step.rests = None;
+    }
+    let text = paperwork::manual(&report);
+    assert!(!text.contains("Hold ") && !text.contains("bench"), "{text}");
 }

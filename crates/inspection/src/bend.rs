@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use design::{Assembly, PieceId, PieceInPlace};
+use design::{Assembly, PieceId, PieceInPlace, Side};
 use nalgebra::{Matrix4, Vector4};
 use printing::{
     Asked, PrintBill, PrintProfile, Printer, SlenderRun, Stance, Standing, place_jointed,
@@ -128,11 +128,7 @@ struct OtherWay {
 /// The other ways up in which layers run along it, and what the cheapest costs.
 fn other_ways(bent: &Bent, printer: &Printer, profile: &PrintProfile, density: f64) -> String {
     let piece = bent.piece;
-    let sides = (0..6).map(|k| {
-        let mut side = Vector::zeros();
-        side[k / 2] = if k % 2 == 0 { 1.0 } else { -1.0 };
-        side
-    });
+    let sides = Side::ALL.into_iter().map(Side::direction);
     let along = sides.filter(|side| SlenderRun::is_level(side, &bent.printed_up));
     let bill = |bill: &PrintBill| (bill.hours(profile), bill.plastic_mm3());
     let stance = Stance::of(&piece.as_printed, printer, profile);

@@ -1,11 +1,11 @@
 //! The assembly in words, as at a workbench, forwards and backwards.
 
-use design::{ContactEntry, PieceId, Rest, SeamEntry, Side, StepEntry};
+use design::{ContactEntry, PieceId, Rest, SeamEntry, StepEntry};
 use joinery::JointKind;
-use solid::Vector;
 
 use crate::record::entries::Report;
 use crate::record::undoing::Undoing;
+use crate::record::way::{Named, Way};
 use crate::words::listed;
 
 /// One step in words.
@@ -97,14 +97,16 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
         heed.push("Two people: push on both ends at once, so that it does not jam.".to_owned());
     }
     let [moving, onto] = [&step.moving, &step.onto].map(|ids| parts.named(ids, step.step));
+    // Earlier versions did not say it.
+    let is_known = report.steps.iter().any(|s| s.rests.is_some());
     match step.rests {
-        None => heed.push(format!("Hold {onto}: it stands on none of its sides.")),
+        None if is_known => heed.push(format!("Hold {onto}: it stands on none of its sides.")),
         Some(Rest {
             over_edge: true, ..
         }) => heed.push(format!(
             "Have the place of {moving} over the edge of the bench: it reaches lower."
         )),
-        Some(_) => {}
+        _ => {}
     }
     let is_last = report
         .steps
@@ -147,58 +149,6 @@ fn laid(report: &Report, parts: &Parts, step: &StepEntry) -> Option<String> {
     })
 }
 
-/// A side of the furniture as somebody calls it who stands before it: by the model's axes,
-/// x to the right, y to the back, z up, unless up is told otherwise; then what is not its
-/// top or bottom goes by its axis.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Named {
-    Top,
-    Bottom,
-    Left,
-    Right,
-    Front,
-    Back,
-    Axis(Side),
-}
-
-impl Named {
-    fn of(report: &Report, side: Side) -> Self {
-        let up = report.settings.up;
-        let [x, y, _]: [f64; 3] = side.direction().into();
-        let climbs = side.direction().dot(&up.direction());
-        match () {
-            () if climbs > 0.5 => Self::Top,
-            () if climbs < -0.5 => Self::Bottom,
-            () if up != Side::TOP => Self::Axis(side),
-            () if x > 0.5 => Self::Right,
-            () if x < -0.5 => Self::Left,
-            () if y > 0.5 => Self::Back,
-            () => Self::Front,
-        }
-    }
-
-    /// Where it is for somebody before the furniture.
-    fn hand(self) -> String {
-        match self {
-            Self::Left => "left".to_owned(),
-            Self::Right => "right".to_owned(),
-            other => other.word(),
-        }
-    }
-
-    fn word(self) -> String {
-        match self {
-            Self::Top => "top".to_owned(),
-            Self::Bottom => "bottom".to_owned(),
-            Self::Left => "left side".to_owned(),
-            Self::Right => "right side".to_owned(),
-            Self::Front => "front".to_owned(),
-            Self::Back => "back".to_owned(),
-            Self::Axis(side) => format!("{side} side"),
-        }
-    }
-}
-
 /// How halves meet that do not slide: straight against each other, until keys hold them, or
 /// into each other's sockets.
 fn meeting(report: &Report, step: &StepEntry, contacts: &[&ContactEntry]) -> Option<&'static str> {
@@ -221,71 +171,6 @@ fn closed_by<'a>(report: &'a Report, step: &StepEntry) -> Vec<&'a ContactEntry> 
     };
     let keyed = |c: &&ContactEntry| c.keys.iter().any(|k| step.moving.contains(k));
     contacts.filter(|c| between(c) || keyed(c)).collect()
-}
-
-/// A direction as somebody says it at the bench.
-struct Way {
-    verb: &'static str,
-    word: String,
-    onto: &'static str,
-    from: String,
-}
-
-impl Way {
-    /// The way of a step: down and up over the bench on which the other part rests, else
-    /// by the sides of the furniture.
-    fn of(report: &Report, step: &StepEntry) -> Self {
-        let direction = Vector::from(step.direction);
-        let up = report.settings.up.direction();
-        let above = step.rests.map_or(up, |rest| -rest.on.direction());
-        let climbs = above.dot(&direction);
-        if climbs.abs() > 0.99 {
-            let (verb, word, onto, from) = match climbs < 0.0 {
-                true => ("Let", "down", "onto", "from above"),
-                false => ("Push", "up", "into", "from below"),
-            };
-            return Self {
-                verb,
-                word: word.to_owned(),
-                onto,
-                from: from.to_owned(),
-            };
-        }
-        let side = |way: Vector| {
-            Side::ALL
-                .into_iter()
-                .find(|s| s.direction().dot(&way) > 0.99)
-        };
-        let (word, from) = match (side(direction), side(-direction)) {
-            (Some(to), Some(from)) => {
-                let [to, from] = [to, from].map(|side| Named::of(report, side));
-                // Where it stands as it will, left is where the left hand is.
-                match above.dot(&up) > 0.99 {
-                    true => (
-                        format!("to the {}", to.hand()),
-                        format!("from the {}", from.hand()),
-                    ),
-                    false => (
-                        format!("towards the {} of the furniture", to.word()),
-                        format!("from the {} of the furniture", from.word()),
-                    ),
-                }
-            }
-            _ => {
-                let [x, y, z] = step.direction.map(|d| (d * 100.0).round() / 100.0 + 0.0);
-                (
-                    format!("along ({x}, {y}, {z})"),
-                    "along its arrow".to_owned(),
-                )
-            }
-        };
-        Self {
-            verb: "Slide",
-            word,
-            onto: "onto",
-            from,
-        }
-    }
 }
 
 /// What is put together already, by its name.

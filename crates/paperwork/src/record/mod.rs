@@ -9,3 +9,4 @@ pub(crate) mod recorded;
 pub(crate) mod report;
 pub(crate) mod resting;
 pub(crate) mod undoing;
+pub(crate) mod way;
