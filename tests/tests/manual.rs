@@ -2,7 +2,9 @@
 
 use std::path::Path;
 
-use whole_program::{fixture, run_split, said};
+use paperwork::Pictures;
+use seamwright::SplitFolder;
+use whole_program::{fixture, generated, run_split, said};
 
 fn manual(model: &str, out: &Path) -> String {
     let out_dir = out.to_str().unwrap();
@@ -26,4 +28,34 @@ fn a_side_table_and_a_stool_are_put_together_and_taken_apart_in_words() {
     }
     let text = paperwork::manual(&report);
     assert!(!text.contains("Hold ") && !text.contains("bench"), "{text}");
+}
+
+/// A depth buffer, in its unit test, tells what is in sight; here, that no step of a shelf or
+/// a crate keeps a joint or a key to itself.
+#[test]
+fn every_joint_and_key_is_in_sight_in_a_picture() {
+    let home = tempfile::tempdir().unwrap();
+    let mut nearer = 0;
+    for (family, seed) in [("carcass", 4), ("crate", 1)] {
+        let model = home.path().join("model.stl");
+        std::fs::write(
+            &model,
+            exchange::write_stl(&generated(family, seed)).unwrap(),
+        )
+        .unwrap();
+        let out = home.path().join(format!("{family}-{seed}"));
+        let out_dir = out.to_str().unwrap();
+        let run = run_split(&model, &["--out", out_dir, "--bed", "256x256x256"]);
+        assert!(run.status.code().is_some_and(|c| c < 2), "{}", said(&run));
+        let folder = SplitFolder::read(&out).unwrap();
+        let pictures = Pictures::of(&folder.assembly).unwrap();
+        for (k, step) in pictures.steps.iter().enumerate() {
+            let least = step.least_in_sight;
+            assert!(least >= 0.3, "{family} {seed}, step {}: {least}", k + 1);
+            let enough = |c: &paperwork::CloseUp| c.in_sight >= 0.3 && !c.of.is_empty();
+            assert!(step.close_ups.iter().all(enough));
+            nearer += step.close_ups.len();
+        }
+    }
+    assert!(nearer > 0);
 }

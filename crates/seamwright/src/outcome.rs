@@ -249,7 +249,13 @@ fn named(drawn: Pictures, report: &Report, files: &[PieceFile]) -> Vec<(String, 
         .filter(|(_, file)| file.bytes.is_some())
         .map(|((png, entry), _)| (format!("pictures/{}.png", entry.id), png));
     let steps = drawn.steps.into_iter().zip(&report.steps);
-    let steps = steps.map(|(png, step)| (format!("pictures/step-{:02}.png", step.step), png));
+    let steps = steps.flat_map(|(picture, step)| {
+        let name = format!("pictures/step-{:02}", step.step);
+        let nearer = picture.close_ups.into_iter().zip(1..);
+        let nearer = nearer.map(|(near, k)| (format!("{name}-nearer-{k}.png"), near.png));
+        let all = [(format!("{name}.png"), picture.whole)].into_iter();
+        all.chain(nearer).collect::<Vec<_>>()
+    });
     let large = [("whole", drawn.whole), ("exploded", drawn.exploded)];
     let large = large.map(|(name, png)| (format!("pictures/{name}.png"), png));
     pieces.chain(steps).chain(large).collect()

@@ -12,6 +12,7 @@ use crate::page::joint_drawing::{SeamDrawing, seam_drawings};
 use crate::page::to_print::{cut_list, hours, plates};
 use crate::page::view::{script, view};
 use crate::pictures::scenes::Pictures;
+use crate::pictures::step::StepPicture;
 use crate::record::entries::Report;
 use crate::record::manual::instructions;
 use crate::words::{counted, listed};
@@ -37,7 +38,11 @@ pub fn page(
         whole: data_uri(&pictures.whole),
         apart: data_uri(&pictures.exploded),
         pieces: uris(&pictures.pieces),
-        steps: uris(&pictures.steps),
+        steps: pictures
+            .steps
+            .iter()
+            .map(|step| step_figures(step, assembly))
+            .collect(),
         seams: drawings,
     };
     Ok(document(report, &illustrated, view(report, assembly)).into_string())
@@ -48,9 +53,32 @@ struct Illustrations {
     whole: String,
     apart: String,
     pieces: Vec<String>,
-    steps: Vec<String>,
+    steps: Vec<StepFigures>,
     /// Drawings of the joints of each seam, by its id.
     seams: Vec<(SeamId, Vec<SeamDrawing>)>,
+}
+
+/// The picture of a step, and close-ups with what they are of.
+struct StepFigures {
+    whole: String,
+    close_ups: Vec<(String, String)>,
+}
+
+fn step_figures(step: &StepPicture, assembly: &Assembly) -> StepFigures {
+    let named = |of: &[usize]| {
+        let ids: Vec<_> = of
+            .iter()
+            .map(|&k| assembly.pieces()[k].id.clone())
+            .collect();
+        listed(&ids, ", ")
+    };
+    let close_ups = step.close_ups.iter();
+    StepFigures {
+        whole: data_uri(&step.whole),
+        close_ups: close_ups
+            .map(|c| (data_uri(&c.png), named(&c.of)))
+            .collect(),
+    }
 }
 
 fn data_uri(png: &[u8]) -> String {
@@ -234,11 +262,18 @@ fn assembly(report: &Report, pictures: &Illustrations) -> Markup {
             ol.steps {
                 @for (s, picture) in instructions(report).iter().zip(&pictures.steps) {
                     li {
-                        img src=(picture) alt={ "Step " (s.step) };
+                        img src=(picture.whole) alt={ "Step " (s.step) };
                         div {
                             h3 { "Step " (s.step) }
                             p { (s.text) }
                             @for heed in &s.heed { p.small { (heed) } }
+                            @if !picture.close_ups.is_empty() {
+                                div.nearer {
+                                    @for (near, of) in &picture.close_ups {
+                                        figure { img src=(near) alt={ "Nearer: " (of) }; figcaption { "Nearer: " (of) } }
+                                    }
+                                }
+                            }
                         }
                     }
                 }

@@ -4,5 +4,7 @@ pub(crate) mod arrow;
 pub(crate) mod canvas;
 pub(crate) mod colours;
 pub(crate) mod edges;
+pub(crate) mod outline;
 pub(crate) mod raster;
 pub(crate) mod scenes;
+pub(crate) mod step;

@@ -31,6 +31,12 @@ impl<'a> Shape<'a> {
         }
     }
 
+    /// The ends of the edges at which its faces meet at an angle.
+    pub(crate) fn creases(&self) -> impl Iterator<Item = [u32; 2]> + '_ {
+        let sharp = |e: &&Edge| creased(e, &self.normals);
+        self.edges.iter().filter(sharp).map(|e| e.ends)
+    }
+
     /// What is drawn.
     pub(crate) fn solid(&self) -> &'a Solid {
         self.solid
@@ -103,7 +109,20 @@ const CREASE_DEG: f64 = 25.0;
 /// The cosine of the angle of faces that are one plane.
 const FLAT: f64 = 1.0 - 1e-9;
 
-/// How items are brought to the canvas: all of them fill it.
+/// What of the items is shown.
+pub(crate) enum Window<'a> {
+    /// All of them.
+    All,
+    /// What lies about some points.
+    About(&'a [Point]),
+}
+
+/// How much is seen around the points of a window, in sizes of what they span.
+const AROUND: f64 = 0.25;
+/// No closer than this.
+const CLOSEST_MM: f64 = 30.0;
+
+/// How items are brought to the canvas: all of them fill it, or what a window asks.
 struct Projection {
     axes: Matrix3<f64>,
     scale: f64,
@@ -117,7 +136,7 @@ impl Projection {
     fn of(
         items: &[Item],
         others: &[Item],
-        view: &View,
+        (view, window): (&View, &Window),
         [w, h]: [usize; 2],
     ) -> Option<(Self, Vec<Vec<Point>>)> {
         let axes = view.axes();
@@ -129,14 +148,24 @@ impl Projection {
         };
         let seen: Vec<Vec<Point>> = items.par_iter().map(corners).collect();
         let beside = others.iter().flat_map(corners);
-        let bounds = Bounds::of(seen.iter().flatten().copied().chain(beside))?;
+        let all = Bounds::of(seen.iter().flatten().copied().chain(beside))?;
+        let bounds = match window {
+            Window::All => all,
+            Window::About(points) => {
+                let seen = points.iter().map(|p| Point::from(axes * p.coords));
+                let b = Bounds::of(seen)?;
+                let size = b.size_mm();
+                let short = (CLOSEST_MM - size.x.max(size.y)).max(0.0) / 2.0;
+                b.grown(short + AROUND * size.x.max(size.y))
+            }
+        };
         let size = bounds.size_mm();
         let (w, h) = (w as f64, h as f64);
         let projection = Self {
             axes,
             scale: 0.94 * (w / size.x.max(1e-9)).min(h / size.y.max(1e-9)),
             centre: bounds.centre(),
-            size,
+            size: all.size_mm(),
             canvas: [w, h],
         };
         Some((projection, seen))
@@ -167,31 +196,49 @@ impl Projection {
     }
 }
 
-/// How many of some points no item covers, but for a hair of depth.
-pub(crate) fn in_sight(items: &[Item], view: &View, points: &[Point]) -> usize {
-    let Some((projection, seen)) = Projection::of(items, &[], view, PROBED) else {
-        return 0;
-    };
-    let [w, h] = PROBED;
-    let mut canvas = Canvas::blank(w, h);
-    projection.faces(items, &seen, &mut canvas);
-    let hair = 1.5 / projection.scale;
-    let open = |p: &&Point| {
-        let [x, y, z] = projection.place(&Point::from(projection.axes * p.coords));
+/// What a view shows of some items, to ask for points.
+pub(crate) struct Sight {
+    projection: Projection,
+    depth: Vec<f32>,
+}
+
+impl Sight {
+    /// Of items, from a view, through a window; `None` where there is nothing.
+    pub(crate) fn of(items: &[Item], view: &View, window: &Window) -> Option<Self> {
+        let [w, h] = PROBED;
+        let (projection, seen) = Projection::of(items, &[], (view, window), PROBED)?;
+        let mut canvas = Canvas::blank(w, h);
+        projection.faces(items, &seen, &mut canvas);
+        Some(Self {
+            projection,
+            depth: canvas.depth,
+        })
+    }
+
+    /// Whether no item covers a point, but for a hair of depth.
+    pub(crate) fn shows(&self, p: &Point) -> bool {
+        let [w, h] = PROBED;
+        let hair = 1.5 / self.projection.scale;
+        let p = Point::from(self.projection.axes * p.coords);
+        let [x, y, z] = self.projection.place(&p);
         let inside = x >= 0.0 && y >= 0.0 && x < w as f64 && y < h as f64;
-        inside && (z + hair) as f32 >= canvas.depth[y as usize * w + x as usize]
-    };
-    points.iter().filter(open).count()
+        inside && (z + hair) as f32 >= self.depth[y as usize * w + x as usize]
+    }
 }
 
 /// Size of the canvas on which points are looked for.
 const PROBED: [usize; 2] = [420, 315];
 
 /// Draws items so that all of them fill the picture; those of `above` cover all others.
-pub(crate) fn draw(items: &[Item], above: &[Item], view: &View, size: (usize, usize)) -> Picture {
+pub(crate) fn draw(
+    items: &[Item],
+    above: &[Item],
+    (view, window): (&View, &Window),
+    size: (usize, usize),
+) -> Picture {
     let (width, height) = size;
     let (w, h) = (width * SUPER, height * SUPER);
-    let Some((projection, seen)) = Projection::of(items, above, view, [w, h]) else {
+    let Some((projection, seen)) = Projection::of(items, above, (view, window), [w, h]) else {
         return Picture {
             width,
             height,
@@ -229,12 +276,50 @@ fn shaded(colour: [u8; 3], normal: &Vector) -> [u8; 3] {
     colour.map(|c| (f64::from(c) * strength).round() as u8)
 }
 
+fn creased(edge: &Edge, normals: &[Vector]) -> bool {
+    let [m, n] = edge.faces.map(|k| &normals[k as usize]);
+    m.dot(n) < CREASE_DEG.to_radians().cos()
+}
+
 /// Whether an edge is worth a line: where faces meet at an angle, or where one of
 /// them looks away.
 fn shows(edge: &Edge, normals: &[Vector], axes: &Matrix3<f64>) -> bool {
     let [m, n] = edge.faces.map(|k| &normals[k as usize]);
     let towards = axes.row(2);
     let [m_z, n_z] = [m, n].map(|n| (towards * n).x);
-    let creased = m.dot(n) < CREASE_DEG.to_radians().cos();
+    let creased = creased(edge, normals);
     (m_z > 0.0 || n_z > 0.0) && (creased || (m_z > 1e-9) != (n_z > 1e-9))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_stands_before_a_point_hides_it() {
+        let block = Solid::cuboid(Point::origin(), Point::new(40.0, 20.0, 30.0));
+        let shape = Shape::of(&block);
+        let items = [Item {
+            shape: &shape,
+            shift: Vector::zeros(),
+            colour: [0; 3],
+        }];
+        // From the front, level.
+        let view = View {
+            azimuth_deg: -90.0,
+            elevation_deg: 0.0,
+            ..View::default()
+        };
+        let [front, back] = [Point::new(20.0, 0.0, 15.0), Point::new(20.0, 20.0, 15.0)];
+        let all = Sight::of(&items, &view, &Window::All).unwrap();
+        assert!(all.shows(&front) && !all.shows(&back));
+        assert!(
+            !all.shows(&Point::new(500.0, 0.0, 15.0)),
+            "beside the picture"
+        );
+        // What a window leaves out is not shown, though nothing stands before it.
+        let corner = [Point::origin(), Point::new(1.0, 0.0, 1.0)];
+        let near = Sight::of(&items, &view, &Window::About(&corner)).unwrap();
+        assert!(near.shows(&corner[0]) && !near.shows(&Point::new(39.0, 0.0, 29.0)));
+    }
 }
