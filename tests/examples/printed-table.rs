@@ -32,7 +32,10 @@ fn main() {
     let mut missed = Vec::new();
     let mut sums = [Printed::default(); 2];
     for name in FIXTURES {
-        let model = seamwright::Model::read(&fixture(&format!("{name}.stl")), Default::default());
+        let model = seamwright::Model::read(
+            &fixture(&format!("{name}.stl")),
+            exchange::LengthUnit::default(),
+        );
         let model = model.expect("fixtures are solids").solid;
         row(name, &model, [220.0, 220.0, 250.0], &mut missed, &mut sums);
     }

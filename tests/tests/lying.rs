@@ -15,7 +15,7 @@ fn bed() -> Printer {
 
 fn model(name: &str) -> Solid {
     let path = fixture(&format!("{name}.stl"));
-    let model = seamwright::Model::read(&path, Default::default());
+    let model = seamwright::Model::read(&path, exchange::LengthUnit::default());
     model.unwrap().solid
 }
 

@@ -43,7 +43,7 @@ pub struct Plan {
 }
 
 /// Which file a plan is for.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ModelReference {
     /// The file's name.
@@ -53,6 +53,9 @@ pub struct ModelReference {
     /// The unit it was read in.
     #[serde(deserialize_with = "unit_or_none")]
     pub unit: LengthUnit,
+    /// Bodies of it that are apart by no more than this were joined, in millimetres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub join_gaps_mm: Option<f64>,
 }
 
 /// A unit by its sign. Plans of earlier versions that were made for no model have

@@ -3,6 +3,8 @@
 use solid::{Isometry, Solid, TriangleCorners};
 
 use crate::model::{Model, Part};
+use crate::polygons::obj::{ObjReadError, is_obj, read_obj};
+use crate::polygons::ply::{PlyReadError, is_ply, read_ply};
 use crate::stl::read::{ReadError, read_stl};
 use crate::stl::write::write_stl;
 use crate::threemf::read::{is_3mf, read_3mf_model};
@@ -19,6 +21,12 @@ pub enum ModelReadError {
     /// As 3MF.
     #[error(transparent)]
     Threemf(#[from] ThreemfReadError),
+    /// As OBJ.
+    #[error("as OBJ, {0}")]
+    Obj(#[from] ObjReadError),
+    /// As PLY.
+    #[error("as PLY, {0}")]
+    Ply(#[from] PlyReadError),
     /// It is of a form that is not read.
     #[error("it is {0}, which is not read")]
     OtherForm(&'static str),
@@ -43,10 +51,22 @@ struct Format {
 
 /// The forms that are read, the surest to tell first. STL has no mark that all
 /// its files bear, so what is nothing else is taken for it.
-const FORMATS: [Format; 2] = [
+const FORMATS: [Format; 4] = [
     Format {
         is: is_3mf,
         read: |bytes, _| Ok(read_3mf_model(bytes)?),
+    },
+    Format {
+        is: is_ply,
+        read: |bytes, unit| {
+            let triangles = read_ply(bytes)?;
+            let name = None;
+            Ok(in_unit(vec![Part { name, triangles }], unit))
+        },
+    },
+    Format {
+        is: is_obj,
+        read: |bytes, unit| Ok(in_unit(read_obj(bytes)?, unit)),
     },
     Format {
         is: |_| true,
@@ -55,57 +75,49 @@ const FORMATS: [Format; 2] = [
 ];
 
 /// How files of other forms begin, and what they are.
-const OTHERS: [(&[u8], &str); 9] = [
+const OTHERS: [(&[u8], &str); 7] = [
     (b"glTF", "a binary glTF file"),
     (b"\x1f\x8b", "a gzip archive"),
     (b"\x89PNG", "a picture"),
     (b"\xff\xd8\xff", "a picture"),
     (b"GIF8", "a picture"),
     (b"%PDF", "a PDF"),
-    (b"ply\n", "a PLY file"),
-    (b"ply\r", "a PLY file"),
     (b"ISO-10303-21", "a STEP file"),
 ];
 
-/// The first words of lines of an OBJ file.
-const OBJ: [&str; 8] = ["v", "vn", "vt", "f", "o", "g", "mtllib", "usemtl"];
-
-/// What a file is that is neither of the forms that are read, where that is sure.
+/// What a file is that is of none of the forms that are read, where that is sure.
 fn other_form(bytes: &[u8]) -> Option<&'static str> {
     let known = OTHERS.iter().find(|(mark, _)| bytes.starts_with(mark));
-    if let Some((_, what)) = known {
-        return Some(what);
-    }
-    let head = std::str::from_utf8(&bytes[..bytes.len().min(4096)]).ok()?;
-    let mut lines = head.lines().filter(|l| !l.trim_start().starts_with('#'));
-    let mut words = lines.by_ref().filter_map(|l| l.split_whitespace().next());
-    words
-        .next()
-        .filter(|w| OBJ.contains(w))
-        .map(|_| "an OBJ file")
+    known.map(|(_, what)| *what)
 }
 
 fn stl(bytes: &[u8], unit: LengthUnit) -> Result<Model, ModelReadError> {
-    let scale = unit.in_mm();
-    let mut triangles = read_stl(bytes)?;
-    for p in triangles.iter_mut().flatten() {
-        *p *= scale;
-    }
-    Ok(Model {
-        parts: vec![Part {
-            name: None,
-            triangles,
-        }],
-        unit: Some(unit),
-    })
+    let triangles = read_stl(bytes)?;
+    let name = None;
+    Ok(in_unit(vec![Part { name, triangles }], unit))
 }
 
-/// A model file: 3MF, which states its unit, or STL, which is read in the unit
+/// Parts whose numbers are in a unit that their form does not state.
+fn in_unit(mut parts: Vec<Part>, unit: LengthUnit) -> Model {
+    let scale = unit.in_mm();
+    for part in &mut parts {
+        part.triangles
+            .iter_mut()
+            .flatten()
+            .for_each(|p| *p *= scale);
+    }
+    Model {
+        parts,
+        unit: Some(unit),
+    }
+}
+
+/// A model file: 3MF, which states its unit, or STL, OBJ or PLY, which are read in the unit
 /// given. Told apart by content.
 ///
 /// # Errors
 ///
-/// When the bytes are neither, or cut short.
+/// When the bytes are none of them, or cut short.
 pub fn read_model(bytes: &[u8], unit: LengthUnit) -> Result<Model, ModelReadError> {
     if let Some(what) = other_form(bytes) {
         return Err(ModelReadError::OtherForm(what));
@@ -182,8 +194,6 @@ mod tests {
         let read = |bytes: &[u8]| read_model(bytes, LengthUnit::Millimetre).err();
         for (bytes, what) in [
             (&b"glTF\x02\0\0\0"[..], "a binary glTF file"),
-            (b"ply\nformat ascii 1.0\n", "a PLY file"),
-            (b"# made by hand\nmtllib a.mtl\nv 0 0 0\n", "an OBJ file"),
             (b"ISO-10303-21;\nHEADER;", "a STEP file"),
         ] {
             assert_eq!(read(bytes), Some(ModelReadError::OtherForm(what)));

@@ -1,5 +1,5 @@
-//! Model files in and out: STL, binary and ASCII, with the units they lack, and
-//! 3MF.
+//! Model files in and out: STL, OBJ and PLY, binary and ASCII, with the units they lack,
+//! and 3MF.
 //!
 //! Nothing here trusts the bytes: a file that is cut short, claims more than
 //! it holds or has numbers that are none gives an error that names the place.
@@ -17,6 +17,7 @@
 mod digest;
 mod format;
 mod model;
+mod polygons;
 mod stl;
 mod threemf;
 mod unit;
@@ -24,6 +25,8 @@ mod unit;
 pub use digest::digest;
 pub use format::{ModelReadError, PieceFormat, read_model, read_triangles};
 pub use model::{Model, Part};
+pub use polygons::obj::ObjReadError;
+pub use polygons::ply::PlyReadError;
 pub use stl::read::{ReadError, StlFlavour, flavour, read_stl};
 pub use stl::write::{WriteError, write_stl};
 pub use threemf::read::{is_3mf, read_3mf};

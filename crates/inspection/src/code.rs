@@ -109,11 +109,19 @@ pub enum Code {
     Mended,
     /// Overlapping parts of the model were joined.
     Rebuilt,
+    /// Mending the model's surface changed what it encloses.
+    VolumeMended,
+    /// Two bodies of the model nearly touch.
+    NearGap,
+    /// A body of the model has nothing under it.
+    InTheAir,
+    /// Stray bodies of the model were left out.
+    Debris,
 }
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 36] = [
+    pub const ALL: [Self; 40] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -141,6 +149,9 @@ impl Code {
         Self::PlanExtended,
         Self::NotLocked,
         Self::SmallModel,
+        Self::VolumeMended,
+        Self::NearGap,
+        Self::InTheAir,
         Self::AcrossAKnock,
         Self::FrictionOnly,
         Self::JointsAcrossLayers,
@@ -150,6 +161,7 @@ impl Code {
         Self::FormerWeights,
         Self::Mended,
         Self::Rebuilt,
+        Self::Debris,
     ];
 
     /// The word for it in files and on the terminal.
@@ -201,6 +213,10 @@ impl Code {
             Self::FormerWeights => ("former-weights", Note),
             Self::Mended => ("mended", Note),
             Self::Rebuilt => ("rebuilt", Note),
+            Self::VolumeMended => ("volume-mended", Warning),
+            Self::NearGap => ("near-gap", Warning),
+            Self::InTheAir => ("in-the-air", Warning),
+            Self::Debris => ("debris", Note),
         }
     }
 }

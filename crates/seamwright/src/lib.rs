@@ -33,7 +33,7 @@ mod split;
 pub use check::{Checked, check};
 pub use failure::Failure;
 pub use folder::{SplitFolder, read_plan};
-pub use model::Model;
+pub use model::{Model, Reading};
 pub use outcome::{Outcome, judged};
 pub use resplit::resplit;
 pub use split::{Request, Stages, split};

@@ -38,7 +38,7 @@ pub enum ReadError {
         /// Bytes those would need.
         needed: u64,
     },
-    /// A binary file goes on after its triangles.
+    /// A binary file goes on with more triangles than it counts.
     #[error(
         "the file has {extra} bytes too many from byte {from}: its header counts only {counted} \
          triangles"
@@ -83,6 +83,20 @@ fn counted(bytes: &[u8]) -> Option<u64> {
     ])))
 }
 
+/// The lines of a text, counted from 1, without the mark of its byte order; some programs end
+/// them with a carriage return alone.
+fn lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
+    let text = text.trim_start_matches('\u{feff}');
+    let end = if text.contains('\n') { '\n' } else { '\r' };
+    (1..).zip(text.split(end))
+}
+
+/// Whether a line is neither empty nor a comment.
+fn says_something(line: &&str) -> bool {
+    let line = line.trim();
+    !line.is_empty() && !["#", ";", "//"].iter().any(|mark| line.starts_with(mark))
+}
+
 /// Tells the two kinds of STL apart by content. A file whose length is just
 /// what its binary count asks for is binary, even if it begins with `solid`,
 /// as some programs have it.
@@ -98,16 +112,16 @@ pub fn flavour(bytes: &[u8]) -> Result<StlFlavour, ReadError> {
     if needed == Some(bytes.len() as u64) {
         return Ok(StlFlavour::Binary);
     }
-    let start = bytes
-        .iter()
-        .position(|b| !b.is_ascii_whitespace())
-        .unwrap_or(0);
-    let is_text = !bytes[..bytes.len().min(4096)].contains(&0);
-    if is_text
-        && bytes[start..].len() >= 5
-        && bytes[start..start + 5].eq_ignore_ascii_case(b"solid")
-    {
-        return Ok(StlFlavour::Ascii);
+    let head = &bytes[..bytes.len().min(4096)];
+    if !head.contains(&0) {
+        let text = String::from_utf8_lossy(head);
+        let first = lines(&text)
+            .map(|(_, l)| l.trim_start())
+            .find(says_something);
+        let begun = first.and_then(|l| l.get(..5));
+        if begun.is_some_and(|word| word.eq_ignore_ascii_case("solid")) {
+            return Ok(StlFlavour::Ascii);
+        }
     }
     let looks_like_text = bytes
         .iter()
@@ -162,7 +176,9 @@ fn read_binary(bytes: &[u8]) -> Result<Vec<TriangleCorners>, ReadError> {
             needed,
         });
     }
-    if length > needed {
+    // Fewer than a triangle takes, or no whole number of them, is what some programs leave
+    // after the last; more of them than are counted would be lost.
+    if length > needed && (length - needed).is_multiple_of(RECORD as u64) {
         return Err(ReadError::Oversized {
             extra: length - needed,
             from: needed,
@@ -170,7 +186,7 @@ fn read_binary(bytes: &[u8]) -> Result<Vec<TriangleCorners>, ReadError> {
         });
     }
     // The reader takes a header that begins with "solid" for ASCII: blank it.
-    let mut plain = bytes.to_vec();
+    let mut plain = bytes[..needed as usize].to_vec();
     plain[..HEADER].fill(0);
     let mut cursor = Cursor::new(plain);
     let reader = stl_io::create_stl_reader(&mut cursor)
@@ -202,8 +218,7 @@ fn read_ascii(bytes: &[u8]) -> Result<Vec<TriangleCorners>, ReadError> {
     let mut in_loop = false;
     let mut ended = false;
     let mut last = 0;
-    for (k, raw) in text.lines().enumerate() {
-        let line = k + 1;
+    for (line, raw) in lines(&text).filter(|(_, l)| says_something(l)) {
         let fail = |why: String| ReadError::Line { line, why };
         let mut words = raw.split_whitespace();
         let Some(first) = words.next() else { continue };
@@ -278,6 +293,33 @@ mod tests {
     }
 
     #[test]
+    fn what_some_programs_leave_about_the_triangles_is_read_past() {
+        let mut bytes = block();
+        bytes.extend(b"made by hand\n");
+        assert_eq!(read_stl(&bytes).unwrap().len(), 12);
+        let face = "facet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 0\n\
+                    endloop\nendfacet\n";
+        let text = format!("solid a\n{face}endsolid a\n");
+        for text in [
+            format!("\u{feff}{text}"),
+            format!("# made by hand\n; so\n// and so\n{text}"),
+            text.replace('\n', "\r"),
+            text.replace('\n', "\r\n"),
+            text.replace("outer", "# here\nouter"),
+        ] {
+            assert_eq!(read_stl(text.as_bytes()).unwrap().len(), 1, "{text:?}");
+        }
+        // The line is that of the file.
+        let wrong = text
+            .replace("vertex 1 0 0", "vertex 1 0,5 0")
+            .replace('\n', "\r");
+        assert!(matches!(
+            read_stl(wrong.as_bytes()),
+            Err(ReadError::Line { line: 5, .. })
+        ));
+    }
+
+    #[test]
     fn cut_short_oversized_and_not_finite_name_the_byte() {
         let bytes = block();
         let short = &bytes[..bytes.len() - 7];
@@ -290,11 +332,11 @@ mod tests {
             })
         );
         let mut long = bytes.clone();
-        long.extend([0; 9]);
+        long.extend([0; 50]);
         assert_eq!(
             read_stl(&long),
             Err(ReadError::Oversized {
-                extra: 9,
+                extra: 50,
                 from: 684,
                 counted: 12
             })

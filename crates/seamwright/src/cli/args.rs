@@ -7,6 +7,7 @@ use clap_complete::Shell;
 use design::{Axis, JointChoice, SeamAt, Side, Whole, Wishes, corners};
 use exchange::{LengthUnit, PieceFormat};
 use joinery::JointKind;
+use seamwright::{Failure, Reading};
 
 /// Splits furniture-scale models into pieces for a desktop 3-D printer and
 /// joins them without fasteners or glue.
@@ -44,7 +45,7 @@ pub(crate) enum Command {
 
 #[derive(clap::Args)]
 pub(crate) struct SplitArgs {
-    /// The model: an STL file, binary or ASCII, or a 3MF file
+    /// The model: an STL, 3MF, OBJ or PLY file
     pub(crate) model: PathBuf,
 
     /// The printer: WIDTHxDEPTHxHEIGHT in mm, roundDIAMETERxHEIGHT, or a name in printers.toml; of
@@ -119,12 +120,47 @@ pub(crate) struct SplitArgs {
     #[arg(long)]
     pub(crate) unit: Option<LengthUnit>,
 
+    #[command(flatten)]
+    pub(crate) surface: SurfaceArgs,
+
     /// Replace what a split wrote there before, and nothing else
     #[arg(long)]
     pub(crate) force: bool,
 
     #[command(flatten)]
     pub(crate) voice: Voice,
+}
+
+/// What may be done to the model before it is split.
+#[derive(clap::Args)]
+pub(crate) struct SurfaceArgs {
+    /// Join bodies that are apart by no more than this, over the area where flat faces of
+    /// theirs stand across from each other
+    #[arg(long, value_name = "MM")]
+    pub(crate) join_gaps: Option<f64>,
+
+    /// Refuse a model whose surface is not sound, where else what is certain is mended
+    #[arg(long)]
+    pub(crate) no_mend: bool,
+}
+
+/// A wider gap is a way between two parts.
+const WIDEST_GAP_MM: f64 = 5.0;
+
+impl SurfaceArgs {
+    /// How a model is read, with its numbers in a unit.
+    pub(crate) fn reading(&self, unit: LengthUnit) -> Result<Reading, Failure> {
+        match self.join_gaps {
+            Some(mm) if !(mm > 0.0 && mm <= WIDEST_GAP_MM) => Err(Failure::Usage(format!(
+                "--join-gaps {mm}: give a width over 0 and up to {WIDEST_GAP_MM} mm"
+            ))),
+            join_gaps_mm => Ok(Reading {
+                unit,
+                mend: !self.no_mend,
+                join_gaps_mm,
+            }),
+        }
+    }
 }
 
 /// The form of a piece's file.
@@ -245,7 +281,7 @@ pub(crate) struct CheckArgs {
 
 #[derive(clap::Args)]
 pub(crate) struct SurveyArgs {
-    /// The model: an STL file, binary or ASCII, or a 3MF file
+    /// The model: an STL, 3MF, OBJ or PLY file
     pub(crate) model: PathBuf,
 
     /// Also tell how many pieces a split for this printer would have
@@ -255,6 +291,9 @@ pub(crate) struct SurveyArgs {
     /// What a number in the model stands for: mm, cm, m or in
     #[arg(long, default_value = "mm")]
     pub(crate) unit: LengthUnit,
+
+    #[command(flatten)]
+    pub(crate) surface: SurfaceArgs,
 
     #[command(flatten)]
     pub(crate) voice: Voice,

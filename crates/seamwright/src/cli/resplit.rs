@@ -32,7 +32,7 @@ pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
     take_a_joint(&beds, plan.settings())?;
     let model = Model::read(
         &model_path(args, &folder, &plan.model().file)?,
-        plan.model().unit,
+        plan.model(),
     )?;
     let printers: Vec<Printer> = beds.into_iter().map(|known| known.printer).collect();
     let stage = |what: &str| progress.stage(what);

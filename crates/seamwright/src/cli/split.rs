@@ -4,9 +4,8 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use design::{Plan, Settings};
-use exchange::LengthUnit;
 use paperwork::{OutputFolder, Replace};
-use seamwright::{Failure, Model, Request, read_plan};
+use seamwright::{Failure, Model, Reading, Request, read_plan};
 
 use crate::cli::args::SplitArgs;
 use crate::cli::printers::{KnownPrinter, known, numbered, take_a_joint};
@@ -32,8 +31,8 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     let request = request(args, &beds, plan)?;
     let progress = Progress::new(4, args.voice);
     progress.stage(&format!("reading {}", args.model.display()));
-    let unit = unit(args.unit, &request)?;
-    let model = Model::read(&args.model, unit)?;
+    let reading = reading(args, &request)?;
+    let model = Model::read(&args.model, reading)?;
     let stage = |what: &str| progress.stage(what);
     let mut outcome = seamwright::split(&model, request, args.format.into(), &stage)?;
     if let Some(text) = &text {
@@ -57,20 +56,36 @@ fn replacing(args: &SplitArgs, out: &Path, text: Option<&String>) -> Replace {
     }
 }
 
-/// What the model's numbers stand for: a plan holds for one unit alone.
-fn unit(given: Option<LengthUnit>, request: &Request) -> Result<LengthUnit, Failure> {
-    match (request, given) {
-        (Request::Find { .. }, given) => Ok(given.unwrap_or_default()),
-        (Request::Plan(plan), Some(given)) if given != plan.model().unit => {
-            Err(Failure::Usage(format!(
-                "the plan is for a model whose numbers stand for {}, and --unit says {}; leave \
-                 --unit out, or change `unit` in the plan",
-                plan.model().unit.sign(),
-                given.sign()
-            )))
-        }
-        (Request::Plan(plan), _) => Ok(plan.model().unit),
+/// How the model is read: a plan holds for one reading alone.
+fn reading(args: &SplitArgs, request: &Request) -> Result<Reading, Failure> {
+    let Request::Plan(plan) = request else {
+        return args.surface.reading(args.unit.unwrap_or_default());
+    };
+    let planned = plan.model();
+    if let Some(given) = args.unit.filter(|given| *given != planned.unit) {
+        return Err(Failure::Usage(format!(
+            "the plan is for a model whose numbers stand for {}, and --unit says {}; leave \
+             --unit out, or change `unit` in the plan",
+            planned.unit.sign(),
+            given.sign()
+        )));
     }
+    let given = args.surface.reading(planned.unit)?;
+    let gaps = given
+        .join_gaps_mm
+        .filter(|mm| Some(*mm) != planned.join_gaps_mm);
+    if let Some(mm) = gaps {
+        let planned = planned.join_gaps_mm;
+        let planned = planned.map_or("none joined".to_owned(), |mm| format!("{mm} mm joined"));
+        return Err(Failure::Usage(format!(
+            "the plan is for a model with gaps of {planned}, and --join-gaps says {mm}; leave \
+             --join-gaps out, or change `join_gaps_mm` under [model] in the plan"
+        )));
+    }
+    Ok(Reading {
+        mend: given.mend,
+        ..planned.into()
+    })
 }
 
 /// What is asked for: a plan to carry out, on other printers where some are given,

@@ -17,7 +17,7 @@ type Cuts = (String, Result<FoundCuts, NoPlan>);
 
 pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     let beds = known(&args.bed)?;
-    let model = Model::read(&args.model, args.unit)?;
+    let model = Model::read(&args.model, args.surface.reading(args.unit)?)?;
     let bodies = model.solid.bodies().len();
     let cuts = beds
         .iter()

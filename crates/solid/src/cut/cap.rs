@@ -34,7 +34,7 @@ impl HasPosition for Corner {
 ///
 /// The method is the constrained Delaunay triangulation (Chew 1989, *Constrained
 /// Delaunay triangulations*).
-pub(super) fn filled(
+pub(crate) fn filled(
     rim: &[[u32; 2]],
     frame: &Frame,
     place: impl Fn(u32) -> Point,

@@ -1,5 +1,5 @@
 //! Cutting a surface at a plane, without a boolean.
 
-mod cap;
+pub(crate) mod cap;
 pub(crate) mod films;
 pub(crate) mod parted;

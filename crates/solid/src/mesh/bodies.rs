@@ -3,9 +3,12 @@
 use nalgebra::Vector3;
 
 use crate::Point;
+use crate::boolean::kernel_error::KernelError;
+use crate::bounds::Bounds;
 use crate::disjoint_sets::DisjointSets;
 use crate::mesh::solid_type::Solid;
 use crate::query::rays::RayCaster;
+use crate::query::shared::near::overlapping_within;
 
 impl Solid {
     /// The connected bodies, each with its cavities, in the order of their
@@ -55,6 +58,50 @@ impl Solid {
                 }
             })
             .collect()
+    }
+
+    /// The solid with bodies made one that touch, overlap or lie in each other, and how many
+    /// went into others. Bodies that are apart stay as they are, to the last bit.
+    ///
+    /// # Errors
+    ///
+    /// When the kernel refuses an operand.
+    ///
+    /// ```
+    /// use solid::{Point, Solid};
+    ///
+    /// let block = |x: f64| Solid::cuboid(Point::new(x, 0.0, 0.0), Point::new(x + 2.0, 1.0, 1.0));
+    /// let row = Solid::gathered([&block(0.0), &block(2.0), &block(5.0)]);
+    /// let (united, gone) = row.united().unwrap();
+    /// assert_eq!((gone, united.bodies().len()), (1, 2));
+    /// ```
+    pub fn united(&self) -> Result<(Self, usize), KernelError> {
+        let bodies = self.bodies();
+        let boxes: Vec<Bounds> = bodies.iter().filter_map(Self::bounds).collect();
+        let mut sets = DisjointSets::of(bodies.len());
+        overlapping_within(&boxes, |a, b| {
+            sets.unite(a, b);
+        });
+        let mut gone = 0;
+        let mut out = Vec::new();
+        for root in 0..bodies.len() {
+            let members = (0..bodies.len()).filter(|&k| sets.find(k) == root);
+            let group: Vec<&Self> = members.map(|k| &bodies[k]).collect();
+            let together = match group.len() {
+                0 | 1 => None,
+                _ => Some(Self::union_of(group.iter().copied())?),
+            };
+            let left = together.as_ref().map_or(group.len(), |t| t.bodies().len());
+            gone += group.len().saturating_sub(left);
+            match together.filter(|_| left < group.len()) {
+                Some(united) => out.push(united),
+                None => out.extend(group.into_iter().cloned()),
+            }
+        }
+        match gone {
+            0 => Ok((self.clone(), 0)),
+            _ => Ok((Self::gathered(&out), gone)),
+        }
     }
 
     /// Edge-connected surfaces, each a closed mesh; a cavity has a negative

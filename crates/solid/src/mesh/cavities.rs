@@ -2,7 +2,7 @@
 
 use crate::Point;
 use crate::mesh::defects::{DefectKind, Defects, Tally};
-use crate::mesh::solid_type::{Solid, TriangleCorners};
+use crate::mesh::solid_type::Solid;
 use crate::query::rays::RayCaster;
 
 /// Checks that every shell of negative volume is a cavity.
@@ -50,13 +50,8 @@ fn lies_in(inner: &Solid, outer: &Solid) -> bool {
     RayCaster::new(outer).is_some_and(|c| probes.all(|p| c.contains(p)))
 }
 
-/// The triangles with every shell that is inside out turned, and how many were.
-pub(crate) fn turned_outward(
-    vertices: &[Point],
-    triangles: &[[u32; 3]],
-) -> (Vec<TriangleCorners>, usize) {
-    let whole = Solid::trusted(vertices.to_vec(), triangles.to_vec());
-    let mut shells = whole.shells();
+/// Shells with every one that is inside out turned, how many were, and where the first is.
+pub(crate) fn shells_outward(mut shells: Vec<Solid>) -> (Vec<Solid>, Option<(usize, Point)>) {
     let inverted =
         |shells: &[Solid], k: usize| shells[k].volume_mm3() <= 0.0 && !is_cavity(shells, k);
     let outer: Vec<usize> = (0..shells.len())
@@ -73,8 +68,8 @@ pub(crate) fn turned_outward(
     for &k in &within {
         shells[k] = other_way_round(&shells[k]);
     }
-    let out = shells.iter().flat_map(Solid::triangle_corners).collect();
-    (out, outer.len())
+    let first = outer.first().map(|&k| shells[k].vertices()[0]);
+    (shells, first.map(|at| (outer.len(), at)))
 }
 
 /// A shell with its faces turned.
@@ -86,6 +81,12 @@ fn other_way_round(shell: &Solid) -> Solid {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::mending::mended::{Mended, Mending, Remedy};
+
+    fn turned(done: &[Mending]) -> Vec<usize> {
+        let bodies = done.iter().filter(|m| m.remedy == Remedy::Bodies);
+        bodies.map(|m| m.count).collect()
+    }
 
     /// A leg turned inside out that stands in a top with some of its corners, whichever of
     /// them comes first: it is no cavity, and turned it is a leg again.
@@ -104,8 +105,8 @@ mod tests {
                     .iter()
                     .all(|d| (d.kind, d.count) == (DefectKind::InsideOut, 1))
             );
-            let (solid, turned) = Solid::turned_outward(soup).unwrap();
-            assert_eq!(turned, 1);
+            let Mended { solid, done, .. } = Solid::mended(soup).unwrap();
+            assert_eq!(turned(&done), [1]);
             assert!((solid.volume_mm3() - 200_000.0 - 40_000.0).abs() < 1e-6);
         }
     }
@@ -120,8 +121,8 @@ mod tests {
             .map(|[a, b, c]| [a, c, b])
             .collect();
         soup.extend(inner.triangle_corners());
-        let (solid, turned) = Solid::turned_outward(soup).unwrap();
-        assert_eq!(turned, 1);
+        let Mended { solid, done, .. } = Solid::mended(soup).unwrap();
+        assert_eq!(turned(&done), [1]);
         assert!((solid.volume_mm3() - (729.0 - 27.0)).abs() < 1e-9);
     }
 }

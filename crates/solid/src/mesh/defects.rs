@@ -27,6 +27,14 @@ pub enum DefectKind {
 }
 
 impl DefectKind {
+    /// Whether there is nothing to look at, or not with these numbers.
+    pub(crate) fn is_of_numbers(self) -> bool {
+        matches!(
+            self,
+            Self::NoTriangles | Self::IndexOutOfRange | Self::NotFinite
+        )
+    }
+
     /// The defect in a few words, for one and for several.
     fn words(self) -> (&'static str, &'static str) {
         match self {

@@ -2,7 +2,6 @@
 
 use std::collections::HashMap;
 
-use crate::mesh::cavities;
 use crate::mesh::defects::Defects;
 use crate::mesh::needles::without_needles;
 use crate::mesh::solid_type::{Solid, TriangleCorners};
@@ -55,33 +54,6 @@ impl Solid {
                 .collect(),
         )?;
         Ok(Self::trusted(vertices, indexed))
-    }
-
-    /// Like [`Solid::mended_from_triangles`], with bodies that are wholly inside out turned
-    /// outward, and how many were: a shell of negative volume is a cavity only where it lies
-    /// wholly in another.
-    ///
-    /// # Errors
-    ///
-    /// Every defect that is left.
-    ///
-    /// ```
-    /// use solid::{Point, Solid};
-    ///
-    /// let block = Solid::cuboid(Point::origin(), Point::new(1.0, 2.0, 3.0));
-    /// let turned = block.triangle_corners().map(|[a, b, c]| [a, c, b]);
-    /// let (solid, bodies) = Solid::turned_outward(turned).unwrap();
-    /// assert_eq!((solid.volume_mm3(), bodies), (6.0, 1));
-    /// ```
-    pub fn turned_outward(
-        triangles: impl IntoIterator<Item = TriangleCorners>,
-    ) -> Result<(Self, usize), Defects> {
-        let triangles: Vec<TriangleCorners> = triangles.into_iter().collect();
-        let (vertices, indexed) = weld::weld_exactly(&triangles);
-        let indexed = without_needles(&vertices, indexed);
-        let (triangles, turned) = cavities::turned_outward(&vertices, &indexed);
-        let (vertices, indexed) = weld::weld(triangles)?;
-        Ok((Self::trusted(vertices, indexed), turned))
     }
 
     /// The solid with every coordinate rounded to single precision, as STL

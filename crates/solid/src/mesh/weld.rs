@@ -76,7 +76,7 @@ pub(crate) fn weld_exactly(triangles: &[TriangleCorners]) -> (Vec<Point>, Vec<[u
     (vertices, indexed)
 }
 
-fn weld_near(
+pub(crate) fn weld_near(
     vertices: Vec<Point>,
     triangles: Vec<[u32; 3]>,
     within_mm: f64,

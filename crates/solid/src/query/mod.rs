@@ -3,6 +3,7 @@
 pub(crate) mod hull;
 pub(crate) mod measure;
 pub(crate) mod mostly_inside;
+pub(crate) mod nearest;
 pub(crate) mod passage;
 pub(crate) mod rays;
 pub(crate) mod section;

@@ -31,17 +31,20 @@ pub struct RayCaster {
     mesh: TriMesh,
 }
 
-fn parry(v: &Vector) -> ParryVector {
+pub(crate) fn parry(v: &Vector) -> ParryVector {
     ParryVector::new(v.x, v.y, v.z)
+}
+
+/// A solid as the library of queries has it; `None` for an empty one.
+fn trimesh(solid: &Solid) -> Option<TriMesh> {
+    let vertices = solid.vertices().iter().map(|p| parry(&p.coords)).collect();
+    TriMesh::new(vertices, solid.triangles().to_vec()).ok()
 }
 
 impl RayCaster {
     /// Builds the hierarchy; `None` for an empty solid.
     pub fn new(solid: &Solid) -> Option<Self> {
-        let vertices = solid.vertices().iter().map(|p| parry(&p.coords)).collect();
-        TriMesh::new(vertices, solid.triangles().to_vec())
-            .ok()
-            .map(|mesh| Self { mesh })
+        trimesh(solid).map(|mesh| Self { mesh })
     }
 
     /// The first place where a ray leaves the solid: the first triangle met

@@ -6,9 +6,52 @@ use design::ModelReference;
 use exchange::LengthUnit;
 use inspection::{Code, Finding};
 use paperwork::ModelEntry;
-use solid::{DefectKind, Defects, Solid, TriangleCorners};
+use solid::Solid;
 
 use crate::failure::Failure;
+use crate::model::bodies::together;
+use crate::model::surface::closed;
+
+mod bodies;
+mod surface;
+
+/// How a model is read.
+///
+/// ```
+/// use exchange::LengthUnit;
+/// use seamwright::Reading;
+///
+/// let reading = Reading { join_gaps_mm: Some(0.2), ..LengthUnit::Centimetre.into() };
+/// assert!(reading.mend);
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reading {
+    /// What its numbers stand for, where its form does not say.
+    pub unit: LengthUnit,
+    /// Whether what is wrong with its surface is mended where that is certain, or refused.
+    pub mend: bool,
+    /// Bodies that are apart by no more than this are joined.
+    pub join_gaps_mm: Option<f64>,
+}
+
+impl From<LengthUnit> for Reading {
+    fn from(unit: LengthUnit) -> Self {
+        Self {
+            unit,
+            mend: true,
+            join_gaps_mm: None,
+        }
+    }
+}
+
+impl From<&ModelReference> for Reading {
+    fn from(model: &ModelReference) -> Self {
+        Self {
+            join_gaps_mm: model.join_gaps_mm,
+            ..model.unit.into()
+        }
+    }
+}
 
 /// A model as it was read.
 #[derive(Clone, Debug)]
@@ -23,6 +66,8 @@ pub struct Model {
     pub sha256: String,
     /// The unit that it was read in.
     pub unit: LengthUnit,
+    /// How wide gaps were joined.
+    pub join_gaps_mm: Option<f64>,
     /// What had to be done to it.
     pub notes: Vec<Finding>,
 }
@@ -36,24 +81,28 @@ const SMALL_MM: f64 = 100.0;
 
 impl Model {
     /// Reads a model file. Where it states no unit, its numbers are in the one
-    /// given.
+    /// given. What is wrong with its surface is mended where that is certain, and told.
     ///
     /// # Errors
     ///
     /// When the file cannot be read, or its surface bounds no solid.
-    pub fn read(path: &Path, unit: LengthUnit) -> Result<Self, Failure> {
+    pub fn read(path: &Path, reading: impl Into<Reading>) -> Result<Self, Failure> {
+        let reading = reading.into();
+        let unit = reading.unit;
         let bytes = std::fs::read(path).map_err(|e| {
             Failure::input(
                 path,
                 e,
-                "Give the path of an STL or 3MF file that can be read.",
+                "Give the path of an STL, 3MF, OBJ or PLY file that can be read.",
             )
         })?;
-        let soup = exchange::read_triangles(&bytes, unit)
-            .map_err(|e| Failure::input(path, e, "Export the model again as STL or 3MF."))?;
+        let soup = exchange::read_triangles(&bytes, unit).map_err(|e| {
+            let what_to_do = "Export the model again as STL, 3MF, OBJ or PLY.";
+            Failure::input(path, e, what_to_do)
+        })?;
         let mut notes = Vec::new();
-        let solid = closed(path, soup, &mut notes)?;
-        let solid = apart(path, solid, &mut notes)?;
+        let solid = closed(path, soup, reading.mend, &mut notes)?;
+        let solid = together(path, solid, reading.join_gaps_mm, &mut notes)?;
         notes.extend(sensible(path, &solid, unit)?);
         Ok(Self {
             path: path.to_owned(),
@@ -63,6 +112,7 @@ impl Model {
                 .map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
             sha256: exchange::digest(&bytes),
             unit,
+            join_gaps_mm: reading.join_gaps_mm,
             notes,
         })
     }
@@ -73,6 +123,7 @@ impl Model {
             file: self.name.clone(),
             sha256: self.sha256.clone(),
             unit: self.unit,
+            join_gaps_mm: self.join_gaps_mm,
         }
     }
 
@@ -80,55 +131,6 @@ impl Model {
     pub fn entry(&self) -> ModelEntry {
         ModelEntry::of(&self.solid, &self.name, &self.sha256, self.unit)
     }
-}
-
-/// The triangles as a closed solid, zero-area faces removed.
-fn closed(
-    path: &Path,
-    soup: Vec<TriangleCorners>,
-    notes: &mut Vec<Finding>,
-) -> Result<Solid, Failure> {
-    match Solid::from_triangles(soup.iter().copied()) {
-        Ok(solid) => Ok(solid),
-        Err(defects) if defects.found.iter().all(|d| mendable(d.kind)) => {
-            let (solid, turned) = Solid::turned_outward(soup).map_err(|e| broken(path, &e))?;
-            let done = match (defects.has(DefectKind::ZeroArea), turned) {
-                (_, 0) => "removed, which changes no shape".to_owned(),
-                (false, turned) => format!("{turned} turned outward, as the others are"),
-                (true, turned) => format!(
-                    "removed, which changes no shape; {turned} bodies inside out, turned outward"
-                ),
-            };
-            let message = format!("{defects}: {done}");
-            notes.push(Finding::new(Code::Mended, message));
-            Ok(solid)
-        }
-        Err(defects) => Err(broken(path, &defects)),
-    }
-}
-
-/// Whether a defect has one remedy that is certain.
-fn mendable(kind: DefectKind) -> bool {
-    matches!(kind, DefectKind::ZeroArea | DefectKind::InsideOut)
-}
-
-/// The solid with overlapping parts joined.
-fn apart(path: &Path, solid: Solid, notes: &mut Vec<Finding>) -> Result<Solid, Failure> {
-    let kernel = |e| {
-        Failure::input(
-            path,
-            e,
-            "Export the model again, or repair it in a mesh editor.",
-        )
-    };
-    if !solid.crosses_itself().map_err(kernel)? {
-        return Ok(solid);
-    }
-    notes.push(Finding::new(
-        Code::Rebuilt,
-        "the model's surface passes through itself; overlapping parts were joined into one body",
-    ));
-    solid.rebuilt().map_err(kernel)
 }
 
 /// Checks that the model is as large as furniture; of one that is small the
@@ -152,12 +154,4 @@ fn sensible(path: &Path, solid: &Solid, unit: LengthUnit) -> Result<Option<Findi
             ),
         )
     }))
-}
-
-fn broken(path: &Path, defects: &Defects) -> Failure {
-    Failure::input(
-        path,
-        format!("the surface does not bound a solid: {defects}"),
-        "Close the surface and turn its faces outward in the program that made it.",
-    )
 }

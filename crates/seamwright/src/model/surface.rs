@@ -1,0 +1,124 @@
+//! The surface of a model, closed.
+
+use std::path::Path;
+
+use inspection::{Code, Finding};
+use solid::{Bounds, DefectKind, Defects, Mended, Mending, Remedy, Solid, TriangleCorners};
+
+use crate::failure::Failure;
+
+/// A volume that mending changes by more than this share is told by itself.
+const MUCH: f64 = 1e-3;
+
+/// The triangles as a closed solid; what was mended is told, or refused where it may not be.
+pub(super) fn closed(
+    path: &Path,
+    soup: Vec<TriangleCorners>,
+    mend: bool,
+    notes: &mut Vec<Finding>,
+) -> Result<Solid, Failure> {
+    if !mend {
+        return Solid::from_triangles(soup).map_err(|e| {
+            let why = format!("the surface does not bound a solid: {e}");
+            Failure::input(
+                path,
+                why,
+                "Leave --no-mend out to have mended what is certain.",
+            )
+        });
+    }
+    let before = enclosed_mm3(&soup);
+    let Mended { solid, done, .. } = Solid::mended(soup).map_err(|e| broken(path, &e))?;
+    notes.extend(done.iter().map(told));
+    let after = solid.volume_mm3();
+    if !done.is_empty() && (after - before).abs() > MUCH * after.abs() {
+        let [was, is] = [before, after].map(|mm3| mm3 / 1000.0);
+        let message = format!(
+            "before its surface was mended the model enclosed {was:.1} cm³, now it encloses \
+             {is:.1} cm³: look at the pieces before you print them, or see with --no-mend what \
+             is wrong"
+        );
+        notes.push(Finding::new(Code::VolumeMended, message).measured(after, before));
+    }
+    Ok(solid)
+}
+
+/// What triangles enclose by the divergence theorem, about the middle of their box; of a
+/// surface that is open or turned over in places, no more than a measure of how much.
+fn enclosed_mm3(soup: &[TriangleCorners]) -> f64 {
+    let Some(bounds) = Bounds::of(soup.iter().flatten().copied()) else {
+        return 0.0;
+    };
+    let middle = bounds.centre();
+    let sixth = |t: &TriangleCorners| {
+        let [a, b, c] = t.map(|p| p - middle);
+        a.dot(&b.cross(&c)) / 6.0
+    };
+    soup.iter().map(sixth).sum()
+}
+
+/// What was done to a surface, in words.
+fn told(mending: &Mending) -> Finding {
+    let n = mending.count;
+    let counted = |one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
+    let words = match mending.remedy {
+        Remedy::Welded => {
+            counted("corner was", "corners were")
+                + " apart from others by less than a file is exact to, and welded"
+        }
+        Remedy::NoArea => {
+            counted("zero-area face was", "zero-area faces were")
+                + " removed, which changes no shape"
+        }
+        Remedy::Doubled => {
+            counted("face", "faces") + " that lay on others, or against them, removed"
+        }
+        Remedy::Junctions => {
+            counted("edge was", "edges were") + " parted at corners of other faces that lie in it"
+        }
+        Remedy::Turned => {
+            counted("flipped face was", "flipped faces were") + " turned as those around it are"
+        }
+        Remedy::Sheets => {
+            counted("edge", "edges")
+                + " at which more than two faces meet: the bodies that touch there were told apart"
+        }
+        Remedy::Holes => {
+            counted("hole", "holes") + " with a flat rim closed, as if a face was missing"
+        }
+        Remedy::Films => counted("body", "bodies") + " without any thickness removed",
+        Remedy::Bodies => {
+            counted("inside-out body", "inside-out bodies") + " turned outward, as the others are"
+        }
+    };
+    Finding::new(Code::Mended, words).at(&mending.at)
+}
+
+fn broken(path: &Path, defects: &Defects) -> Failure {
+    Failure::input(
+        path,
+        format!("the surface does not bound a solid: {defects}"),
+        what_to_do(defects),
+    )
+}
+
+/// What a maker does about what could not be mended.
+fn what_to_do(defects: &Defects) -> &'static str {
+    match defects.found.first().map(|d| d.kind) {
+        Some(DefectKind::OpenEdge) => {
+            "Faces are missing there, and the rim is not flat, so that it is not certain what \
+             belongs there: add them in the program that made the model, or export it as a solid."
+        }
+        Some(DefectKind::CrowdedEdge) => {
+            "Faces there belong to no body: take out what lies within the furniture, or export \
+             each part by itself."
+        }
+        Some(DefectKind::FlippedFace) => {
+            "The surface there has one side only, as a twisted band has: draw the part anew."
+        }
+        Some(DefectKind::InsideOut) => {
+            "Turn the faces of that body outward in the program that made the model."
+        }
+        _ => "Export the model again.",
+    }
+}
