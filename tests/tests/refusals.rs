@@ -55,16 +55,36 @@ fn bad_input_is_refused_with_a_reason() {
     let mut open = board.clone();
     open.truncate(board.len() - 50);
     open[80..84].copy_from_slice(&11u32.to_le_bytes());
+    // The hole is flat: closed, unless that is not wanted.
+    let open = file("open.stl", &open);
+    let no_mend = [&BED[..], &["--no-mend"]].concat();
+    refused(&open, &no_mend, 3, "3 open edges, the first at (");
+    // All faces about a corner are gone: what belongs there is not certain.
+    let corner = solid::Solid::from_triangles(exchange::read_stl(&board).unwrap()).unwrap();
+    let about = corner.vertices()[0];
+    let soup = corner.triangle_corners().filter(|t| !t.contains(&about));
+    let soup: Vec<_> = soup.collect();
     refused(
-        &file("open.stl", &open),
+        &file("corner.stl", &ascii(&soup)),
         &BED,
         3,
-        "3 open edges, the first at (",
+        "the rim is not flat",
     );
     let mut nan = board.clone();
     nan[96..100].copy_from_slice(&f32::INFINITY.to_le_bytes());
     refused(&file("nan.stl", &nan), &BED, 3, "byte 84");
     refused(home.path(), &BED, 3, "");
+}
+
+/// Triangles that bound nothing, as ASCII STL.
+fn ascii(soup: &[solid::TriangleCorners]) -> Vec<u8> {
+    let corner = |p: &solid::Point| format!("vertex {} {} {}\n", p.x, p.y, p.z);
+    let facet = |t: &solid::TriangleCorners| {
+        let corners: String = t.iter().map(corner).collect();
+        format!("facet normal 0 0 0\nouter loop\n{corners}endloop\nendfacet\n")
+    };
+    let facets: String = soup.iter().map(facet).collect();
+    format!("solid loose\n{facets}endsolid loose\n").into_bytes()
 }
 
 /// A block's file, its sides so many times as long.

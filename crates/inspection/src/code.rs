@@ -117,11 +117,13 @@ pub enum Code {
     InTheAir,
     /// Stray bodies of the model were left out.
     Debris,
+    /// The model has bodies that touch nothing of each other.
+    BodiesApart,
 }
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 40] = [
+    pub const ALL: [Self; 41] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -162,6 +164,7 @@ impl Code {
         Self::Mended,
         Self::Rebuilt,
         Self::Debris,
+        Self::BodiesApart,
     ];
 
     /// The word for it in files and on the terminal.
@@ -217,6 +220,7 @@ impl Code {
             Self::NearGap => ("near-gap", Warning),
             Self::InTheAir => ("in-the-air", Warning),
             Self::Debris => ("debris", Note),
+            Self::BodiesApart => ("bodies-apart", Note),
         }
     }
 }

@@ -18,7 +18,8 @@ pub use page::fewest::{Takes, in_short};
 pub use page::html::page;
 pub use page::joint_drawing::{SeamDrawing, joint_drawing, seam_drawings};
 pub use pictures::colours::piece_colours;
-pub use pictures::scenes::{PictureError, Pictures, plate_picture};
+pub use pictures::png_file::PictureError;
+pub use pictures::scenes::{Pictures, plate_picture};
 pub use pictures::step::{CloseUp, StepPicture};
 pub use record::cut_list::cut_list;
 pub use record::entries::{

@@ -43,6 +43,8 @@ pub(crate) fn targets() -> Vec<Target> {
     let [ownership, journal] = liars();
     vec![
         of_models("stl", seeds_stl()),
+        of_models("obj", vec![seed_obj()]),
+        of_models("ply", seeds_ply()),
         of_models("3mf", vec![package.clone()]),
         Target {
             name: "3mf-xml",
@@ -87,7 +89,7 @@ fn of_models(name: &'static str, seeds: Vec<Vec<u8>>) -> Target {
 /// A model read and mended as the program does before all else.
 fn model(bytes: &[u8]) {
     if let Ok(model) = exchange::read_model(bytes, LengthUnit::Millimetre) {
-        let _ = Solid::mended_from_triangles(model.triangles());
+        let _ = Solid::mended(model.triangles());
     }
 }
 
@@ -143,6 +145,42 @@ fn seeds_stl() -> Vec<Vec<u8>> {
     text += "endsolid block\n";
     let other = fs::read(fixture("board.stl")).expect("the fixture is there");
     vec![binary, text.into_bytes(), other]
+}
+
+fn seed_obj() -> Vec<u8> {
+    let mut text = String::from("# a block\no block\n");
+    for p in block().vertices() {
+        text += &format!("v {} {} {} 1.0\n", p.x, p.y, p.z);
+    }
+    text += "vt 0 0\ng top\n";
+    for t in block().triangles() {
+        let [a, b, c] = t.map(|k| k + 1);
+        text += &format!("f {a}/1 {b} {}\n", i64::from(c) - 9);
+    }
+    text += "f 1 2 3 4 5 \\\n 6 7 8\n";
+    text.into_bytes()
+}
+
+fn seeds_ply() -> Vec<Vec<u8>> {
+    let header = |encoding: &str| {
+        format!(
+            "ply\nformat {encoding} 1.0\nelement vertex 8\nproperty float x\nproperty float y\n\
+             property float z\nelement face 12\nproperty list uchar int vertex_indices\n\
+             end_header\n"
+        )
+    };
+    let mut text = header("ascii");
+    let mut binary = header("binary_little_endian").into_bytes();
+    for p in block().vertices() {
+        text += &format!("{} {} {}\n", p.x, p.y, p.z);
+        binary.extend(p.iter().flat_map(|x| (*x as f32).to_le_bytes()));
+    }
+    for t in block().triangles() {
+        text += &format!("3 {} {} {}\n", t[0], t[1], t[2]);
+        binary.push(3);
+        binary.extend(t.iter().flat_map(|k| k.to_le_bytes()));
+    }
+    vec![text.into_bytes(), binary]
 }
 
 fn seed_3mf() -> Vec<u8> {

@@ -4,15 +4,10 @@ use design::Assembly;
 use rayon::prelude::*;
 use solid::{Bounds, Solid, Vector};
 
-use crate::pictures::canvas::Picture;
 use crate::pictures::colours::piece_colours;
+use crate::pictures::png_file::{PictureError, SMALL, encoded};
 use crate::pictures::raster::{Item, Shape, View, Window, draw};
 use crate::pictures::step::{StepPicture, one_step};
-
-/// A picture could not be encoded.
-#[derive(Debug, thiserror::Error)]
-#[error("the picture could not be encoded: {0}")]
-pub struct PictureError(#[from] png::EncodingError);
 
 /// All pictures of an assembly, as PNG.
 #[derive(Clone, Debug)]
@@ -98,9 +93,6 @@ fn together(pieces: &[Shape], colours: &[[u8; 3]], apart: f64) -> Result<Vec<u8>
     ))
 }
 
-/// Size of a small picture.
-pub(crate) const SMALL: (usize, usize) = (420, 315);
-
 /// Pieces on a bed, as PNG.
 ///
 /// # Errors
@@ -124,15 +116,4 @@ fn lying(solids: &[&Solid], colours: &[[u8; 3]]) -> Result<Vec<u8>, PictureError
         })
         .collect();
     encoded(&draw(&items, &[], (&View::default(), &Window::All), SMALL))
-}
-
-pub(crate) fn encoded(picture: &Picture) -> Result<Vec<u8>, PictureError> {
-    let mut bytes = Vec::new();
-    let mut encoder = png::Encoder::new(&mut bytes, picture.width as u32, picture.height as u32);
-    encoder.set_color(png::ColorType::Rgb);
-    encoder.set_depth(png::BitDepth::Eight);
-    let mut writer = encoder.write_header()?;
-    writer.write_image_data(&picture.rgb)?;
-    writer.finish()?;
-    Ok(bytes)
 }

@@ -5,8 +5,8 @@ use solid::{Bounds, Solid, Vector};
 
 use crate::pictures::arrow::arrow;
 use crate::pictures::outline::{IN_SIGHT, Outline, outlines};
+use crate::pictures::png_file::{PictureError, SMALL, encoded};
 use crate::pictures::raster::{Item, Shape, Sight, View, Window, draw};
-use crate::pictures::scenes::{PictureError, SMALL, encoded};
 
 /// The pictures of a step, as PNG.
 #[derive(Clone, Debug)]

@@ -31,14 +31,21 @@ pub(super) fn together(
         let what_to_do = "Export the model again, or repair it in a mesh editor.";
         Failure::input(path, e, what_to_do)
     };
-    let mut solid = solid;
+    let (mut solid, read) = (solid, notes.len());
     if solid.crosses_itself().map_err(kernel)? {
         let message = "the model's surface passes through itself; overlapping parts were joined into one body";
         notes.push(Finding::new(Code::Rebuilt, message));
         solid = solid.rebuilt().map_err(kernel)?;
     }
-    let (mut solid, gone) = solid.united().map_err(kernel)?;
+    if solid.bodies().len() < 2 {
+        return Ok(match notes.len() > read {
+            true => solid.in_order(),
+            false => solid,
+        });
+    }
+    let (united, gone) = solid.united().map_err(kernel)?;
     if gone > 0 {
+        solid = united;
         let message = format!(
             "{} joined with others that they touch, overlap or lie in",
             counted(gone, "body was", "bodies were")
@@ -59,6 +66,17 @@ pub(super) fn together(
     let bodies = without_debris(solid.bodies(), notes);
     if bodies.len() < solid.bodies().len() {
         solid = Solid::gathered(&bodies);
+    }
+    if notes.len() > read {
+        solid = solid.in_order();
+    }
+    if bodies.len() > 1 {
+        let message = format!(
+            "the model is {} bodies that do not touch: the same planes cut all of them, nothing \
+             joins one to another, and how they move in each other is not judged",
+            bodies.len()
+        );
+        notes.push(Finding::new(Code::BodiesApart, message));
     }
     notes.extend(nearly_touching(&bodies));
     notes.extend(in_the_air(&bodies).map_err(kernel)?);

@@ -101,7 +101,7 @@ impl Model {
             Failure::input(path, e, what_to_do)
         })?;
         let mut notes = Vec::new();
-        let solid = closed(path, soup, reading.mend, &mut notes)?;
+        let solid = closed(path, soup, reading.mend, &mut notes)?.in_order();
         let solid = together(path, solid, reading.join_gaps_mm, &mut notes)?;
         notes.extend(sensible(path, &solid, unit)?);
         Ok(Self {

@@ -1,5 +1,7 @@
 //! Edges at which more than two faces meet, parted into sheets that bound bodies.
 
+use std::f64::consts::TAU;
+
 use crate::Point;
 use crate::disjoint_sets::DisjointSets;
 use crate::frame::Frame;
@@ -84,9 +86,9 @@ fn pairs(loose: &Loose, [a, b]: [u32; 2], faces: &[(u32, bool)]) -> Vec<Pair> {
         for &(down, _) in faces.iter().filter(|f| !f.1) {
             // Material lies to the left of a face that runs up, seen against the edge: less
             // far round than the face.
-            let between = (angle(up) - angle(down)).rem_euclid(std::f64::consts::TAU);
-            let none = between < NONE_RAD || between > std::f64::consts::TAU - NONE_RAD;
-            let between = if none { std::f64::consts::TAU } else { between };
+            let between = (angle(up) - angle(down)).rem_euclid(TAU);
+            let some = (NONE_RAD..=TAU - NONE_RAD).contains(&between);
+            let between = if some { between } else { TAU };
             ways.push((between, up, down));
         }
     }

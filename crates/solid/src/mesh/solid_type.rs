@@ -2,6 +2,8 @@
 
 use std::sync::{Arc, OnceLock};
 
+use rayon::prelude::*;
+
 use crate::boolean::kernel::Kernel;
 use crate::boolean::kernel_error::KernelError;
 use crate::bounds::Bounds;
@@ -69,6 +71,45 @@ impl Solid {
             .get_or_init(|| Kernel::new(&self.inner.vertices, &self.inner.triangles))
             .as_ref()
             .map_err(|why| KernelError { why: why.clone() })
+    }
+
+    /// The same solid with its vertices in the order of their places and its triangles in the
+    /// order of their vertices, each from its first: however a file has them, nothing that is
+    /// made of it depends on that.
+    ///
+    /// ```
+    /// use solid::{Point, Solid};
+    ///
+    /// let block = Solid::cuboid(Point::origin(), Point::new(1.0, 2.0, 3.0));
+    /// let mut soup: Vec<_> = block.triangle_corners().map(|[a, b, c]| [c, a, b]).collect();
+    /// soup.reverse();
+    /// let again = Solid::from_triangles(soup).unwrap().in_order();
+    /// assert_eq!(again.vertices(), block.in_order().vertices());
+    /// assert_eq!(again.triangles(), block.in_order().triangles());
+    /// ```
+    #[must_use]
+    pub fn in_order(&self) -> Self {
+        let places = &self.inner.vertices;
+        let mut order: Vec<u32> = (0..places.len() as u32).collect();
+        let key = |k: u32| places[k as usize];
+        order.par_sort_by(|&a, &b| {
+            let (a, b) = (key(a), key(b));
+            let axis = |k: usize| a[k].total_cmp(&b[k]);
+            axis(0).then(axis(1)).then(axis(2))
+        });
+        let mut rank = vec![0u32; places.len()];
+        for (k, &vertex) in order.iter().enumerate() {
+            rank[vertex as usize] = k as u32;
+        }
+        let mut triangles: Vec<[u32; 3]> = self.inner.triangles.clone();
+        for t in &mut triangles {
+            *t = t.map(|k| rank[k as usize]);
+            let least = (0..3).min_by_key(|&k| t[k]).unwrap_or_default();
+            t.rotate_left(least);
+        }
+        triangles.par_sort_unstable();
+        let vertices = order.iter().map(|&k| key(k)).collect();
+        Self::trusted(vertices, triangles)
     }
 
     /// Whether there is nothing in it.
