@@ -3,6 +3,7 @@
 use std::io::{Cursor, Read};
 
 use solid::{Point, TriangleCorners};
+use threemf2::model::PathResource;
 use threemf2::model::domain::model::{Model, Unit};
 use threemf2::model::domain::object::{ObjectKind, ObjectType};
 use threemf2::package::ThreemfPackage;
@@ -10,7 +11,7 @@ use threemf2::package::ThreemfPackage;
 use crate::model::{Model as ReadModel, Part};
 use crate::threemf::affine::{Affine, UNMOVED, affine, applied, determinant, then};
 use crate::threemf::read_error::{MOST_PARTS, MOST_TRIANGLES, ThreemfReadError, UNPACKED_BYTES};
-use crate::threemf::strict::heeded;
+use crate::threemf::strict::{Heeded, heeded};
 use crate::unit::LengthUnit;
 
 /// Components may lie in components this often.
@@ -48,10 +49,15 @@ pub fn read_3mf(bytes: &[u8]) -> Result<Vec<TriangleCorners>, ThreemfReadError> 
 ///
 /// As [`read_3mf`].
 pub(crate) fn read_3mf_model(bytes: &[u8]) -> Result<ReadModel, ThreemfReadError> {
-    let printable = within_bounds(bytes)?;
-    let package =
-        ThreemfPackage::from_reader_with_memory_optimized_deserializer(Cursor::new(bytes), false)
-            .map_err(|e| ThreemfReadError::Package(e.to_string()))?;
+    let Heeded {
+        printable,
+        names_parts,
+    } = within_bounds(bytes)?;
+    let package = ThreemfPackage::from_reader_with_memory_optimized_deserializer(
+        Cursor::new(bytes),
+        names_parts,
+    )
+    .map_err(|e| ThreemfReadError::Package(e.to_string()))?;
     let model = &package.root;
     let (scale, unit) = match model.unit.clone().unwrap_or_default() {
         Unit::Micron => (1e-3, None),
@@ -84,11 +90,19 @@ pub(crate) fn read_3mf_model(bytes: &[u8]) -> Result<ReadModel, ThreemfReadError
             out: &mut triangles,
             left: &mut left,
         };
-        gather(model, item.objectid as usize, &placed, 0, &mut gathered)?;
+        let (home, id) = (home(&package, item.path.as_ref())?, item.objectid as usize);
+        gather(
+            &package,
+            home.unwrap_or(model),
+            id,
+            &placed,
+            0,
+            &mut gathered,
+        )?;
         for p in triangles.iter_mut().flatten() {
             *p *= scale;
         }
-        let mut objects = model.resources.object.iter();
+        let mut objects = home.unwrap_or(model).resources.object.iter();
         let object = objects.find(|o| o.id == item.objectid);
         parts.push(Part {
             name: object.and_then(|o| Some(o.name.as_ref()?.to_string())),
@@ -98,11 +112,28 @@ pub(crate) fn read_3mf_model(bytes: &[u8]) -> Result<ReadModel, ThreemfReadError
     Ok(ReadModel { parts, unit })
 }
 
+/// The part of a package that a path names, as the production extension has it; `None` where
+/// no path is given.
+fn home<'a>(
+    package: &'a ThreemfPackage,
+    path: Option<&PathResource>,
+) -> Result<Option<&'a Model>, ThreemfReadError> {
+    let Some(path) = path else { return Ok(None) };
+    let no_such = || ThreemfReadError::OtherPart(path.to_string());
+    let part = package.sub_models.get(path).ok_or_else(no_such)?;
+    // The standard has one unit for all; a part that says otherwise is not trusted.
+    let unit = |model: &Model| model.unit.clone().unwrap_or_default();
+    match unit(part) == unit(&package.root) || part.unit.is_none() {
+        true => Ok(Some(part)),
+        false => Err(ThreemfReadError::OtherUnit(path.to_string())),
+    }
+}
+
 /// Unpacks a package once, without keeping it, to see that the whole of it is no
 /// larger than a model may be and that its transforms are matrices, before a
-/// library that trusts both reads it; for each build item whether it is to be printed.
-fn within_bounds(bytes: &[u8]) -> Result<Vec<bool>, ThreemfReadError> {
-    let mut printable = Vec::new();
+/// library that trusts both reads it; what the texts of its models say.
+fn within_bounds(bytes: &[u8]) -> Result<Heeded, ThreemfReadError> {
+    let mut whole = Heeded::default();
     let bad = |e: zip::result::ZipError| ThreemfReadError::Package(e.to_string());
     let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).map_err(bad)?;
     let mut left = UNPACKED_BYTES;
@@ -126,12 +157,14 @@ fn within_bounds(bytes: &[u8]) -> Result<Vec<bool>, ThreemfReadError> {
             return Err(ThreemfReadError::Package(why));
         }
         left = left.checked_sub(read).ok_or(ThreemfReadError::TooLarge)?;
-        // The parts that others name are refused, so items stand in one of them.
+        // Items stand in the root alone.
         if is_model {
-            printable.extend(heeded(&text)?.printable);
+            let part = heeded(&text)?;
+            whole.printable.extend(part.printable);
+            whole.names_parts |= part.names_parts;
         }
     }
-    Ok(printable)
+    Ok(whole)
 }
 
 /// How much more may be gathered.
@@ -157,6 +190,7 @@ impl Gathered<'_> {
 }
 
 fn gather(
+    package: &ThreemfPackage,
     model: &Model,
     id: usize,
     placed: &Affine,
@@ -218,8 +252,10 @@ fn gather(
             gathered.take(0)?;
             for part in &parts.component {
                 let own = part.transform.as_ref().map(affine).unwrap_or(UNMOVED);
+                let home = home(package, part.path.as_ref())?;
                 gather(
-                    model,
+                    package,
+                    home.unwrap_or(model),
                     part.objectid as usize,
                     &then(&own, placed),
                     depth + 1,
@@ -315,6 +351,15 @@ mod tests {
         assert!(none.is_empty());
         let support = altered("type=\"model\"", "type=\"support\"");
         assert!(read_3mf(&support).unwrap().is_empty());
+    }
+
+    #[test]
+    fn an_object_in_a_part_that_is_not_there_is_refused() {
+        let elsewhere = "<item xmlns:p=\"http://schemas.microsoft.com/3dmanufacturing/production/\
+                         2015/06\" p:path=\"/3D/none.model\" ";
+        let read = read_3mf(&altered("<item ", elsewhere));
+        let told = ThreemfReadError::OtherPart("/3D/none.model".to_owned());
+        assert_eq!(read, Err(told));
     }
 
     #[test]

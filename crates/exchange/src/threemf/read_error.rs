@@ -32,12 +32,12 @@ pub enum ThreemfReadError {
     /// What should be a number is none.
     #[error("it has {0}, which is no number of the standard")]
     NoNumber(String),
-    /// A mesh lies in another part of the package.
-    #[error(
-        "it keeps a mesh in another part, {0}, as the production extension allows; that is not \
-         read yet"
-    )]
+    /// An object lies in a part that is not there.
+    #[error("it keeps an object in a part {0} that it does not have")]
     OtherPart(String),
+    /// Parts have different units.
+    #[error("its part {0} has another unit than its root")]
+    OtherUnit(String),
     /// It requires an extension that is not read.
     #[error("it requires the extension {0}, which is not read")]
     Extension(String),

@@ -4,13 +4,15 @@
 use crate::threemf::read_error::ThreemfReadError;
 
 /// What the text of a model says besides its meshes.
+#[derive(Default)]
 pub(crate) struct Heeded {
     /// For each build item whether it is to be printed.
     pub(crate) printable: Vec<bool>,
+    /// Whether it names objects of other parts.
+    pub(crate) names_parts: bool,
 }
 
-/// Extensions whose files are read: of production as long as nothing lies in another part,
-/// of materials because colours change no shape.
+/// Extensions whose files are read: production, and materials because colours change no shape.
 const READ: [&str; 3] = [
     "http://schemas.microsoft.com/3dmanufacturing/production/2015/06",
     "http://schemas.microsoft.com/3dmanufacturing/material/2015/02",
@@ -18,12 +20,9 @@ const READ: [&str; 3] = [
 ];
 
 /// Checks the text of a model: that coordinates and indices are numbers and transforms
-/// twelve, that no mesh lies in another part of the package, and that no extension is
-/// required which is not read.
+/// twelve, and that no extension is required which is not read.
 pub(crate) fn heeded(text: &[u8]) -> Result<Heeded, ThreemfReadError> {
-    let mut out = Heeded {
-        printable: Vec::new(),
-    };
+    let mut out = Heeded::default();
     for tag in Tags(text) {
         let number = |name: &str, integer: bool| match tag.value(name) {
             None => Ok(()),
@@ -50,13 +49,10 @@ pub(crate) fn heeded(text: &[u8]) -> Result<Heeded, ThreemfReadError> {
             }
             _ => {}
         }
+        let places = ["item", "component"].contains(&tag.local());
+        out.names_parts |= places && tag.value("path").is_some();
         if let Some(value) = tag.value("transform") {
             transform(&value)?;
-        }
-        if ["item", "component"].contains(&tag.local())
-            && let Some(path) = tag.value("path")
-        {
-            return Err(ThreemfReadError::OtherPart(path));
         }
     }
     Ok(out)
@@ -217,10 +213,7 @@ mod tests {
     }
 
     #[test]
-    fn meshes_elsewhere_and_extensions_that_are_not_read_are_refused() {
-        let path = "<component p:path='/3D/other.model' objectid='1'/>";
-        let told = ThreemfReadError::OtherPart("/3D/other.model".into());
-        assert_eq!(refused(path), Some(told));
+    fn extensions_that_are_not_read_are_refused() {
         let with = |space: &str| {
             let head = format!("xmlns:e='{space}' requiredextensions='e'");
             heeded(model(&head, "").as_bytes()).err()
