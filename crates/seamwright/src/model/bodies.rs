@@ -32,7 +32,9 @@ pub(super) fn together(
         Failure::input(path, e, what_to_do)
     };
     let (mut solid, read) = (solid, notes.len());
-    if solid.crosses_itself().map_err(kernel)? {
+    // The kernel takes several times the model's room: it is asked where that is needed.
+    let touches = solid.touches_itself().is_some();
+    if touches && solid.crosses_itself().map_err(kernel)? {
         let message = "the model's surface passes through itself; overlapping parts were joined into one body";
         notes.push(Finding::new(Code::Rebuilt, message));
         solid = solid.rebuilt().map_err(kernel)?;

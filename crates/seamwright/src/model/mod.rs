@@ -96,10 +96,12 @@ impl Model {
                 "Give the path of an STL, 3MF, OBJ or PLY file that can be read.",
             )
         })?;
+        let sha256 = exchange::digest(&bytes);
         let soup = exchange::read_triangles(&bytes, unit).map_err(|e| {
             let what_to_do = "Export the model again as STL, 3MF, OBJ or PLY.";
             Failure::input(path, e, what_to_do)
         })?;
+        drop(bytes);
         let mut notes = Vec::new();
         let solid = closed(path, soup, reading.mend, &mut notes)?.in_order();
         let solid = together(path, solid, reading.join_gaps_mm, &mut notes)?;
@@ -110,7 +112,7 @@ impl Model {
             name: path
                 .file_name()
                 .map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
-            sha256: exchange::digest(&bytes),
+            sha256,
             unit,
             join_gaps_mm: reading.join_gaps_mm,
             notes,

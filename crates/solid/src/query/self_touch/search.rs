@@ -4,7 +4,7 @@ use crate::Point;
 use crate::bounds::Bounds;
 use crate::mesh::solid_type::{Solid, TriangleCorners};
 use crate::query::self_touch::meets::{Face, meet_besides};
-use crate::query::shared::near::overlapping_within;
+use crate::query::shared::near::least_within;
 
 impl Solid {
     /// Two triangles at which the surface touches or crosses itself, if it does:
@@ -31,14 +31,10 @@ impl Solid {
             .triangle_corners()
             .map(|corners| box_about(&corners))
             .collect();
-        let mut found: Option<(usize, usize)> = None;
-        overlapping_within(&boxes, |a, b| {
-            let pair = (a.min(b), a.max(b));
-            if found.is_none_or(|least| pair < least) && meet_besides(&face(a), &face(b)) {
-                found = Some(pair);
-            }
-        });
-        found.map(|(a, b)| [a, b])
+        least_within(&boxes, &|a, b| {
+            let pair = [a.min(b), a.max(b)];
+            meet_besides(&face(a), &face(b)).then_some(pair)
+        })
     }
 
     /// The middle of where the boxes about two triangles overlap, or between them;
