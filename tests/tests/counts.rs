@@ -20,12 +20,12 @@ const MOST: [(&str, u64, u64); 3] = [
 #[test]
 fn no_split_asks_more_of_the_kernel_than_is_written_down() {
     for (name, booleans, triangles) in MOST {
+        let before = KernelWork::so_far();
         let model = Model::read(
             &fixture(&format!("{name}.stl")),
             exchange::LengthUnit::default(),
         )
         .unwrap();
-        let before = KernelWork::so_far();
         let request = Request::Find {
             printers: vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)],
             settings: Box::new(Settings::default()),

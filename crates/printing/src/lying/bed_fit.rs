@@ -1,5 +1,7 @@
 //! Whether a piece fits a bed.
 
+use std::sync::OnceLock;
+
 use solid::{Point, Solid, Vector};
 
 use crate::lying::flat_fit::{convex, enclosing_radius, rectangle_fits};
@@ -32,15 +34,63 @@ pub fn block_fits(size_mm: [f64; 3], printer: &Printer) -> bool {
 /// assert!(!fits_grown(&block, &[Vector::x() * 8.0], &printer));
 /// ```
 pub fn fits_grown(piece: &Solid, by: &[Vector], printer: &Printer) -> bool {
-    if let Some(bounds) = piece.bounds() {
-        let size = by.iter().fold(bounds.size_mm(), |s, b| s + b.abs());
-        if block_fits(size.into(), printer) {
-            return true;
+    BedFit::of(piece).grown(by, printer)
+}
+
+/// A piece of which it is asked often whether it fits: its ways to lie are found once.
+pub struct BedFit<'a> {
+    piece: &'a Solid,
+    ways: OnceLock<Option<WaysDown>>,
+}
+
+impl<'a> BedFit<'a> {
+    /// Of a piece; nothing is found out yet.
+    ///
+    /// ```
+    /// use printing::{BedFit, Printer};
+    /// use solid::{Point, Solid, Vector};
+    ///
+    /// let block = Solid::cuboid(Point::origin(), Point::new(210.0, 214.0, 245.0));
+    /// let printer = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
+    /// let fit = BedFit::of(&block);
+    /// assert!(fit.grown(&[], &printer) && !fit.grown(&[Vector::x() * 8.0], &printer));
+    /// ```
+    pub fn of(piece: &'a Solid) -> Self {
+        Self {
+            piece,
+            ways: OnceLock::new(),
         }
     }
-    let Some(mut ways) = WaysDown::of(piece) else {
-        return false;
-    };
+
+    /// The piece.
+    pub fn piece(&self) -> &'a Solid {
+        self.piece
+    }
+
+    /// Whether it fits a printer, as [`fits_grown`].
+    pub fn grown(&self, by: &[Vector], printer: &Printer) -> bool {
+        if let Some(bounds) = self.piece.bounds() {
+            let size = by.iter().fold(bounds.size_mm(), |s, b| s + b.abs());
+            if block_fits(size.into(), printer) {
+                return true;
+            }
+        }
+        let Some(ways) = self.ways.get_or_init(|| standing(self.piece)) else {
+            return false;
+        };
+        let mut hull = ways.hull.clone();
+        for step in by {
+            let moved: Vec<Point> = hull.vertices.iter().map(|p| p + step).collect();
+            hull.vertices.extend(moved);
+        }
+        let fits = |down: &Vector| turned_onto(&hull, down, printer).1 <= TOO_MUCH_MM;
+        ways.down.iter().any(fits)
+    }
+}
+
+/// The ways in which a piece would be laid down.
+fn standing(piece: &Solid) -> Option<WaysDown> {
+    let mut ways = WaysDown::of(piece)?;
     // Where there is a side to stand on, no other counts: it would not be chosen.
     if let Some(moments) = piece.moments() {
         let stands = |down: &Vector| ways.footing(piece, moments.centroid, down).stands();
@@ -49,12 +99,7 @@ pub fn fits_grown(piece: &Solid, by: &[Vector], printer: &Printer) -> bool {
             ways.down = standing;
         }
     }
-    for step in by {
-        let moved: Vec<Point> = ways.hull.vertices.iter().map(|p| p + step).collect();
-        ways.hull.vertices.extend(moved);
-    }
-    let fits = |down: &Vector| turned_onto(&ways.hull, down, printer).1 <= TOO_MUCH_MM;
-    ways.down.iter().any(fits)
+    Some(ways)
 }
 
 /// How far a piece, lying as it does, stands out of what a printer can use:

@@ -1,6 +1,6 @@
 //! The limbs of a flat region: the parts that thin webs hold together.
 
-use geo::{Area, BooleanOps, BoundingRect, ConvexHull, Polygon};
+use geo::{Area, BooleanOps, BoundingRect, ConvexHull, CoordsIter, Polygon, Simplify};
 
 use crate::polygon::arms::arms;
 use crate::polygon::outline::{Outline, grow, shrink};
@@ -26,6 +26,10 @@ const WEB_MM2: f64 = 100.0;
 const STRIP: f64 = 4.0;
 /// Slack when a region is opened by just the thickness of a web.
 const SLACK_MM: f64 = 0.05;
+/// Shrinking takes a time that grows with the square of the corners: of more than these some
+/// are left out that stand off by less than these (Douglas and Peucker 1973).
+const MOST_CORNERS: usize = 160;
+const PLAINER_MM: [f64; 4] = [0.01, 0.03, 0.1, 0.2];
 /// Thickness is found to this.
 const FINE_MM: f64 = 0.1;
 
@@ -49,6 +53,13 @@ const FINE_MM: f64 = 0.1;
 /// assert!((found[0].thick_mm - 18.0).abs() < 0.2 && (found[2].thick_mm - 6.0).abs() < 0.2);
 /// ```
 pub fn limbs(region: &Polygon) -> Vec<Limb> {
+    let fine = region.coords_count() > MOST_CORNERS;
+    let plainer = fine.then(|| PLAINER_MM.map(|by_mm| region.simplify(by_mm)));
+    let plainer = plainer.as_ref().and_then(|each| {
+        let few = each.iter().find(|r| r.coords_count() <= MOST_CORNERS);
+        few.or(each.last())
+    });
+    let region = plainer.unwrap_or(region);
     let whole = Outline::new(vec![region.clone()]);
     if is_convex(region) {
         return vec![Limb::of(whole)];

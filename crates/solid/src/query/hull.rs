@@ -1,5 +1,7 @@
 //! The convex hull of a solid and its faces.
 
+use std::collections::HashMap;
+
 use parry3d::math::Vector as ParryVector;
 use parry3d::transformation::try_convex_hull;
 
@@ -54,6 +56,9 @@ impl Hull {
     /// first.
     pub fn faces(&self) -> Vec<HullFace> {
         let mut faces: Vec<(Vector, f64)> = Vec::new();
+        // By where their normals were when they were first seen, in cells much wider than
+        // normals of one face differ.
+        let mut near: HashMap<[i32; 3], Vec<usize>> = HashMap::new();
         for t in &self.triangles {
             let [a, b, c] = t.map(|i| self.vertices[i as usize]);
             let cross = (b - a).cross(&(c - a));
@@ -62,15 +67,23 @@ impl Hull {
                 continue;
             }
             let normal = cross / doubled;
-            match faces
-                .iter_mut()
-                .find(|f| f.0.normalize().dot(&normal) > 1.0 - 1e-7)
-            {
-                Some(face) => {
-                    face.0 += cross;
-                    face.1 += doubled / 2.0;
+            let cell = |n: &Vector| [n.x, n.y, n.z].map(|x| (x / CELL).floor() as i32);
+            let here = cell(&normal);
+            let about = (0..27).map(|k| {
+                let [x, y, z] = here;
+                [x + k % 3 - 1, y + k / 3 % 3 - 1, z + k / 9 - 1]
+            });
+            let known = about.filter_map(|c| near.get(&c)).flatten().copied();
+            let alike = |k: &usize| faces[*k].0.normalize().dot(&normal) > 1.0 - 1e-7;
+            match known.filter(alike).min() {
+                Some(k) => {
+                    faces[k].0 += cross;
+                    faces[k].1 += doubled / 2.0;
                 }
-                None => faces.push((cross, doubled / 2.0)),
+                None => {
+                    near.entry(here).or_default().push(faces.len());
+                    faces.push((cross, doubled / 2.0));
+                }
             }
         }
         let mut faces: Vec<HullFace> = faces
@@ -88,6 +101,10 @@ impl Hull {
         faces
     }
 }
+
+/// The size of a cell of normals: normals of one face differ by half a thousandth at most,
+/// and those that are joined with it draw its middle by as much again.
+const CELL: f64 = 0.005;
 
 /// A total order on directions that small noise does not change.
 fn order_key(n: &Vector) -> [i64; 3] {

@@ -2,7 +2,7 @@
 
 use design::SeamSide;
 use joinery::{JointKind, JointRules};
-use printing::{Printer, fits_grown};
+use printing::{BedFit, Printer};
 use solid::{Solid, Vector};
 
 use crate::layout::seam::PlacedJoint;
@@ -12,7 +12,7 @@ use crate::partition::contacts::Contact;
 /// What joints have added to each piece so far, and whether the beds have room
 /// for more.
 pub(crate) struct BedRoom<'a> {
-    bodies: Vec<&'a Solid>,
+    bodies: Vec<BedFit<'a>>,
     printers: &'a [Printer],
     /// For each piece how far joints reach out of it, one for a direction.
     added: Vec<Vec<Vector>>,
@@ -23,14 +23,14 @@ impl<'a> BedRoom<'a> {
     pub(crate) fn of(bodies: Vec<&'a Solid>, printers: &'a [Printer]) -> Self {
         Self {
             added: vec![Vec::new(); bodies.len()],
-            bodies,
+            bodies: bodies.into_iter().map(BedFit::of).collect(),
             printers,
         }
     }
 
     /// A piece without joints.
     pub(crate) fn body(&self, piece: usize) -> &Solid {
-        self.bodies[piece]
+        self.bodies[piece].piece()
     }
 
     /// Whether a joint of a kind adds no more to the pieces of a contact than
@@ -56,9 +56,8 @@ impl<'a> BedRoom<'a> {
         let mut more = self.added[piece].clone();
         reach_out(&mut more, by);
         let fits = |added: &[Vector]| {
-            self.printers
-                .iter()
-                .any(|p| fits_grown(self.bodies[piece], added, p))
+            let mut printers = self.printers.iter();
+            printers.any(|p| self.bodies[piece].grown(added, p))
         };
         more == self.added[piece] || fits(&more) || !fits(&self.added[piece])
     }
