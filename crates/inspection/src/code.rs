@@ -109,7 +109,7 @@ pub enum Code {
     Mended,
     /// Overlapping parts of the model were joined.
     Rebuilt,
-    /// Mending the model's surface changed what it encloses.
+    /// Mending the model's surface closed holes, or changed what it encloses.
     VolumeMended,
     /// Two bodies of the model nearly touch.
     NearGap,

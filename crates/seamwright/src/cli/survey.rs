@@ -86,7 +86,11 @@ fn as_table(model: &Model, bodies: usize, cuts: &[Cuts]) -> comfy_table::Table {
     table.add_row(["bodies", &bodies.to_string()]);
     table.add_row(["defects", "none that stand in the way of a split"]);
     for note in &model.notes {
-        table.add_row(["note", &note.message]);
+        let at = note.at_mm.map_or_else(String::new, |[x, y, z]| {
+            format!("at ({x:.1}, {y:.1}, {z:.1}): ")
+        });
+        let message = format!("{at}{}", note.message);
+        table.add_row([note.severity.word(), &message]);
     }
     for (bed, cuts) in cuts {
         let words = match cuts {

@@ -28,17 +28,33 @@ pub(super) fn closed(
         });
     }
     let before = enclosed_mm3(&soup);
-    let Mended { solid, done, .. } = Solid::mended(soup).map_err(|e| broken(path, &e))?;
+    let Mended {
+        solid,
+        done,
+        closed_mm2,
+    } = Solid::mended(soup).map_err(|e| broken(path, &e))?;
     notes.extend(done.iter().map(told));
     let after = solid.volume_mm3();
-    if !done.is_empty() && (after - before).abs() > MUCH * after.abs() {
-        let [was, is] = [before, after].map(|mm3| mm3 / 1000.0);
+    let [was, is] = [before, after].map(|mm3| mm3 / 1000.0);
+    let change = if closed_mm2 > 0.0 {
+        // What an open surface encloses is no volume to hold another against.
+        let closed = closed_mm2 / 100.0;
+        Some(format!(
+            "faces of together {closed:.1} cm² closed holes, and it encloses {is:.1} cm³"
+        ))
+    } else if !done.is_empty() && (after - before.abs()).abs() > MUCH * after {
+        Some(format!(
+            "its faces told of {was:.1} cm³ before, and enclose {is:.1} cm³ now"
+        ))
+    } else {
+        None
+    };
+    if let Some(change) = change {
         let message = format!(
-            "before its surface was mended the model enclosed {was:.1} cm³, now it encloses \
-             {is:.1} cm³: look at the pieces before you print them, or see with --no-mend what \
-             is wrong"
+            "the model was mended: {change}; look at the pieces before you print them, or see \
+             with --no-mend what is wrong with it"
         );
-        notes.push(Finding::new(Code::VolumeMended, message).measured(after, before));
+        notes.push(Finding::new(Code::VolumeMended, message));
     }
     Ok(solid)
 }
