@@ -22,11 +22,15 @@ pub enum ObjReadError {
 }
 
 /// The first words of lines.
-const WORDS: [&str; 9] = ["v", "vn", "vt", "f", "o", "g", "s", "mtllib", "usemtl"];
+const WORDS: [&str; 14] = [
+    "v", "vn", "vt", "vp", "f", "l", "p", "o", "g", "s", "mg", "cstype", "mtllib", "usemtl",
+];
+/// So far into a file its comments may go.
+const HEAD: usize = 1 << 16;
 
 /// Whether a file is OBJ: its first line that is no comment begins as one of OBJ.
 pub(crate) fn is_obj(bytes: &[u8]) -> bool {
-    let head = &bytes[..bytes.len().min(4096)];
+    let head = &bytes[..bytes.len().min(HEAD)];
     if head.contains(&0) {
         return false;
     }

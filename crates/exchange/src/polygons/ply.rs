@@ -54,7 +54,7 @@ impl From<ParseError> for PlyReadError {
 
 /// Whether a file is PLY.
 pub(crate) fn is_ply(bytes: &[u8]) -> bool {
-    bytes.starts_with(b"ply\n") || bytes.starts_with(b"ply\r")
+    bytes.starts_with(b"ply\n") || bytes.starts_with(b"ply\r\n")
 }
 
 /// A corner: x, y and z where it has them.

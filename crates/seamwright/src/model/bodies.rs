@@ -80,7 +80,7 @@ pub(super) fn together(
         );
         notes.push(Finding::new(Code::BodiesApart, message));
     }
-    notes.extend(nearly_touching(&bodies));
+    notes.extend(nearly_touching(&bodies, within));
     notes.extend(in_the_air(&bodies).map_err(kernel)?);
     Ok(solid)
 }
@@ -107,22 +107,48 @@ fn without_debris(bodies: Vec<Solid>, notes: &mut Vec<Finding>) -> Vec<Solid> {
     kept
 }
 
-/// A warning for each two bodies that are nearly one.
-fn nearly_touching(bodies: &[Solid]) -> Vec<Finding> {
-    let found = gaps(bodies, NEAR_MM).into_iter();
-    found
-        .map(|gap| {
-            let [a, b] = gap.bodies.map(|k| sized(&bodies[k]));
-            let enough = (gap.width_mm * 100.0).ceil() / 100.0 + 0.01;
-            let message = format!(
-                "{a} and {b} are apart by {:.3} mm there and become loose parts; if they are \
-                 meant to be one, join them with --join-gaps {enough:.2}",
-                gap.width_mm
-            );
-            let finding = Finding::new(Code::NearGap, message).at(&gap.at);
-            finding.measured(gap.width_mm, NEAR_MM)
-        })
-        .collect()
+/// More of them are counted together.
+const TOLD: usize = 8;
+
+/// A warning for each two bodies that are nearly one; gaps that could be joined are.
+fn nearly_touching(bodies: &[Solid], joined_mm: f64) -> Vec<Finding> {
+    let found = gaps(bodies, NEAR_MM);
+    let mut out: Vec<Finding> = Vec::new();
+    for gap in found.iter().take(TOLD) {
+        let [a, b] = gap.bodies.map(|k| sized(&bodies[k]));
+        let width = gap.width_mm;
+        let enough = (width * 100.0).ceil() / 100.0 + 0.01;
+        let message = if width < 1e-3 {
+            format!(
+                "{a} and {b} touch at a corner or along an edge there, and no more: that holds \
+                 nothing, and they become loose parts; let them overlap if they are meant to be one"
+            )
+        } else if width <= joined_mm {
+            format!(
+                "{a} and {b} are apart by {width:.3} mm there and become loose parts; no flat \
+                 faces stand across from each other, so --join-gaps does not join them: let them \
+                 overlap if they are meant to be one"
+            )
+        } else {
+            format!(
+                "{a} and {b} are apart by {width:.3} mm there and become loose parts; if they are \
+                 meant to be one, join them with --join-gaps {enough:.2}"
+            )
+        };
+        out.push(
+            Finding::new(Code::NearGap, message)
+                .at(&gap.at)
+                .measured(width, NEAR_MM),
+        );
+    }
+    if found.len() > TOLD {
+        let message = format!(
+            "{} more pairs of bodies are nearly as near",
+            found.len() - TOLD
+        );
+        out.push(Finding::new(Code::NearGap, message));
+    }
+    out
 }
 
 /// A warning for each body under which there is neither the floor nor another.
@@ -138,16 +164,19 @@ fn in_the_air(bodies: &[Solid]) -> Result<Vec<Finding>, KernelError> {
         let Some(own) = boxes[k].filter(|b| b.min.z > floor + STANDS_MM) else {
             continue;
         };
-        let lower = body.shifted(-Vector::z() * STANDS_MM);
         let mut stands = false;
-        for (other, _) in bodies.iter().zip(&boxes).filter(|(_, b)| **b != boxes[k]) {
-            stands = stands || !lower.intersection(other)?.is_empty();
+        // In steps, so that nothing thin is jumped over.
+        for by_mm in [0.5, 1.0, 2.0, 3.0, 4.0, STANDS_MM] {
+            let lower = body.shifted(-Vector::z() * by_mm);
+            for (_, other) in bodies.iter().enumerate().filter(|(j, _)| *j != k) {
+                stands = stands || !lower.intersection(other)?.is_empty();
+            }
         }
         if !stands {
             let at = Point::new(own.centre().x, own.centre().y, own.min.z);
             let message = format!(
-                "{} hangs in the air: nothing touches it, and neither the floor nor anything \
-                 else is under it; nothing will hold it in the furniture",
+                "{} hangs in the air: nothing touches it, and within {STANDS_MM} mm under it there \
+                 is neither the floor nor anything else; nothing will hold it in the furniture",
                 sized(body)
             );
             out.push(Finding::new(Code::InTheAir, message).at(&at));

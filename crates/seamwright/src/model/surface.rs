@@ -36,7 +36,10 @@ pub(super) fn closed(
     notes.extend(done.iter().map(told));
     let after = solid.volume_mm3();
     let [was, is] = [before, after].map(|mm3| mm3 / 1000.0);
-    let change = if closed_mm2 > 0.0 {
+    let films = done.iter().any(|m| m.remedy == Remedy::Films);
+    let change = if films {
+        Some("sheets without thickness were left out, which are no boards".to_owned())
+    } else if closed_mm2 > 0.0 {
         // What an open surface encloses is no volume to hold another against.
         let closed = closed_mm2 / 100.0;
         Some(format!(

@@ -88,7 +88,7 @@ impl Solid {
         let mut fillings: Vec<Vec<Self>> = vec![Vec::new(); before];
         for gap in gaps(&bodies, within_mm) {
             let [a, b] = gap.bodies;
-            let filling = between(&bodies[a], &bodies[b], within_mm)?;
+            let filling = between([&bodies[a], &bodies[b]], gap.at, within_mm)?;
             if !filling.is_empty() {
                 sets.unite(a, b);
                 fillings[a].extend(filling);
@@ -114,16 +114,26 @@ impl Solid {
     }
 }
 
-/// What fills the gaps between two bodies.
-fn between(one: &Solid, other: &Solid, within_mm: f64) -> Result<Vec<Solid>, KernelError> {
-    let theirs = face_planes(other);
+/// A body of more planes is no board: what is round has no gap between flat faces.
+const MOST_PLANES: usize = 400;
+
+/// What fills the gaps between two bodies, near a place.
+fn between(
+    [one, other]: [&Solid; 2],
+    at: Point,
+    within_mm: f64,
+) -> Result<Vec<Solid>, KernelError> {
+    let [ours, theirs] = [one, other].map(|body| face_planes(body, at));
     let mut out = Vec::new();
-    for (normal, height) in face_planes(one) {
+    if ours.len().max(theirs.len()) > MOST_PLANES {
+        return Ok(out);
+    }
+    for (normal, height) in ours {
         let facing = theirs.iter().filter(|(n, _)| n.dot(&normal) < -FACING);
         // How far their face lies before ours.
         let widths = facing.map(|(_, theirs)| -theirs - height);
         for width in widths.filter(|w| *w > 0.0 && *w <= within_mm) {
-            let frame = Frame::facing(Point::origin() + normal * height, normal);
+            let frame = Frame::facing(at + normal * height, normal);
             let ours: Outline = one.section(&frame.raised(-WITHIN_MM));
             let patch = ours.intersection(&other.section(&frame.raised(width + WITHIN_MM)));
             if patch.unsigned_area() > LEAST_MM2 {
@@ -135,15 +145,18 @@ fn between(one: &Solid, other: &Solid, within_mm: f64) -> Result<Vec<Solid>, Ker
     Ok(out)
 }
 
-/// The planes in which faces of a body lie: outward, and how far along that.
-fn face_planes(body: &Solid) -> Vec<(Vector, f64)> {
+/// The planes in which faces of a body lie: outward, and how far along that from a place.
+fn face_planes(body: &Solid, at: Point) -> Vec<(Vector, f64)> {
     let mut out: Vec<(Vector, f64)> = Vec::new();
     for (k, [a, ..]) in body.triangle_corners().enumerate() {
         let normal = body.normal(k);
-        let height = a.coords.dot(&normal);
+        let height = (a - at).dot(&normal);
         let known = |(n, h): &(Vector, f64)| n.dot(&normal) > FACING && (h - height).abs() < 1e-3;
         if normal != Vector::zeros() && !out.iter().any(known) {
             out.push((normal, height));
+        }
+        if out.len() > MOST_PLANES {
+            break;
         }
     }
     out

@@ -317,6 +317,11 @@ mod tests {
         let d = Point::new(6., 1., 0.);
         film.extend([[a, b, c], [a, c, b], [b, d, c], [b, c, d]]);
         comes_out(film, 6.0, &[Remedy::Doubled]);
+        // Both sides of every face.
+        let mut both = sound.clone();
+        both.extend(sound.iter().map(|[a, b, c]| [*a, *c, *b]));
+        let mended = Solid::mended(both).unwrap();
+        assert!((mended.solid.volume_mm3() - 6.0).abs() < 1e-9);
         let mut near = sound;
         near[4][1].x += 1e-7;
         comes_out(near, 6.0, &[Remedy::Welded]);
@@ -335,6 +340,17 @@ mod tests {
         let mended = Solid::mended(along).unwrap();
         assert_eq!(remedies(&mended), [Remedy::Sheets]);
         assert_eq!(mended.solid.bodies().len(), 2);
+        // One of them inside out, whichever comes first.
+        let (one, other) = (
+            block([0., 0., 0.], [1., 2., 3.]),
+            block([1., 2., 0.], [2., 3., 3.]),
+        );
+        let turned = one.iter().map(|[a, b, c]| [*a, *c, *b]);
+        let turned: Vec<TriangleCorners> = turned.collect();
+        for soup in [[turned.clone(), other.clone()], [other, turned]] {
+            let mended = Solid::mended(soup.concat()).unwrap();
+            assert!((mended.solid.volume_mm3() - 9.0).abs() < 1e-9);
+        }
         // An edge that lies in a face, and edges with the same ends.
         let mut on_top = block([0., 0., 0.], [4., 4., 1.]);
         on_top.extend(block([0., 0., 1.], [4., 1., 2.]));

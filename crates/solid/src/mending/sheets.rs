@@ -22,12 +22,19 @@ pub(super) fn part_sheets(loose: &mut Loose) -> Option<(usize, Point)> {
     edges.sort_unstable_by_key(|(edge, _)| *edge);
     let mut crowded = 0;
     let mut first = None;
+    // What hangs together where two faces meet, and no more.
+    let mut patches = DisjointSets::of(loose.triangles.len());
+    for (_, faces) in &edges {
+        if let [x, y] = faces[..] {
+            patches.unite(x.0 as usize, y.0 as usize);
+        }
+    }
     // A corner of a triangle is three times its place and which it is.
     let mut corners = DisjointSets::of(loose.triangles.len() * 3);
     for (edge, faces) in &edges {
         let pairs = match faces[..] {
             [x, y] => vec![[x.0, y.0]],
-            _ => pairs(loose, *edge, faces),
+            _ => pairs(loose, *edge, faces, &mut patches),
         };
         if faces.len() > 2 {
             crowded += 1;
@@ -67,8 +74,13 @@ pub(super) fn part_sheets(loose: &mut Loose) -> Option<(usize, Point)> {
 /// Less than this between two faces is none: they face each other.
 const NONE_RAD: f64 = 1e-6;
 
-/// The faces at an edge in pairs with least material between them.
-fn pairs(loose: &Loose, [a, b]: [u32; 2], faces: &[(u32, bool)]) -> Vec<Pair> {
+/// The faces at an edge in pairs: first of one patch, then with least material between them.
+fn pairs(
+    loose: &Loose,
+    [a, b]: [u32; 2],
+    faces: &[(u32, bool)],
+    patches: &mut DisjointSets,
+) -> Vec<Pair> {
     let (from, to) = (loose.at(a), loose.at(b));
     let frame = Frame::facing(from, to - from);
     // How far round the edge a face lies.
@@ -81,7 +93,7 @@ fn pairs(loose: &Loose, [a, b]: [u32; 2], faces: &[(u32, bool)]) -> Vec<Pair> {
         let c = frame.coordinates(&loose.at(third.copied().unwrap_or(a)));
         c.y.atan2(c.x)
     };
-    let mut ways: Vec<(f64, u32, u32)> = Vec::new();
+    let mut ways: Vec<(bool, i64, u32, u32)> = Vec::new();
     for &(up, _) in faces.iter().filter(|f| f.1) {
         for &(down, _) in faces.iter().filter(|f| !f.1) {
             // Material lies to the left of a face that runs up, seen against the edge: less
@@ -89,13 +101,14 @@ fn pairs(loose: &Loose, [a, b]: [u32; 2], faces: &[(u32, bool)]) -> Vec<Pair> {
             let between = (angle(up) - angle(down)).rem_euclid(TAU);
             let some = (NONE_RAD..=TAU - NONE_RAD).contains(&between);
             let between = if some { between } else { TAU };
-            ways.push((between, up, down));
+            let apart = patches.find(up as usize) != patches.find(down as usize);
+            ways.push((apart, (between / NONE_RAD).round() as i64, up, down));
         }
     }
-    ways.sort_by(|x, y| x.0.total_cmp(&y.0).then((x.1, x.2).cmp(&(y.1, y.2))));
+    ways.sort_unstable();
     let mut taken: Vec<u32> = Vec::new();
     let mut out = Vec::new();
-    for (_, up, down) in ways {
+    for (_, _, up, down) in ways {
         if !taken.contains(&up) && !taken.contains(&down) {
             taken.extend([up, down]);
             out.push([up, down]);

@@ -1,6 +1,7 @@
 //! The connected bodies of a solid.
 
 use nalgebra::Vector3;
+use rayon::prelude::*;
 
 use crate::Point;
 use crate::boolean::kernel_error::KernelError;
@@ -105,37 +106,49 @@ impl Solid {
     }
 
     /// Edge-connected surfaces, each a closed mesh; a cavity has a negative
-    /// volume.
+    /// volume. Those that share no more than a corner are two.
     pub(crate) fn shells(&self) -> Vec<Self> {
-        let count = self.vertices().len();
-        let mut sets = DisjointSets::of(count);
-        for [a, b, c] in self.triangles().iter().map(|t| t.map(|i| i as usize)) {
-            sets.unite(a, b);
-            sets.unite(b, c);
+        let triangles = self.triangles();
+        let mut edges: Vec<[u32; 3]> = Vec::with_capacity(triangles.len() * 3);
+        for (k, &[a, b, c]) in triangles.iter().enumerate() {
+            let sides = [[a, b], [b, c], [c, a]];
+            edges.extend(sides.map(|[p, q]| [p.min(q), p.max(q), k as u32]));
         }
-        let mut label = vec![u32::MAX; count];
-        let mut shells: Vec<(Vec<Point>, Vec<[u32; 3]>)> = Vec::new();
-        let mut place = vec![u32::MAX; count];
-        for t in self.triangles() {
-            let root = sets.find(t[0] as usize);
-            if label[root] == u32::MAX {
-                label[root] = shells.len() as u32;
-                shells.push((Vec::new(), Vec::new()));
+        edges.par_sort_unstable();
+        let mut sets = DisjointSets::of(triangles.len());
+        for pair in edges.windows(2).filter(|w| w[0][..2] == w[1][..2]) {
+            sets.unite(pair[0][2] as usize, pair[1][2] as usize);
+        }
+        drop(edges);
+        let mut members: Vec<Vec<u32>> = Vec::new();
+        let mut shell_of = vec![u32::MAX; triangles.len()];
+        for k in 0..triangles.len() {
+            let root = sets.find(k);
+            if shell_of[root] == u32::MAX {
+                shell_of[root] = members.len() as u32;
+                members.push(Vec::new());
             }
-            let (vertices, triangles) = &mut shells[label[root] as usize];
-            triangles.push(t.map(|i| {
-                let slot = &mut place[i as usize];
-                if *slot == u32::MAX {
-                    *slot = vertices.len() as u32;
-                    vertices.push(self.vertices()[i as usize]);
-                }
-                *slot
-            }));
+            members[shell_of[root] as usize].push(k as u32);
         }
-        shells
-            .into_iter()
-            .map(|(v, t)| Self::trusted(v, t))
-            .collect()
+        // Where each vertex went in the shell that it was last met in.
+        let mut place = vec![(u32::MAX, 0u32); self.vertices().len()];
+        let each = members.iter().zip(0..);
+        each.map(|(members, shell)| {
+            let mut vertices = Vec::new();
+            let triangles = members.iter().map(|&k| {
+                triangles[k as usize].map(|i| {
+                    let slot = &mut place[i as usize];
+                    if slot.0 != shell {
+                        *slot = (shell, vertices.len() as u32);
+                        vertices.push(self.vertices()[i as usize]);
+                    }
+                    slot.1
+                })
+            });
+            let triangles = triangles.collect();
+            Self::trusted(vertices, triangles)
+        })
+        .collect()
     }
 
     /// The meshes side by side in one solid. They must not overlap.

@@ -1,5 +1,7 @@
 //! Shells of negative volume: cavities in others, or bodies turned inside out.
 
+use std::cell::OnceCell;
+
 use crate::Point;
 use crate::mesh::defects::{DefectKind, Defects, Tally};
 use crate::mesh::solid_type::Solid;
@@ -13,63 +15,109 @@ pub(crate) fn none_inside_out(vertices: &[Point], triangles: &[[u32; 3]]) -> Res
     let negative: Vec<usize> = (0..shells.len())
         .filter(|&i| shells[i].volume_mm3() <= 0.0)
         .collect();
+    let casters = Casters::new(shells.len());
     for i in negative {
-        if !is_cavity(&shells, i) {
+        if !is_cavity(&shells, &casters, i) {
             tally.add(DefectKind::InsideOut, shells[i].vertices()[0]);
         }
     }
     tally.result()
 }
 
-/// So many corners of a shell are looked for in others, spread over all of it.
+/// So many faces of a shell are looked at, spread over all of it.
 const PROBES: usize = 256;
+/// So far before a face, as a share of the shell's size, it is looked whether that lies in
+/// another.
+const BESIDE: f64 = 1e-4;
 
-/// Whether a negative shell is a cavity: it lies wholly in another that is not negative.
-/// One that stands out of all others is a body turned inside out, whichever of its corners
-/// comes first.
-fn is_cavity(shells: &[Solid], inner: usize) -> bool {
-    let mut others = shells.iter().enumerate().filter(|(j, _)| *j != inner);
-    others.any(|(_, outer)| outer.volume_mm3() > 0.0 && lies_in(&shells[inner], outer))
+/// Whether a negative shell is a cavity: what it keeps free lies wholly in others that are
+/// not negative, though it may reach their skin. One that stands out of all others is a body
+/// turned inside out, whichever of its corners comes first.
+fn is_cavity(shells: &[Solid], casters: &Casters, inner: usize) -> bool {
+    let others = (0..shells.len()).filter(|j| *j != inner);
+    let outers = others.filter(|j| shells[*j].volume_mm3() > 0.0);
+    lies_in(shells, casters, inner, &outers.collect::<Vec<_>>())
 }
 
-/// Whether a shell lies wholly in another, by corners spread over all of it.
-fn lies_in(inner: &Solid, outer: &Solid) -> bool {
-    let (Some(own), Some(about)) = (inner.bounds(), outer.bounds()) else {
+/// What shoots rays at shells, made when one is first asked; whichever way its faces look.
+struct Casters(Vec<OnceCell<Option<RayCaster>>>);
+
+impl Casters {
+    fn new(shells: usize) -> Self {
+        Self((0..shells).map(|_| OnceCell::new()).collect())
+    }
+
+    fn of(&self, shells: &[Solid], k: usize) -> Option<&RayCaster> {
+        let made = self.0[k].get_or_init(|| match shells[k].volume_mm3() > 0.0 {
+            true => RayCaster::new(&shells[k]),
+            false => RayCaster::new(&other_way_round(&shells[k])),
+        });
+        made.as_ref()
+    }
+}
+
+/// Whether what a shell parts off from the rest lies in some others: by places just within
+/// it, before faces spread over all of it.
+fn lies_in(shells: &[Solid], casters: &Casters, inner: usize, outers: &[usize]) -> bool {
+    let inner = &shells[inner];
+    let Some(own) = inner.bounds() else {
         return false;
     };
-    if !(about.contains(&own.min, 0.0) && about.contains(&own.max, 0.0)) {
+    let near = |o: &usize| shells[*o].bounds().is_some_and(|b| b.overlaps(&own, 0.0));
+    let near = outers.iter().copied().filter(near);
+    let casters: Vec<&RayCaster> = near.filter_map(|o| casters.of(shells, o)).collect();
+    if casters.is_empty() {
         return false;
     }
-    let corners = inner.vertices();
-    let step = corners.len().div_ceil(PROBES).max(1);
-    let outermost = (0..3).flat_map(|axis| {
-        let by = |a: &&Point, b: &&Point| a[axis].total_cmp(&b[axis]);
-        [corners.iter().min_by(by), corners.iter().max_by(by)]
+    // Into the body that it bounds, or the void: away from where its faces look, or not.
+    let inward = if inner.volume_mm3() > 0.0 { -1.0 } else { 1.0 };
+    let by = inward * BESIDE * own.diagonal_mm();
+    let count = inner.triangles().len();
+    let mut probes = (0..count).step_by(count.div_ceil(PROBES).max(1)).map(|k| {
+        let [a, b, c] = inner.corners(k);
+        Point::from((a.coords + b.coords + c.coords) / 3.0) + inner.normal(k) * by
     });
-    let mut probes = outermost.flatten().chain(corners.iter().step_by(step));
-    RayCaster::new(outer).is_some_and(|c| probes.all(|p| c.contains(p)))
+    probes.all(|p| casters.iter().any(|c| c.contains(&p)))
 }
 
 /// Shells with every one that is inside out turned, how many were, and where the first is.
+///
+/// Outer shells are judged first. Within one that was turned, those that alternate with it,
+/// as the cavities of a hollow body do, are turned with it.
 pub(crate) fn shells_outward(mut shells: Vec<Solid>) -> (Vec<Solid>, Option<(usize, Point)>) {
-    let inverted =
-        |shells: &[Solid], k: usize| shells[k].volume_mm3() <= 0.0 && !is_cavity(shells, k);
-    let outer: Vec<usize> = (0..shells.len())
-        .filter(|&k| inverted(&shells, k))
-        .collect();
-    for &k in &outer {
-        shells[k] = other_way_round(&shells[k]);
+    let drawn: Vec<bool> = shells.iter().map(|s| s.volume_mm3() > 0.0).collect();
+    if drawn.iter().all(|outward| *outward) {
+        return (shells, None);
     }
-    // A body that is hollow has its cavities turned with it.
-    let within: Vec<usize> = (0..shells.len())
-        .filter(|k| !outer.contains(k) && shells[*k].volume_mm3() > 0.0)
-        .filter(|&k| outer.iter().any(|&o| lies_in(&shells[k], &shells[o])))
+    let casters = Casters::new(shells.len());
+    let about: Vec<Vec<usize>> = (0..shells.len())
+        .map(|k| {
+            let others = (0..shells.len()).filter(|&o| o != k);
+            others
+                .filter(|&o| shells[o].volume_mm3().abs() > shells[k].volume_mm3().abs())
+                .filter(|&o| lies_in(&shells, &casters, k, &[o]))
+                .collect()
+        })
         .collect();
-    for &k in &within {
-        shells[k] = other_way_round(&shells[k]);
+    let mut order: Vec<usize> = (0..shells.len()).collect();
+    order.sort_by_key(|&k| about[k].len());
+    let mut turned = vec![false; shells.len()];
+    let mut bodies: Vec<usize> = Vec::new();
+    for k in order {
+        // The one just about it is the deepest of those about it.
+        let parent = about[k].iter().copied().max_by_key(|&o| about[o].len());
+        let with_it = parent.is_some_and(|p| turned[p] && drawn[p] != drawn[k]);
+        let alone = !drawn[k] && !with_it && !is_cavity(&shells, &casters, k);
+        if with_it || alone {
+            shells[k] = other_way_round(&shells[k]);
+            turned[k] = true;
+        }
+        if alone {
+            bodies.push(k);
+        }
     }
-    let first = outer.first().map(|&k| shells[k].vertices()[0]);
-    (shells, first.map(|at| (outer.len(), at)))
+    let first = bodies.iter().min().map(|&k| shells[k].vertices()[0]);
+    (shells, first.map(|at| (bodies.len(), at)))
 }
 
 /// A shell with its faces turned.
@@ -109,6 +157,63 @@ mod tests {
             assert_eq!(turned(&done), [1]);
             assert!((solid.volume_mm3() - 200_000.0 - 40_000.0).abs() < 1e-6);
         }
+    }
+
+    fn drawn(shells: &[(f64, f64, bool)]) -> Vec<crate::TriangleCorners> {
+        let cube = |&(low, high, outward): &(f64, f64, bool)| {
+            let cube = Solid::cuboid(Point::from([low; 3]), Point::from([high; 3]));
+            let cube = if outward {
+                cube
+            } else {
+                other_way_round(&cube)
+            };
+            cube.triangle_corners().collect::<Vec<_>>()
+        };
+        shells.iter().flat_map(cube).collect()
+    }
+
+    #[test]
+    fn shells_in_shells_are_judged_from_outside_in() {
+        let hollow = 1000.0 - 512.0;
+        for (shells, volume) in [
+            // As it should be: a body, a void in it, a core in that.
+            (
+                vec![(0., 10., true), (1., 9., false), (4., 6., true)],
+                hollow + 8.0,
+            ),
+            // All of it inside out.
+            (
+                vec![(0., 10., false), (1., 9., true), (4., 6., false)],
+                hollow + 8.0,
+            ),
+            // The outer one alone.
+            (vec![(0., 10., false), (1., 9., false)], hollow),
+        ] {
+            let mut turned = shells.clone();
+            turned.reverse();
+            for shells in [shells, turned] {
+                let solid = Solid::mended(drawn(&shells)).unwrap().solid;
+                assert!((solid.volume_mm3() - volume).abs() < 1e-9, "{shells:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_void_may_reach_the_skin_and_a_body_may_share_a_corner() {
+        // A pocket drawn as a void that is flush with the top.
+        let mut soup = drawn(&[(0., 10., true)]);
+        let pocket = Solid::cuboid(Point::new(2., 2., 6.), Point::new(8., 8., 10.));
+        soup.extend(other_way_round(&pocket).triangle_corners());
+        let mended = Solid::mended(soup).unwrap();
+        assert!(mended.done.is_empty(), "{:?}", mended.done);
+        assert!((mended.solid.volume_mm3() - (1000.0 - 144.0)).abs() < 1e-9);
+        // An inverted body at the corner of a larger one.
+        let mended = Solid::mended(drawn(&[(0., 10., true), (10., 12., false)])).unwrap();
+        assert!((mended.solid.volume_mm3() - 1008.0).abs() < 1e-9);
+        assert_eq!(
+            (turned(&mended.done), mended.solid.bodies().len()),
+            (vec![1], 2)
+        );
     }
 
     #[test]
