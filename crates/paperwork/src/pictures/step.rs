@@ -1,7 +1,7 @@
 //! Pictures of a step: the whole of it, and close-ups of what that does not show.
 
 use design::{Assembly, StepEntry};
-use solid::{Bounds, Solid, Vector};
+use solid::{Bounds, Point, Solid, Vector};
 
 use crate::pictures::arrow::arrow;
 use crate::pictures::outline::{IN_SIGHT, Outline, outlines};
@@ -98,13 +98,8 @@ pub(crate) fn one_step(
     let arrows = arrows(&items, onto.len(), &along, &view);
     let shapes: Vec<Shape> = arrows.iter().map(|(a, _)| Shape::of(a)).collect();
     let above = shapes.iter().zip(&arrows);
-    let above: Vec<Item> = above
-        .map(|(shape, (_, colour))| Item {
-            shape,
-            shift: Vector::zeros(),
-            colour: *colour,
-        })
-        .collect();
+    let above = above.map(|(shape, (_, colour))| drawn_at(shape, *colour));
+    let above: Vec<Item> = above.collect();
     let whole = encoded(&draw(&items, &above, (&view, &Window::All), SMALL))?;
     let close_ups = match shares.iter().all(|share| *share >= IN_SIGHT) {
         true => Vec::new(),
@@ -115,7 +110,7 @@ pub(crate) fn one_step(
             let hidden = nearer.iter().zip(&shares);
             let hidden = hidden.filter(|(_, share)| **share < IN_SIGHT);
             hidden
-                .map(|(outline, _)| close_up(in_place, colours, outline, back, down))
+                .map(|(outline, _)| close_up(in_place, colours, outline, (back, down)))
                 .collect::<Result<_, _>>()?
         }
     };
@@ -161,13 +156,35 @@ fn arrows(items: &[Item], standing: usize, along: &Vector, view: &View) -> Vec<(
         };
         let from = moved.centre() - along * behind;
         arrows.extend(arrow(from, along, length).ok().map(|a| (a, MOVE)));
-        let corner = view.lower_left(&all, 0.4 * length);
-        let ways = [Vector::x(), Vector::y(), Vector::z()];
-        for (way, colour) in ways.iter().zip(RIGHT_BACK_UP) {
-            arrows.extend(arrow(corner, way, 0.6 * length).ok().map(|a| (a, colour)));
-        }
+        arrows.extend(axes(view.lower_left(&all, 0.4 * length), 0.6 * length));
     }
     arrows
+}
+
+/// Arrows to the right, to the back and up from a place.
+fn axes(from: Point, length_mm: f64) -> Vec<(Solid, [u8; 3])> {
+    let ways = [Vector::x(), Vector::y(), Vector::z()];
+    let each = ways.iter().zip(RIGHT_BACK_UP);
+    each.filter_map(|(way, colour)| Some((arrow(from, way, length_mm).ok()?, colour)))
+        .collect()
+}
+
+/// An arrow that ends behind what moves, along its way home.
+fn arrow_behind(moving: &[Point], home: &Vector) -> Option<Solid> {
+    let b = Bounds::of(moving.iter().copied())?;
+    let along = home.try_normalize(0.0)?;
+    let length = 0.8 * b.diagonal_mm();
+    let from = b.centre() - along * (length + 0.5 * b.size_mm().dot(&along.abs()));
+    arrow(from, &along, length).ok()
+}
+
+/// A shape where it is.
+fn drawn_at<'a>(shape: &'a Shape<'a>, colour: [u8; 3]) -> Item<'a> {
+    Item {
+        shape,
+        shift: Vector::zeros(),
+        colour,
+    }
 }
 
 /// The eye that sees enough of most outlines, and of those the one that sees most; with how
@@ -218,8 +235,7 @@ fn close_up(
     in_place: &[Shape],
     colours: &[[u8; 3]],
     outline: &Outline,
-    back: Vector,
-    down: Vector,
+    (back, down): (Vector, Vector),
 ) -> Result<CloseUp, PictureError> {
     let [of_standing, of_moving] = &outline.halves;
     let both: Vec<usize> = outline
@@ -263,7 +279,21 @@ fn close_up(
     let first = || (0.0, View::default(), 0);
     let (in_sight, view, k) = best.unwrap_or_else(first);
     let (of, points) = &scenes[k];
-    let picture = draw(&drawn(of), &[], (&view, &Window::About(points)), SMALL);
+    let (mut points, mut arrows) = (points.clone(), Vec::new());
+    if of_standing.is_empty() {
+        arrows.extend(arrow_behind(of_moving, &-back).map(|a| (a, MOVE)));
+        points.extend(arrows.iter().flat_map(|(a, _)| a.vertices()));
+    }
+    if let Some(b) = Bounds::of(points.iter().copied()) {
+        let length = 0.12 * b.diagonal_mm();
+        arrows.extend(axes(view.lower_left(&b, -0.5 * length), length));
+    }
+    let above: Vec<(Shape, [u8; 3])> = arrows.iter().map(|(a, c)| (Shape::of(a), *c)).collect();
+    let above: Vec<Item> = above
+        .iter()
+        .map(|(shape, colour)| drawn_at(shape, *colour))
+        .collect();
+    let picture = draw(&drawn(of), &above, (&view, &Window::About(&points)), SMALL);
     Ok(CloseUp {
         png: encoded(&picture)?,
         of: of.clone(),
