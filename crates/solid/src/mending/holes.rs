@@ -1,6 +1,7 @@
 //! Holes with a flat rim, closed.
 
-use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+use std::collections::{HashMap, VecDeque};
 
 use crate::cut::cap::filled;
 use crate::frame::Frame;
@@ -10,20 +11,27 @@ use crate::{Point, Vector};
 /// A rim no further from a plane is flat.
 const FLAT_MM: f64 = 0.1;
 
+/// Of more rims than this each is closed by itself: they are crumbs of a surface.
+const MOST_TOGETHER: usize = 2000;
+
 /// Closes holes whose rim is flat; those that lie in one plane together, as the end of a tube
 /// is missing between two rims. How many rims were closed, where the first is, and the area
 /// that came in.
 pub(super) fn close_flat(loose: &mut Loose) -> Option<(usize, Point, f64)> {
-    let mut rims: Vec<Rim> = rims(&loose.open_edges())
+    let rims: Vec<Rim> = rims(&loose.open_edges())
         .into_iter()
         .filter_map(|ring| Rim::flat(loose, ring))
         .collect();
     let (mut closed, mut first, mut area) = (0, None, 0.0);
-    while !rims.is_empty() {
-        let lead = rims.remove(0);
-        let (with, others): (Vec<Rim>, Vec<Rim>) =
-            rims.into_iter().partition(|r| lead.shares_plane(loose, r));
-        rims = others;
+    let few = rims.len() < MOST_TOGETHER;
+    let mut rims: VecDeque<Rim> = rims.into();
+    while let Some(lead) = rims.pop_front() {
+        let mut with = Vec::new();
+        if few {
+            let (beside, others): (Vec<Rim>, Vec<Rim>) =
+                rims.into_iter().partition(|r| lead.shares_plane(loose, r));
+            (with, rims) = (beside, others.into());
+        }
         let all: Vec<&Rim> = std::iter::once(&lead).chain(&with).collect();
         // Where they do not make one face, each may make its own.
         let whole = fill(loose, &lead, &all);
@@ -92,28 +100,57 @@ fn area_of(loose: &Loose, t: &[u32; 3]) -> f64 {
     (b - a).cross(&(c - a)).norm() / 2.0
 }
 
-/// Edges in closed rings. Where more than one goes on from a vertex no ring through it is
-/// sure, and none is given.
+/// Edges in closed rings: where more than one goes on from a vertex, as where two holes meet
+/// at a corner, the shortest ring is taken first.
 fn rims(edges: &[[u32; 2]]) -> Vec<Vec<u32>> {
-    let mut next: HashMap<u32, u32> = HashMap::with_capacity(edges.len());
-    let mut unsure: Vec<u32> = Vec::new();
+    let mut next: HashMap<u32, Vec<u32>> = HashMap::with_capacity(edges.len());
     for &[a, b] in edges {
-        if next.insert(a, b).is_some() {
-            unsure.push(a);
-        }
+        next.entry(a).or_default().push(b);
     }
     let mut out = Vec::new();
-    for &[start, _] in edges {
-        let mut ring = Vec::new();
-        let mut at = start;
-        while let Some(to) = next.remove(&at) {
-            ring.push(at);
-            at = to;
+    for &[start, second] in edges {
+        if !next.get(&start).is_some_and(|to| to.contains(&second)) {
+            continue;
         }
-        let sure = !ring.iter().any(|v| unsure.contains(v));
-        if ring.len() > 2 && at == start && sure {
+        let Some(ring) = shortest_ring(&next, [start, second]) else {
+            continue;
+        };
+        for (k, from) in ring.iter().enumerate() {
+            let to = ring[(k + 1) % ring.len()];
+            if let Some(ways) = next.get_mut(from) {
+                let at = ways.iter().position(|w| *w == to);
+                at.map(|at| ways.remove(at));
+            }
+        }
+        if ring.len() > 2 {
             out.push(ring);
         }
     }
     out
+}
+
+/// The ring of fewest edges through one of them, from its first vertex on.
+fn shortest_ring(next: &HashMap<u32, Vec<u32>>, [start, second]: [u32; 2]) -> Option<Vec<u32>> {
+    let mut from: HashMap<u32, u32> = HashMap::from([(second, start)]);
+    let mut front = VecDeque::from([second]);
+    while let Some(at) = front.pop_front() {
+        for &to in next.get(&at).into_iter().flatten() {
+            if to == start {
+                let mut ring = vec![at];
+                while let Some(&before) = from.get(&ring[ring.len() - 1]) {
+                    ring.push(before);
+                    if before == start {
+                        break;
+                    }
+                }
+                ring.reverse();
+                return Some(ring);
+            }
+            if let Entry::Vacant(free) = from.entry(to) {
+                free.insert(at);
+                front.push_back(to);
+            }
+        }
+    }
+    None
 }

@@ -286,6 +286,27 @@ mod tests {
     }
 
     #[test]
+    fn holes_that_meet_at_a_corner_are_closed_each() {
+        // A lid of eight triangles about its middle, of which two that touch there are gone.
+        let mut open = block([0., 0., 0.], [2., 2., 3.]);
+        open.retain(|t| !t.iter().all(|p| p.z == 3.0));
+        let round = [
+            [0., 0.],
+            [1., 0.],
+            [2., 0.],
+            [2., 1.],
+            [2., 2.],
+            [1., 2.],
+            [0., 2.],
+            [0., 1.],
+        ];
+        let at = |k: usize| Point::new(round[k % 8][0], round[k % 8][1], 3.0);
+        let lid = (0..8).filter(|k| ![1, 5].contains(k));
+        open.extend(lid.map(|k| [Point::new(1., 1., 3.), at(k), at(k + 1)]));
+        comes_out(open, 12.0, &[Remedy::Junctions, Remedy::Holes]);
+    }
+
+    #[test]
     fn a_hole_about_a_corner_is_refused() {
         let mut open = block([0., 0., 0.], [1., 2., 3.]);
         open.retain(|t| !t.iter().all(|p| p.z == 3.0) && !t.iter().all(|p| p.x == 1.0));
