@@ -4,46 +4,92 @@ use std::collections::{HashMap, HashSet};
 
 use crate::Point;
 use crate::disjoint_sets::DisjointSets;
-use crate::mending::loose::Loose;
+use crate::mending::loose::{Loose, sides};
 
-/// Of alike triangles keeps one; of two that face each other, as where two boards were
-/// exported face to face, none: nothing lies between them. A body all of whose faces are
-/// there both ways keeps one of each. How many went, and where the first was.
+/// Of alike triangles keeps one, where the surface is the more closed for it; of two that face
+/// each other, as where two boards were exported face to face, none: nothing lies between
+/// them. A body all of whose faces are there both ways keeps one of each. How many went, and
+/// where the first was.
 pub(super) fn drop_doubles(loose: &mut Loose) -> Option<(usize, Point)> {
-    let sorted = |t: &[u32; 3]| {
-        let mut key = *t;
-        key.sort_unstable();
-        key
-    };
-    // Whether a triangle runs through its corners as they are sorted, or the other way.
-    let runs_up = |t: &[u32; 3]| {
-        let least = (0..3).min_by_key(|&k| t[k]).unwrap_or_default();
-        t[(least + 1) % 3] < t[(least + 2) % 3]
-    };
+    let before = loose.triangles.len();
+    let mut first = drop_alike(loose);
     let mut there: HashMap<[u32; 3], [bool; 2]> = HashMap::with_capacity(loose.triangles.len());
     for t in &loose.triangles {
-        there.entry(sorted(t)).or_default()[usize::from(runs_up(t))] = true;
+        let (key, up) = keyed(t);
+        there.entry(key).or_default()[usize::from(up)] = true;
     }
-    let bodies = drawn_twice(
-        there
-            .iter()
-            .filter(|(_, w)| **w == [true, true])
-            .map(|(k, _)| *k),
-    );
-    let before = loose.triangles.len();
-    let mut kept: HashMap<[u32; 3], bool> = HashMap::with_capacity(there.len());
-    let mut first = None;
+    let faced = |key: &[u32; 3]| there.get(key) == Some(&[true, true]);
+    let bodies = drawn_twice(there.keys().copied().filter(|key| faced(key)));
+    let mut kept: HashSet<[u32; 3]> = HashSet::new();
     let triangles = std::mem::take(&mut loose.triangles);
     for t in triangles {
-        let key = sorted(&t);
-        let faced = there.get(&key) == Some(&[true, true]) && !bodies.contains(&key);
-        if !faced && kept.insert(key, true).is_none() {
+        let (key, _) = keyed(&t);
+        if !faced(&key) || bodies.contains(&key) && kept.insert(key) {
             loose.triangles.push(t);
         } else if first.is_none() {
             first = Some(loose.at(t[0]));
         }
     }
     first.map(|at| (before - loose.triangles.len(), at))
+}
+
+/// A triangle by its corners, whichever comes first, and whether it runs through them as they
+/// are sorted.
+fn keyed(t: &[u32; 3]) -> ([u32; 3], bool) {
+    let mut key = *t;
+    key.sort_unstable();
+    let least = (0..3).min_by_key(|&k| t[k]).unwrap_or_default();
+    (key, t[(least + 1) % 3] < t[(least + 2) % 3])
+}
+
+/// Drops triangles that are there again the same way round as long as edges are run along
+/// more evenly for it; where they already are, two bodies have the face, one of them inside
+/// out. Where the first was.
+fn drop_alike(loose: &mut Loose) -> Option<Point> {
+    let mut times: HashMap<([u32; 3], bool), u32> = HashMap::new();
+    for t in &loose.triangles {
+        *times.entry(keyed(t)).or_default() += 1;
+    }
+    times.retain(|_, n| *n > 1);
+    if times.is_empty() {
+        return None;
+    }
+    let mut net: HashMap<[u32; 2], i64> = HashMap::new();
+    for [a, b] in loose.triangles.iter().flat_map(sides) {
+        *net.entry([a.min(b), a.max(b)]).or_default() += if a < b { 1 } else { -1 };
+    }
+    let mut first = None;
+    loop {
+        let count = loose.triangles.len();
+        let triangles = std::mem::take(&mut loose.triangles);
+        for t in triangles {
+            let left = times.get_mut(&keyed(&t)).filter(|n| **n > 1);
+            let less: i64 = sides(&t)
+                .iter()
+                .map(|[a, b]| {
+                    let now = net
+                        .get(&[*a.min(b), *a.max(b)])
+                        .copied()
+                        .unwrap_or_default();
+                    now.abs() - (now - if a < b { 1 } else { -1 }).abs()
+                })
+                .sum();
+            match left {
+                Some(n) if less > 0 => {
+                    *n -= 1;
+                    for [a, b] in sides(&t) {
+                        let by = if a < b { 1 } else { -1 };
+                        *net.entry([a.min(b), a.max(b)]).or_default() -= by;
+                    }
+                    first = first.or(Some(loose.at(t[0])));
+                }
+                _ => loose.triangles.push(t),
+            }
+        }
+        if loose.triangles.len() == count {
+            return first;
+        }
+    }
 }
 
 /// Of faces that are there both ways those that close a body by themselves: an exporter wrote

@@ -355,6 +355,12 @@ mod tests {
         against.extend(block([1., 0., 0.], [2., 2., 3.]));
         let mended = Solid::mended(against).unwrap();
         assert!((mended.solid.volume_mm3() - 12.0).abs() < 1e-9);
+        // One of them inside out: both have the face the same way round.
+        let mut against = block([0., 0., 0.], [1., 2., 3.]);
+        let other = block([1., 0., 0.], [2., 2., 3.]);
+        against.extend(other.iter().map(|[a, b, c]| [*a, *c, *b]));
+        let mended = Solid::mended(against).unwrap();
+        assert!((mended.solid.volume_mm3() - 12.0).abs() < 1e-9);
         // Along an edge.
         let mut along = block([0., 0., 0.], [1., 2., 3.]);
         along.extend(block([1., 2., 0.], [2., 3., 3.]));
