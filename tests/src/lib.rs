@@ -15,4 +15,4 @@ pub use furniture::{bench, board, fine_table, grand_table, side_table, stool, wa
 pub use generated::{FAMILIES, GENERATED_BEDS, generated};
 pub use judged::{Judged, carry_out_and_judge, found, split_and_judge};
 pub use printed::Printed;
-pub use program::{fixture, limited, plank_in, run_split, seamwright};
+pub use program::{ascii_stl, fixture, limited, plank_in, run_split, seamwright};

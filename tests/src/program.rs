@@ -2,7 +2,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::sync::OnceLock;
 
-use solid::{Point, Solid};
+use solid::{Point, Solid, TriangleCorners};
 
 /// The path of a shipped fixture.
 pub fn fixture(name: &str) -> PathBuf {
@@ -23,6 +23,18 @@ pub fn plank_in(folder: &Path) -> PathBuf {
     let path = folder.join("plank.stl");
     std::fs::write(&path, bytes).expect("the folder can be written to");
     path
+}
+
+/// Loose triangles as ASCII STL, whose numbers are not rounded, whether they bound a solid or
+/// not.
+pub fn ascii_stl(soup: impl IntoIterator<Item = TriangleCorners>) -> String {
+    let corner = |p: &Point| format!("vertex {:?} {:?} {:?}\n", p.x, p.y, p.z);
+    let facet = |t: TriangleCorners| {
+        let corners: String = t.iter().map(corner).collect();
+        format!("facet normal 0 0 0\nouter loop\n{corners}endloop\nendfacet\n")
+    };
+    let facets: String = soup.into_iter().map(facet).collect();
+    format!("solid loose\n{facets}endsolid loose\n")
 }
 
 /// A run of the real program, built as the tests are if it is not yet.

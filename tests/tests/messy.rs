@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use exchange::LengthUnit;
 use proptest::prelude::*;
 use seamwright::{Model, Reading};
-use solid::{Point, Solid, TriangleCorners};
-use whole_program::{fixture, run_split, said, seamwright};
+use solid::{Solid, TriangleCorners};
+use whole_program::{ascii_stl, fixture, run_split, said, seamwright};
 
 fn block(low: [f64; 3], high: [f64; 3]) -> Solid {
     Solid::cuboid(low.into(), high.into())
@@ -29,19 +29,8 @@ const TABLE_MM3: f64 = 400. * 400. * 28. + 4. * 40. * 40. * 400.;
 fn written(home: &Path, name: &str, parts: &[Solid]) -> PathBuf {
     let path = home.join(name);
     let soup = parts.iter().flat_map(Solid::triangle_corners);
-    fs::write(&path, ascii(soup)).unwrap();
+    fs::write(&path, ascii_stl(soup)).unwrap();
     path
-}
-
-/// As ASCII STL, whose numbers are not rounded.
-fn ascii(soup: impl Iterator<Item = TriangleCorners>) -> String {
-    let corner = |p: &Point| format!("vertex {:?} {:?} {:?}\n", p.x, p.y, p.z);
-    let facet = |t: TriangleCorners| {
-        let corners: String = t.iter().map(corner).collect();
-        format!("facet normal 0 0 0\nouter loop\n{corners}endloop\nendfacet\n")
-    };
-    let facets: String = soup.map(facet).collect();
-    format!("solid loose\n{facets}endsolid loose\n")
 }
 
 fn read(path: &Path, join_gaps_mm: Option<f64>) -> Model {
@@ -158,7 +147,7 @@ fn a_hole_is_closed_with_a_word_and_a_warning() {
         .triangle_corners()
         .filter(|t| t.iter().any(|p| p.z == 0.0));
     let path = home.path().join("open.stl");
-    fs::write(&path, ascii(soup)).unwrap();
+    fs::write(&path, ascii_stl(soup)).unwrap();
     let model = read(&path, None);
     assert_eq!(codes(&model), ["mended", "volume-mended"]);
     assert!((model.solid.volume_mm3() - 300. * 90. * 18.).abs() < 1e-6);
@@ -230,7 +219,7 @@ proptest! {
             soup.extend(part.triangle_corners().filter(|t| !lid(t)).map(turned));
         }
         let first = home.path().join("first.stl");
-        fs::write(&first, ascii(soup.iter().copied())).unwrap();
+        fs::write(&first, ascii_stl(soup.iter().copied())).unwrap();
         let mut state = seed | 1;
         let mut dice = |n: usize| {
             // Marsaglia's xorshift (2003): any order will do.
@@ -244,7 +233,7 @@ proptest! {
             soup[k].rotate_left(dice(3));
         }
         let second = home.path().join("second.stl");
-        fs::write(&second, ascii(soup.into_iter())).unwrap();
+        fs::write(&second, ascii_stl(soup.into_iter())).unwrap();
         let [one, other] = [first, second].map(|path| read(&path, None));
         prop_assert_eq!(one.solid.vertices(), other.solid.vertices());
         prop_assert_eq!(one.solid.triangles(), other.solid.triangles());

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use whole_program::{fixture, plank_in, run_split, seamwright};
+use whole_program::{ascii_stl, fixture, plank_in, run_split, seamwright};
 
 const BED: [&str; 2] = ["--bed", "220x220x250"];
 
@@ -63,9 +63,8 @@ fn bad_input_is_refused_with_a_reason() {
     let corner = solid::Solid::from_triangles(exchange::read_stl(&board).unwrap()).unwrap();
     let about = corner.vertices()[0];
     let soup = corner.triangle_corners().filter(|t| !t.contains(&about));
-    let soup: Vec<_> = soup.collect();
     refused(
-        &file("corner.stl", &ascii(&soup)),
+        &file("corner.stl", ascii_stl(soup).as_bytes()),
         &BED,
         3,
         "the rim is not flat",
@@ -74,17 +73,6 @@ fn bad_input_is_refused_with_a_reason() {
     nan[96..100].copy_from_slice(&f32::INFINITY.to_le_bytes());
     refused(&file("nan.stl", &nan), &BED, 3, "byte 84");
     refused(home.path(), &BED, 3, "");
-}
-
-/// Triangles that bound nothing, as ASCII STL.
-fn ascii(soup: &[solid::TriangleCorners]) -> Vec<u8> {
-    let corner = |p: &solid::Point| format!("vertex {} {} {}\n", p.x, p.y, p.z);
-    let facet = |t: &solid::TriangleCorners| {
-        let corners: String = t.iter().map(corner).collect();
-        format!("facet normal 0 0 0\nouter loop\n{corners}endloop\nendfacet\n")
-    };
-    let facets: String = soup.iter().map(facet).collect();
-    format!("solid loose\n{facets}endsolid loose\n").into_bytes()
 }
 
 /// A block's file, its sides so many times as long.

@@ -7,4 +7,5 @@ mod junctions;
 mod loose;
 pub(crate) mod mended;
 mod orientation;
+pub(crate) mod remedy;
 mod sheets;

@@ -129,7 +129,7 @@ fn other_way_round(shell: &Solid) -> Solid {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::mending::mended::{Mended, Mending, Remedy};
+    use crate::mending::remedy::{Mended, Mending, Remedy};
 
     fn turned(done: &[Mending]) -> Vec<usize> {
         let bodies = done.iter().filter(|m| m.remedy == Remedy::Bodies);
