@@ -23,7 +23,7 @@ pub use broken_rule::{BrokenRule, within};
 pub use estimate::print_bill::PrintBill;
 pub use estimate::print_estimate::{PrintEstimate, print_estimate};
 pub use estimate::print_price::PrintPrice;
-pub use lying::bed_fit::{BedFit, block_fits, excess_as_it_lies, fits_grown};
+pub use lying::bed_fit::{BedFit, block_fits, excess_as_it_lies};
 pub use lying::flat_fit::rectangle_fits;
 pub use lying::footing::{Footing, LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG};
 pub use lying::place::{Asked, DoesNotFit, Placement, SCRAPED_MIN_PER_CM2, place, place_jointed};

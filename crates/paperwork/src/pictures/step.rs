@@ -261,7 +261,14 @@ fn close_up(
         });
         each.collect()
     };
-    let angles = [&VIEWS[..], &NEARER[..]].concat();
+    let triangles = |of: &[usize]| -> usize {
+        let each = of.iter().map(|&k| in_place[k].solid().triangles().len());
+        each.sum()
+    };
+    let angles = match triangles(&scenes[0].0) > SOUGHT_UP_TO {
+        true => VIEWS.to_vec(),
+        false => [&VIEWS[..], &NEARER[..]].concat(),
+    };
     let mut best: Option<(f64, View, usize)> = None;
     for (k, (of, points)) in scenes.iter().enumerate() {
         let items = drawn(of);

@@ -21,22 +21,6 @@ pub fn block_fits(size_mm: [f64; 3], printer: &Printer) -> bool {
     })
 }
 
-/// Whether a piece fits a printer with all that joints add to it, given by how
-/// far it would be moved for its shadow to hold them.
-///
-/// ```
-/// use printing::{Printer, fits_grown};
-/// use solid::{Point, Solid, Vector};
-///
-/// let block = Solid::cuboid(Point::origin(), Point::new(210.0, 214.0, 245.0));
-/// let printer = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
-/// assert!(fits_grown(&block, &[Vector::x() * 6.0], &printer));
-/// assert!(!fits_grown(&block, &[Vector::x() * 8.0], &printer));
-/// ```
-pub fn fits_grown(piece: &Solid, by: &[Vector], printer: &Printer) -> bool {
-    BedFit::of(piece).grown(by, printer)
-}
-
 /// A piece of which it is asked often whether it fits: its ways to lie are found once.
 pub struct BedFit<'a> {
     piece: &'a Solid,
@@ -45,16 +29,6 @@ pub struct BedFit<'a> {
 
 impl<'a> BedFit<'a> {
     /// Of a piece; nothing is found out yet.
-    ///
-    /// ```
-    /// use printing::{BedFit, Printer};
-    /// use solid::{Point, Solid, Vector};
-    ///
-    /// let block = Solid::cuboid(Point::origin(), Point::new(210.0, 214.0, 245.0));
-    /// let printer = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
-    /// let fit = BedFit::of(&block);
-    /// assert!(fit.grown(&[], &printer) && !fit.grown(&[Vector::x() * 8.0], &printer));
-    /// ```
     pub fn of(piece: &'a Solid) -> Self {
         Self {
             piece,
@@ -67,7 +41,19 @@ impl<'a> BedFit<'a> {
         self.piece
     }
 
-    /// Whether it fits a printer, as [`fits_grown`].
+    /// Whether it fits a printer with all that joints add to it, given by how far it would be
+    /// moved for its shadow to hold them.
+    ///
+    /// ```
+    /// use printing::{BedFit, Printer};
+    /// use solid::{Point, Solid, Vector};
+    ///
+    /// let block = Solid::cuboid(Point::origin(), Point::new(210.0, 214.0, 245.0));
+    /// let printer = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
+    /// let fit = BedFit::of(&block);
+    /// assert!(fit.grown(&[Vector::x() * 6.0], &printer));
+    /// assert!(!fit.grown(&[Vector::x() * 8.0], &printer));
+    /// ```
     pub fn grown(&self, by: &[Vector], printer: &Printer) -> bool {
         if let Some(bounds) = self.piece.bounds() {
             let size = by.iter().fold(bounds.size_mm(), |s, b| s + b.abs());

@@ -139,7 +139,7 @@ pub(crate) struct SurfaceArgs {
     #[arg(long, value_name = "MM")]
     pub(crate) join_gaps: Option<f64>,
 
-    /// Refuse a model whose surface is not sound, where else what is certain is mended
+    /// Refuse a model whose surface is not sound, instead of mending what is certain
     #[arg(long)]
     pub(crate) no_mend: bool,
 }

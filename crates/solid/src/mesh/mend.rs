@@ -25,37 +25,6 @@ fn single(x: f64) -> f64 {
 }
 
 impl Solid {
-    /// Welds loose triangles into a solid, removing on the way what changes
-    /// no shape: triangles whose corners fall together, and needles (three
-    /// corners in line), whose long edge is swapped with the neighbour's.
-    ///
-    /// # Errors
-    ///
-    /// Every defect that is left.
-    ///
-    /// ```
-    /// use solid::{Point, Solid};
-    ///
-    /// let block = Solid::cuboid(Point::origin(), Point::new(1.0, 1.0, 1.0));
-    /// let mut soup: Vec<_> = block.triangle_corners().collect();
-    /// soup.push([Point::origin(), Point::origin(), Point::new(1.0, 0.0, 0.0)]);
-    /// assert_eq!(Solid::mended_from_triangles(soup).unwrap().triangles().len(), 12);
-    /// ```
-    pub fn mended_from_triangles(
-        triangles: impl IntoIterator<Item = TriangleCorners>,
-    ) -> Result<Self, Defects> {
-        let triangles: Vec<TriangleCorners> = triangles.into_iter().collect();
-        let (vertices, indexed) = weld::weld_exactly(&triangles);
-        let indexed = without_needles(&vertices, indexed);
-        let (vertices, indexed) = weld::weld(
-            indexed
-                .iter()
-                .map(|t| t.map(|i| vertices[i as usize]))
-                .collect(),
-        )?;
-        Ok(Self::trusted(vertices, indexed))
-    }
-
     /// The solid with every coordinate rounded to single precision, as STL
     /// stores it, and still closed and oriented after that, its surface clear of
     /// itself: corners that fall together are joined, needles removed, and vertices
@@ -190,7 +159,7 @@ mod tests {
         let strict = Solid::from_triangles(soup.clone()).unwrap_err();
         assert_eq!(strict.found.len(), 1);
         assert!(strict.has(crate::mesh::defects::DefectKind::ZeroArea));
-        let mended = Solid::mended_from_triangles(soup).unwrap();
+        let mended = Solid::mended(soup).unwrap().solid;
         assert!((mended.volume_mm3() - 8.0).abs() < 1e-12);
     }
 
