@@ -42,6 +42,10 @@ pub struct Wishes {
     /// Whether pieces are to print without support.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub no_supports: bool,
+    /// Whether it is to be parted where boards and legs meet, and only what does not fit a
+    /// printer cut further.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub by_members: bool,
     /// How single pieces are to lie.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub lying: Vec<LyingWish>,
@@ -206,6 +210,20 @@ impl Wishes {
             out.push((format!("no piece longer than {mm} mm"), less));
         }
         out
+    }
+
+    /// Whether no seam is to look along a direction.
+    ///
+    /// ```
+    /// use design::{Axis, Wishes};
+    /// use solid::Vector;
+    ///
+    /// let wishes = Wishes { no_cut: vec![Axis::Z], ..Wishes::default() };
+    /// assert!(wishes.closes(&-Vector::z()) && !wishes.closes(&Vector::x()));
+    /// ```
+    pub fn closes(&self, direction: &Vector) -> bool {
+        let nearest = direction.map(f64::abs).imax();
+        self.no_cut.iter().any(|axis| axis.index() == nearest)
     }
 
     /// The boxes that no seam goes through, in the coordinates that a turn takes

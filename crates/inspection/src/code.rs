@@ -119,11 +119,16 @@ pub enum Code {
     Debris,
     /// The model has bodies that touch nothing of each other.
     BodiesApart,
+    /// Two pieces lie against each other along an edge too thin for a joint, and each is
+    /// held by others.
+    ThinEdge,
+    /// No plane parts two members of the model without cutting a third.
+    NoMembers,
 }
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 41] = [
+    pub const ALL: [Self; 43] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -165,6 +170,8 @@ impl Code {
         Self::Rebuilt,
         Self::Debris,
         Self::BodiesApart,
+        Self::ThinEdge,
+        Self::NoMembers,
     ];
 
     /// The word for it in files and on the terminal.
@@ -221,6 +228,8 @@ impl Code {
             Self::InTheAir => ("in-the-air", Warning),
             Self::Debris => ("debris", Note),
             Self::BodiesApart => ("bodies-apart", Note),
+            Self::ThinEdge => ("thin-edge", Note),
+            Self::NoMembers => ("no-members", Note),
         }
     }
 }

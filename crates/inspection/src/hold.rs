@@ -1,6 +1,6 @@
 //! What holds pieces together where they meet: nothing, friction, or shape.
 
-use design::{Assembly, ContactEntry, LIMB_MM, LIMB_MM2, SeamEntry};
+use design::{Assembly, ContactEntry, LIMB_MM, LIMB_MM2, PieceId, SeamEntry};
 use joinery::{Hold, JointKind};
 use solid::Point;
 
@@ -13,15 +13,25 @@ pub(crate) fn seams(assembly: &Assembly) -> Vec<Finding> {
     let seams = assembly.seams().iter();
     let contacts = seams.flat_map(|s| s.contacts.iter().map(move |c| (s, c)));
     contacts
-        .filter_map(|(seam, contact)| held(seam, contact))
+        .filter_map(|(seam, contact)| held(seam, contact, &|piece| by_shape(assembly, piece)))
         .collect()
 }
 
-fn held(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
+/// Whether the shape of some joint holds a piece to another one.
+fn by_shape(assembly: &Assembly, piece: &PieceId) -> bool {
+    let mut contacts = assembly.seams().iter().flat_map(|s| &s.contacts);
+    contacts.any(|c| c.pieces.contains(piece) && c.joint.abilities().hold == Hold::Shape)
+}
+
+fn held(
+    seam: &SeamEntry,
+    contact: &ContactEntry,
+    by_shape: &dyn Fn(&PieceId) -> bool,
+) -> Option<Finding> {
     let [a, b] = &contact.pieces;
     let finding = match contact.joint.abilities().hold {
         Hold::Shape => return None,
-        Hold::Nothing => held_by_nothing(seam, contact)?,
+        Hold::Nothing => held_by_nothing(seam, contact, by_shape)?,
         // Once for all limbs between the same pieces.
         _ if told_before(seam, contact) => return None,
         Hold::Friction => Finding::new(
@@ -53,7 +63,11 @@ fn told_before(seam: &SeamEntry, contact: &ContactEntry) -> bool {
 
 /// What to know of a limb without a joint: whether the same pieces are joined beside it,
 /// and whether it is thick enough for a joint of its own. Webs beside limbs need none.
-fn held_by_nothing(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
+fn held_by_nothing(
+    seam: &SeamEntry,
+    contact: &ContactEntry,
+    by_shape: &dyn Fn(&PieceId) -> bool,
+) -> Option<Finding> {
     let [a, b] = &contact.pieces;
     let ContactEntry {
         area_mm2,
@@ -76,6 +90,13 @@ fn held_by_nothing(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> 
         sturdy(contact).then(|| Finding::new(Code::BareLimb, message))?
     } else if !sturdy(contact) && (beside().any(sturdy) || told_before(seam, contact)) {
         return None;
+    } else if *thick_mm < LIMB_MM && contact.pieces.iter().all(by_shape) {
+        let message = format!(
+            "{a} and {b} lie against each other at {} along an edge {thick_mm:.1} mm thick, which \
+             has no joint; each is held by other pieces",
+            seam.id
+        );
+        Finding::new(Code::ThinEdge, message)
     } else {
         let message = format!(
             "{a} and {b} only meet at {} and nothing holds them there: {reason}",
@@ -88,7 +109,7 @@ fn held_by_nothing(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> 
 
 #[cfg(test)]
 mod tests {
-    use design::{PieceId, SeamId};
+    use design::SeamId;
 
     use super::*;
 
@@ -115,7 +136,10 @@ mod tests {
 
     fn codes(limbs: Vec<ContactEntry>) -> Vec<Code> {
         let seam = seam(limbs);
-        let found = seam.contacts.iter().filter_map(|c| held(&seam, c));
+        let found = seam
+            .contacts
+            .iter()
+            .filter_map(|c| held(&seam, c, &|_| false));
         found.map(|f| f.code).collect()
     }
 
@@ -126,6 +150,17 @@ mod tests {
         assert_eq!(code(JointKind::Tenon), [Code::FrictionOnly]);
         assert_eq!(code(JointKind::Tongue), [Code::NotLocked]);
         assert_eq!(code(JointKind::Butterfly), []);
+    }
+
+    #[test]
+    fn a_thin_edge_between_pieces_that_others_hold_is_no_warning() {
+        let told = |thick_mm, others_hold: bool| {
+            let seam = seam(vec![limb(JointKind::Plain, thick_mm, 4320.0)]);
+            held(&seam, &seam.contacts[0], &|_| others_hold).map(|f| f.code)
+        };
+        assert_eq!(told(6.0, true), Some(Code::ThinEdge));
+        assert_eq!(told(6.0, false), Some(Code::PlainContact));
+        assert_eq!(told(18.0, true), Some(Code::PlainContact));
     }
 
     #[test]

@@ -19,6 +19,7 @@ mod candidates;
 mod constraint;
 mod cost;
 mod lattice;
+mod members;
 mod search;
 mod strategy;
 
@@ -27,4 +28,7 @@ pub use bounds::equal_boxes::EqualBoxes;
 pub use bounds::laid::Laid;
 pub use constraint::fixed::{Fixed, FixedContact};
 pub use constraint::keep_out::KeepOut;
-pub use strategy::find::{Brief, FoundCuts, NoPlan, find_cuts};
+pub use members::found::Members;
+pub use members::meeting::{Meeting, MeetingKind};
+pub use members::member::{Member, MemberKind};
+pub use strategy::find::{Brief, FoundCuts, NoPlan, find_cuts, find_member_cuts};

@@ -15,7 +15,18 @@ pub(crate) fn findings(plan: &Plan, build: &Build) -> Vec<Finding> {
     idle_seams(plan, build)
         .chain(remarks)
         .chain(weights)
+        .chain(no_members(plan))
         .collect()
+}
+
+/// That the model has no members to part.
+fn no_members(plan: &Plan) -> Option<Finding> {
+    let found = plan.found()?;
+    (plan.settings().wishes.by_members && !found.by_members).then(|| {
+        let message = "no plane parts two boards, legs or rails of the model without cutting a \
+                       third; it is cut as without --by-members (`survey` lists what was found)";
+        Finding::new(Code::NoMembers, message)
+    })
 }
 
 /// That weights of an earlier version are not used any more.

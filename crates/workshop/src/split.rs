@@ -231,7 +231,10 @@ impl Trial<'_> {
             found.tree.named(1),
         )
         .map_err(BuildError::Plan)?
-        .found_by(Some(how));
+        .found_by(Some(Found {
+            by_members: found.by_members,
+            ..how
+        }));
         let build = build(self.model, &plan)?;
         Ok(Split {
             plan,
@@ -248,6 +251,7 @@ fn how(emphasis: Emphasis, keep_out: &[KeepOut], room_mm: f64) -> Found {
         emphasis,
         less_room_mm: room_mm,
         keep_out_mm: keep_out.iter().map(|k| corners(&k.bounds)).collect(),
+        by_members: false,
     }
 }
 

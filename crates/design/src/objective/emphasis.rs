@@ -95,6 +95,9 @@ pub struct Found {
     /// was to go through them.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub keep_out_mm: Vec<[[f64; 3]; 2]>,
+    /// Whether the model was parted where its boards and legs meet.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub by_members: bool,
 }
 
 #[cfg(test)]

@@ -11,8 +11,13 @@ use crate::candidates::proxy::Proxy;
 use crate::constraint::constraints::Constraints;
 use crate::constraint::fixed::Fixed;
 use crate::constraint::keep_out::KeepOut;
+use crate::members::found::Members;
 use crate::search::solution::Solution;
+use crate::strategy::by_members::{
+    Further, NOTHING_MM3, beside_meeting, between_members, cut_to_fit,
+};
 use crate::strategy::coarse_to_fine::{Sought, SquareCuts};
+use crate::strategy::leaf::leaf_with_joints;
 use crate::strategy::leaning::across_what_leans;
 use crate::strategy::scarf::{scarf, thickest_mm};
 
@@ -63,6 +68,8 @@ pub struct FoundCuts {
     pub pieces: usize,
     /// How few there could be; not known around pieces that are there already.
     pub certificate: Option<Certificate>,
+    /// Whether it is parted where boards and legs meet.
+    pub by_members: bool,
 }
 
 /// No plan was found.
@@ -125,6 +132,7 @@ pub fn find_cuts(brief: &Brief) -> Result<FoundCuts, NoPlan> {
             tree,
             pieces: square_cuts.solution.pieces(),
             certificate: None,
+            by_members: false,
         });
     }
     let bounds = LowerBounds::of(&proxy, brief.printers);
@@ -135,11 +143,103 @@ pub fn find_cuts(brief: &Brief) -> Result<FoundCuts, NoPlan> {
         }
         cut => cut?,
     };
+    let certificate = Some(Certificate::of(&square_cuts, bounds));
+    if brief.settings.wishes.by_members
+        && let Some(by_members) = find_member_cuts(brief)?
+    {
+        return Ok(FoundCuts {
+            certificate,
+            ..by_members
+        });
+    }
     Ok(FoundCuts {
         tree,
         pieces: square_cuts.solution.pieces(),
-        certificate: Some(Certificate::of(&square_cuts, bounds)),
+        certificate,
+        by_members: false,
     })
+}
+
+/// Finds where boards, legs and rails of a model meet, parts it there, and cuts what of it
+/// fits no printer further; `None` where no plane parts two of them that cuts no third.
+///
+/// # Errors
+///
+/// When the kernel refuses the model.
+///
+/// ```
+/// use design::Settings;
+/// use planner::{Brief, find_member_cuts};
+/// use printing::Printer;
+/// use solid::{Point, Solid};
+///
+/// let block = |a: [f64; 3], b: [f64; 3]| Solid::cuboid(Point::from(a), Point::from(b));
+/// let side = block([0.0, 0.0, 0.0], [18.0, 200.0, 200.0]);
+/// let shelf = block([0.0, 0.0, 100.0], [150.0, 200.0, 118.0]);
+/// let model = side.union(&shelf).unwrap();
+/// let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+/// let settings = Settings::default();
+/// let found = find_member_cuts(&Brief::new(&model, &printers, &settings)).unwrap().unwrap();
+/// assert_eq!((found.pieces, found.tree.len()), (2, 1));
+/// assert!(find_member_cuts(&Brief::new(&side, &printers, &settings)).unwrap().is_none());
+/// ```
+pub fn find_member_cuts(brief: &Brief) -> Result<Option<FoundCuts>, KernelError> {
+    let settings = brief.settings;
+    let members = Members::of(brief.model, &settings.up.direction())?;
+    // Where a joint between members finds no room it may do without; only what is cut further
+    // is cut elsewhere then.
+    let spared = settings.wishes.boxes(&Isometry::identity());
+    let between = between_members(&members, &spared, &settings.wishes);
+    if between.is_empty() {
+        return Ok(None);
+    }
+    let meetings: Vec<KeepOut> = members.meetings.iter().filter_map(beside_meeting).collect();
+    let growth = settings.joints.growth_of_any_mm(settings.joint.kinds());
+    let cut_further = |part: &Solid, further: &Further| {
+        let mut settings = settings.clone();
+        let wishes = &mut settings.wishes;
+        wishes.by_members = false;
+        let longest = wishes.largest_mm.into_iter().chain(further.longest_mm);
+        wishes.largest_mm = longest.reduce(f64::min);
+        let bounds = part.bounds()?;
+        wishes.seam_at.retain(|s| {
+            let k = s.axis.index();
+            bounds.min[k] < s.at_mm && s.at_mm < bounds.max[k]
+        });
+        let mut keep_out = brief.keep_out.to_vec();
+        if further.beside_meetings {
+            keep_out.extend(&meetings);
+        }
+        let brief = Brief {
+            model: part,
+            printers: &further.printers,
+            settings: &settings,
+            keep_out: &keep_out,
+            ..*brief
+        };
+        find_cuts(&brief).ok().map(|found| found.tree)
+    };
+    let tree = cut_to_fit(brief.model, between, brief.printers, growth, cut_further)?;
+    Ok(Some(FoundCuts {
+        pieces: pieces_of(brief.model, &tree)?,
+        tree,
+        certificate: None,
+        by_members: true,
+    }))
+}
+
+/// How many pieces some cuts leave.
+fn pieces_of(model: &Solid, tree: &Draft) -> Result<usize, KernelError> {
+    let leaves = tree.leaves();
+    let parts = leaves.iter().map(|path| {
+        let part = leaf_with_joints(model, tree, path, (0.0, 0.0))?;
+        let bodies = part.bodies();
+        Ok(bodies
+            .iter()
+            .filter(|b| b.volume_mm3() > NOTHING_MM3)
+            .count())
+    });
+    parts.sum()
 }
 
 /// The wish without which there is a plan.

@@ -22,6 +22,11 @@ pub(crate) fn axis_of(body: &Solid, normal: &Vector) -> Option<Vector> {
         .enumerate()
         .map(|(t, [a, b, c])| (body.normal(t), (b - a).cross(&(c - a)).norm() / 2.0))
         .collect();
+    axis_of_faces(&faces).map(|axis| axis * axis.dot(normal).signum())
+}
+
+/// The same of faces, each with its normal and its area; the axis may run either way.
+pub(crate) fn axis_of_faces(faces: &[(Vector, f64)]) -> Option<Vector> {
     let least = |keep: &dyn Fn(&Vector) -> bool| {
         let mut sum = Matrix3::zeros();
         for (n, area) in faces.iter().filter(|f| keep(&f.0)) {
@@ -39,7 +44,7 @@ pub(crate) fn axis_of(body: &Solid, normal: &Vector) -> Option<Vector> {
         faces.iter().filter(|f| keep(&f.0)).map(|f| f.1).sum()
     };
     let lateral = area(&|n| n.dot(&axis).abs() < 0.2);
-    (lateral > LATERAL * area(&|_| true)).then(|| axis * axis.dot(normal).signum())
+    (lateral > LATERAL * area(&|_| true)).then_some(axis)
 }
 
 /// The area of the section about a plane's origin, where it stays much the same

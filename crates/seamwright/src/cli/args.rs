@@ -60,11 +60,11 @@ pub(crate) struct SplitArgs {
 
     /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one; pieces of it that
     /// fit no printer are cut further
-    #[arg(long, conflicts_with_all = ["joint", "hide", "up", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "spool", "longest_print", "no_supports", "clearance", "min_wall", "density", "no_labels"])]
+    #[arg(long, conflicts_with_all = ["joint", "hide", "up", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "spool", "longest_print", "no_supports", "by_members", "clearance", "min_wall", "density", "no_labels"])]
     pub(crate) plan: Option<PathBuf>,
 
     /// Find a plan with the settings of this plan.toml, and with its printers unless --bed is given
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["plan", "joint", "hide", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "spool", "longest_print", "no_supports", "clearance", "min_wall", "density", "no_labels"])]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["plan", "joint", "hide", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "spool", "longest_print", "no_supports", "by_members", "clearance", "min_wall", "density", "no_labels"])]
     pub(crate) settings: Option<PathBuf>,
 
     /// Joints to use: auto, or a comma list in order of preference
@@ -251,6 +251,10 @@ pub(crate) struct WishArgs {
     /// Cut and lay the pieces so that they print without support
     #[arg(long)]
     pub(crate) no_supports: bool,
+
+    /// Part the model where its boards and legs meet, and cut only what does not fit further
+    #[arg(long)]
+    pub(crate) by_members: bool,
 }
 
 impl WishArgs {
@@ -265,6 +269,7 @@ impl WishArgs {
             spool_g: self.spool,
             longest_print_h: self.longest_print,
             no_supports: self.no_supports,
+            by_members: self.by_members,
             lying: Vec::new(),
         }
     }

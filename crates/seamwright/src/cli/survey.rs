@@ -3,7 +3,9 @@
 use std::process::ExitCode;
 
 use design::{Draft, Settings};
-use planner::{Brief, Certificate, FoundCuts, NoPlan, find_cuts};
+use planner::{
+    Brief, Certificate, FoundCuts, Member, MemberKind, Members, NoPlan, find_cuts, find_member_cuts,
+};
 use printing::{Printer, place};
 use seamwright::{Failure, Model};
 use solid::{Solid, Vector};
@@ -12,8 +14,20 @@ use crate::cli::args::SurveyArgs;
 use crate::cli::printers::known;
 use crate::cli::table;
 
-/// A bed in words, and the cuts that a split for it would have.
-type Cuts = (String, Result<FoundCuts, NoPlan>);
+/// A bed in words, the cuts that a split for it would have, and those between members.
+struct Cuts {
+    bed: String,
+    found: Result<FoundCuts, NoPlan>,
+    by_members: Option<FoundCuts>,
+}
+
+/// Boards and legs are looked for in models of no more triangles: it takes some times the
+/// room that the model does.
+const MEMBERS_UP_TO: usize = 1_000_000;
+/// More than this share of a model that belongs to no member is told; more than that, and it
+/// is none of boards and legs.
+const MOSTLY: f64 = 0.02;
+const NONE_OF_IT: f64 = 0.6;
 
 pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     let beds = known(&args.bed)?;
@@ -23,33 +37,52 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
         .iter()
         .map(|known| cuts(&model.solid, bodies, &known.printer));
     let cuts: Vec<Cuts> = cuts.collect();
+    let members = (model.solid.triangles().len() <= MEMBERS_UP_TO)
+        .then(|| Members::of(&model.solid, &Vector::z()).ok())
+        .flatten();
     if args.voice.json {
-        sayln!("{:#}", as_json(&model, bodies, &cuts));
+        sayln!("{:#}", as_json(&model, bodies, members.as_ref(), &cuts));
     } else if !args.voice.quiet {
-        sayln!("{}", as_table(&model, bodies, &cuts));
+        sayln!("{}", as_table(&model, bodies, members.as_ref(), &cuts));
     }
     Ok(ExitCode::SUCCESS)
 }
 
 fn cuts(solid: &Solid, bodies: usize, printer: &Printer) -> Cuts {
-    let cuts = if bodies == 1 && place(solid, printer).is_ok() {
+    let settings = Settings::default();
+    let brief = Brief::new(solid, std::slice::from_ref(printer), &settings);
+    let fits = bodies == 1 && place(solid, printer).is_ok();
+    let found = if fits {
         Ok(FoundCuts {
             tree: Draft::uncut(),
             pieces: 1,
             certificate: Some(Certificate::of_one_piece()),
+            by_members: false,
         })
     } else {
-        let settings = Settings::default();
-        find_cuts(&Brief::new(solid, std::slice::from_ref(printer), &settings))
+        find_cuts(&brief)
     };
-    (printer.to_string(), cuts)
+    let look = !fits && solid.triangles().len() <= MEMBERS_UP_TO;
+    Cuts {
+        bed: printer.to_string(),
+        found,
+        by_members: look
+            .then(|| find_member_cuts(&brief).ok())
+            .flatten()
+            .flatten(),
+    }
 }
 
 fn size_mm(solid: &Solid) -> Vector {
     solid.bounds().map_or_else(Vector::zeros, |b| b.size_mm())
 }
 
-fn as_json(model: &Model, bodies: usize, cuts: &[Cuts]) -> serde_json::Value {
+fn as_json(
+    model: &Model,
+    bodies: usize,
+    members: Option<&Members>,
+    cuts: &[Cuts],
+) -> serde_json::Value {
     let (solid, size) = (&model.solid, size_mm(&model.solid));
     serde_json::json!({
         "format": "seamwright-survey",
@@ -63,16 +96,35 @@ fn as_json(model: &Model, bodies: usize, cuts: &[Cuts]) -> serde_json::Value {
         "volume_mm3": solid.volume_mm3(),
         "area_mm2": solid.area_mm2(),
         "notes": model.notes,
-        "splits": cuts.iter().map(|(bed, cuts)| serde_json::json!({
-            "bed": bed,
-            "pieces": cuts.as_ref().ok().map(|c| c.pieces),
-            "seams": cuts.as_ref().ok().map(|c| c.tree.len()),
-            "problem": cuts.as_ref().err().map(ToString::to_string),
+        "members": members.map(|m| m.alike().iter().map(|(count, m)| serde_json::json!({
+            "kind": m.kind.to_string(),
+            "count": count,
+            "size_mm": m.size_mm,
+            "thin_end_mm": m.thin_end_mm,
+            "round": m.round,
+        })).collect::<Vec<_>>()),
+        "meetings": members.map(|m| m.met().iter().map(|(count, kind)| serde_json::json!({
+            "kind": kind.to_string(),
+            "count": count,
+        })).collect::<Vec<_>>()),
+        "no_member": members.map(|m| m.rest),
+        "splits": cuts.iter().map(|c| serde_json::json!({
+            "bed": c.bed,
+            "pieces": c.found.as_ref().ok().map(|c| c.pieces),
+            "seams": c.found.as_ref().ok().map(|c| c.tree.len()),
+            "problem": c.found.as_ref().err().map(ToString::to_string),
+            "pieces_by_members": c.by_members.as_ref().map(|c| c.pieces),
+            "seams_by_members": c.by_members.as_ref().map(|c| c.tree.len()),
         })).collect::<Vec<_>>(),
     })
 }
 
-fn as_table(model: &Model, bodies: usize, cuts: &[Cuts]) -> comfy_table::Table {
+fn as_table(
+    model: &Model,
+    bodies: usize,
+    members: Option<&Members>,
+    cuts: &[Cuts],
+) -> comfy_table::Table {
     let (solid, size) = (&model.solid, size_mm(&model.solid));
     let mut table = table::plain();
     table.add_row(["model", &model.name]);
@@ -85,6 +137,9 @@ fn as_table(model: &Model, bodies: usize, cuts: &[Cuts]) -> comfy_table::Table {
     table.add_row(["triangles", &solid.triangles().len().to_string()]);
     table.add_row(["bodies", &bodies.to_string()]);
     table.add_row(["defects", "none that stand in the way of a split"]);
+    for (name, words) in made_of(members) {
+        table.add_row([name.to_owned(), words]);
+    }
     for note in &model.notes {
         let at = note.at_mm.map_or_else(String::new, |[x, y, z]| {
             format!("at ({x:.1}, {y:.1}, {z:.1}): ")
@@ -92,11 +147,24 @@ fn as_table(model: &Model, bodies: usize, cuts: &[Cuts]) -> comfy_table::Table {
         let message = format!("{at}{}", note.message);
         table.add_row([note.severity.word(), &message]);
     }
-    for (bed, cuts) in cuts {
-        let words = match cuts {
+    for Cuts {
+        bed,
+        found,
+        by_members,
+    } in cuts
+    {
+        let words = match found {
             Ok(cuts) if cuts.tree.is_empty() => "fits as it is".to_owned(),
             Ok(cuts) => format!("{} pieces, {} seams", cuts.pieces, cuts.tree.len()),
             Err(e) => e.to_string(),
+        };
+        let words = match by_members {
+            Some(c) => format!(
+                "{words}; parted where members meet (--by-members) {} pieces, {} seams",
+                c.pieces,
+                c.tree.len()
+            ),
+            None => words,
         };
         table.add_row([format!("on {bed}"), words]);
     }
@@ -104,4 +172,48 @@ fn as_table(model: &Model, bodies: usize, cuts: &[Cuts]) -> comfy_table::Table {
         table.add_row(["split", "give a --bed to see how many pieces it takes"]);
     }
     table
+}
+
+/// What the model is made of, and where that meets.
+fn made_of(members: Option<&Members>) -> Vec<(&'static str, String)> {
+    let Some(members) = members else {
+        let words = format!(
+            "boards and legs are not looked for in more than {} million triangles",
+            MEMBERS_UP_TO / 1_000_000
+        );
+        return vec![("made of", words)];
+    };
+    if members.members.is_empty() || members.rest > NONE_OF_IT {
+        return vec![(
+            "made of",
+            "no boards, legs or rails, or hardly any".to_owned(),
+        )];
+    }
+    let plural = |count: usize| if count == 1 { "" } else { "s" };
+    let one = |(count, m): &(usize, &Member)| {
+        let s = plural(*count);
+        let bent = if m.kind == MemberKind::Board && m.bent {
+            "bent "
+        } else {
+            ""
+        };
+        format!("{count} {bent}{}{s} {}", m.kind, m.size())
+    };
+    let mut alike: Vec<String> = members.alike().iter().map(one).collect();
+    if members.rest > MOSTLY {
+        alike.push(format!(
+            "{:.0} % of it nothing of these",
+            100.0 * members.rest
+        ));
+    }
+    let met: Vec<String> = members
+        .met()
+        .iter()
+        .map(|(count, kind)| format!("{count} × {kind}"))
+        .collect();
+    let mut out = vec![("made of", alike.join(", "))];
+    if !met.is_empty() {
+        out.push(("meeting in", met.join(", ")));
+    }
+    out
 }

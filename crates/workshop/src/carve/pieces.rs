@@ -1,9 +1,10 @@
 //! Joints cut into pieces: each cell gains its tails and loses its sockets.
 
 use design::PlanSeam;
+use geo::Area;
 use joinery::Transfer;
 use rayon::prelude::*;
-use solid::{KernelError, Solid};
+use solid::{Frame, KernelError, Solid, shared};
 
 use crate::carve::jointed::jointed;
 use crate::layout::seam::Seam;
@@ -23,6 +24,13 @@ pub(crate) struct Carved {
 /// edge leaves.
 const SCRAP_MM3: f64 = 30.0;
 
+/// A face no further from a plane lies in it.
+const ON_FACE_MM: f64 = 1e-6;
+
+/// A tail belongs to a piece where so much of what stands on contacts of it stands on the
+/// piece's.
+const STANDING: f64 = 0.1;
+
 /// Cuts the joints of all seams into the cells.
 ///
 /// Each piece is the model within its own region: the cell, with its
@@ -36,27 +44,48 @@ pub(crate) fn carve(
     (0..cells.len())
         .into_par_iter()
         .map(|c| {
-            let region = region(c, cells, planes, seams)?;
-            let carved = cells[c].surroundings.intersection(&region)?;
-            let carved = without_films(&cells[c], carved);
-            sorted(&cells[c], carved)
+            let cell = &cells[c];
+            let (gained, lost) = moved(c, cells, planes, seams)?;
+            let carved = if lies_on_faces(cell) {
+                let bodies = Solid::gathered(&cell.bodies);
+                let tails = Solid::union_of(&gained)?.intersection(&cell.surroundings)?;
+                let tails = if tails.is_empty() {
+                    vec![]
+                } else {
+                    vec![tails]
+                };
+                jointed(bodies, &tails, &lost)?
+            } else {
+                let region = jointed(cell.region.clone(), &gained, &lost)?;
+                cell.surroundings.intersection(&region)?
+            };
+            sorted(cell, carved)
         })
         .collect()
 }
 
-/// What was carved, where seams lie on faces of the model without the films that
-/// the kernel leaves there.
-fn without_films(cell: &Cell, carved: Solid) -> Solid {
-    let walls = cell.walls.iter();
-    walls.fold(carved, |carved, wall| carved.without_films(&wall.inward))
+/// Whether a face of the model lies in a plane that bounds a cell. The kernel leaves films
+/// where a region and the model touch there; what the cutter left of the model has none.
+fn lies_on_faces(cell: &Cell) -> bool {
+    let model = &cell.surroundings;
+    cell.walls.iter().any(|wall| {
+        let heights: Vec<f64> = model
+            .vertices()
+            .iter()
+            .map(|p| wall.inward.height(p))
+            .collect();
+        let flat = |t: &[u32; 3]| t.iter().all(|&c| heights[c as usize].abs() < ON_FACE_MM);
+        model.triangles().iter().any(flat)
+    })
 }
 
-fn region(
+/// The tails that a cell gains, and what it loses to others.
+fn moved<'a>(
     c: usize,
     cells: &[Cell],
     planes: &[SeamPlane],
-    seams: &[Seam],
-) -> Result<Solid, KernelError> {
+    seams: &'a [Seam],
+) -> Result<(Vec<Solid>, Vec<&'a Transfer>), KernelError> {
     let (mut gained, mut lost): (Vec<Solid>, Vec<&Transfer>) = (Vec::new(), Vec::new());
     let own = cells[c].region.bounds();
     for (plane, seam) in planes.iter().zip(seams) {
@@ -71,7 +100,8 @@ fn region(
                     continue;
                 }
                 for (_, pair) in seam.cells_of(placed) {
-                    if pair[side.place()] == c {
+                    let own = pair[side.place()] == c;
+                    if own && stands(&transfer.tail, seam, pair, &plane.frame) {
                         let pair = pair.map(|i| &cells[i]);
                         gained.push(over_contact(&transfer.tail, pair, plane.planned)?);
                     }
@@ -83,7 +113,7 @@ fn region(
         (Some(a), Some(b)) => a.overlaps(&b, 0.0),
         _ => false,
     });
-    jointed(cells[c].region.clone(), &gained, &lost)
+    Ok((gained, lost))
 }
 
 /// The part of a tail that stands over one contact: all of it, unless the
@@ -106,6 +136,22 @@ pub(crate) fn over_contact(
         };
     }
     Ok(over)
+}
+
+/// Whether a tail stands on the contacts of two cells, not just on their edge where it runs
+/// a little past the one that it was laid in: what is left of it there has nothing to hang
+/// on.
+fn stands(tail: &Solid, seam: &Seam, cells: [usize; 2], plane: &Frame) -> bool {
+    let foot = tail.section(plane);
+    let (mut own, mut all) = (0.0, 0.0);
+    for contact in seam.contacts.iter().map(|c| &c.contact) {
+        let on = shared(&contact.outline, &foot).unsigned_area();
+        all += on;
+        if contact.cells == cells {
+            own += on;
+        }
+    }
+    own >= STANDING * all
 }
 
 /// Tells which carved body is which of the cell's, by the volume they share.

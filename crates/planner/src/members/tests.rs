@@ -1,0 +1,170 @@
+//! Members of furniture of known boards and legs.
+
+use nalgebra::{Translation3, UnitQuaternion};
+use proptest::prelude::*;
+use solid::{Frame, Isometry, Point, Ring, Solid, Vector};
+
+use crate::members::found::Members;
+use crate::members::meeting::MeetingKind;
+
+fn block(low: [f64; 3], high: [f64; 3]) -> Solid {
+    Solid::cuboid(Point::from(low), Point::from(high))
+}
+
+/// A board along z whose four long edges are rounded by 3 mm.
+fn rounded(low: [f64; 3], high: [f64; 3]) -> Solid {
+    let (r, steps) = (3.0, 8);
+    let corners = [
+        ([high[0] - r, high[1] - r], 0.0),
+        ([low[0] + r, high[1] - r], 1.0),
+        ([low[0] + r, low[1] + r], 2.0),
+        ([high[0] - r, low[1] + r], 3.0),
+    ];
+    let mut ring: Ring = Vec::new();
+    for ([x, y], quarter) in corners {
+        for k in 0..=steps {
+            let a = (quarter + f64::from(k) / f64::from(steps)) * std::f64::consts::FRAC_PI_2;
+            ring.push([x + r * a.cos(), y + r * a.sin()]);
+        }
+    }
+    let frame = Frame::with_axes(Point::origin(), Vector::z(), Vector::x());
+    Solid::prism(&frame, &ring, low[2], high[2]).unwrap()
+}
+
+fn sizes(model: &Solid, up: &Vector) -> Vec<String> {
+    let found = Members::of(model, up).unwrap();
+    assert!(found.rest < 0.02, "{} of it is no member", found.rest);
+    let alike = found.alike();
+    alike
+        .iter()
+        .map(|(n, m)| format!("{n} {} {}", m.kind, m.size()))
+        .collect()
+}
+
+/// Two sides, four shelves and a back.
+fn bookshelf() -> Solid {
+    let mut parts = vec![block([0.0, 234.0, 0.0], [640.0, 240.0, 900.0])];
+    parts.extend([0.0, 622.0].map(|x| block([x, 0.0, 0.0], [x + 18.0, 240.0, 900.0])));
+    parts
+        .extend([0.0, 290.0, 580.0, 882.0].map(|z| block([0.0, 0.0, z], [640.0, 240.0, z + 18.0])));
+    Solid::union_of(&parts).unwrap()
+}
+
+/// A top with rounded edges, standing on its side, on four square legs with rails flush with
+/// their outer faces.
+fn table() -> Solid {
+    let mut parts = vec![block([0.0, 0.0, 400.0], [600.0, 400.0, 420.0])];
+    for x in [20.0, 544.0] {
+        for y in [20.0, 344.0] {
+            parts.push(block([x, y, 0.0], [x + 36.0, y + 36.0, 400.0]));
+        }
+        parts.push(block([x + 9.0, 56.0, 340.0], [x + 27.0, 344.0, 400.0]));
+    }
+    for y in [20.0, 362.0] {
+        parts.push(block([56.0, y, 340.0], [544.0, y + 18.0, 400.0]));
+    }
+    Solid::union_of(&parts).unwrap()
+}
+
+/// Turned anyhow, with corners in single precision, as a file has them.
+fn turned(model: &Solid, turn: [f64; 3]) -> (Solid, Vector) {
+    let turn = UnitQuaternion::from_euler_angles(turn[0], turn[1], turn[2]);
+    let motion = Isometry::from_parts(Translation3::new(20.0, -30.0, 40.0), turn);
+    let model = model.moved(&motion).rounded_to_single().unwrap();
+    (model, motion * Vector::z())
+}
+
+const BOOKSHELF: [&str; 3] = [
+    "2 board 900 × 240 × 18",
+    "1 board 900 × 604 × 6",
+    "4 board 604 × 234 × 18",
+];
+const TABLE: [&str; 4] = [
+    "1 board 600 × 400 × 20",
+    "2 board 488 × 60 × 18",
+    "2 board 288 × 60 × 18",
+    "4 leg 400 × 36 × 36",
+];
+
+#[test]
+fn boards_and_legs_are_found_with_their_sizes() {
+    assert_eq!(sizes(&bookshelf(), &Vector::z()), BOOKSHELF);
+    assert_eq!(sizes(&table(), &Vector::z()), TABLE);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+
+    #[test]
+    fn however_the_model_is_turned(turn in prop::array::uniform3(-3.0f64..3.0)) {
+        for (model, wanted) in [(bookshelf(), &BOOKSHELF[..]), (table(), &TABLE[..])] {
+            let (model, up) = turned(&model, turn);
+            prop_assert_eq!(sizes(&model, &up), wanted);
+        }
+    }
+}
+
+#[test]
+fn rounded_edges_are_the_boards() {
+    // Sides and posts of which the long edges are rounded, on a base and under a top.
+    let mut parts = vec![
+        block([0.0, 0.0, 0.0], [600.0, 300.0, 18.0]),
+        block([0.0, 0.0, 618.0], [600.0, 300.0, 636.0]),
+    ];
+    parts.extend([40.0, 300.0].map(|x| rounded([x, 20.0, 18.0], [x + 18.0, 280.0, 618.0])));
+    parts.push(rounded([500.0, 130.0, 18.0], [540.0, 170.0, 618.0]));
+    let model = Solid::union_of(&parts).unwrap();
+    let wanted = [
+        "2 board 600 × 300 × 18",
+        "2 board 600 × 260 × 18",
+        "1 post 600 × 40 × 40",
+    ];
+    assert_eq!(sizes(&model, &Vector::z()), wanted);
+    let (model, up) = turned(&model, [0.4, 1.0, -0.3]);
+    assert_eq!(sizes(&model, &up), wanted);
+}
+
+#[test]
+fn where_boards_meet_is_told() {
+    let found = Members::of(&bookshelf(), &Vector::z()).unwrap();
+    let count = |kind| found.meetings.iter().filter(|m| m.kind == kind).count();
+    // Each of two inner shelves ends on both sides and on the back; top, bottom and sides meet
+    // each other and the back at corners.
+    assert_eq!((count(MeetingKind::T), count(MeetingKind::Corner)), (6, 8));
+    let found = Members::of(&table(), &Vector::z()).unwrap();
+    let count = |kind| found.meetings.iter().filter(|m| m.kind == kind).count();
+    assert_eq!(
+        (
+            count(MeetingKind::LegAtBoard),
+            count(MeetingKind::RailIntoLeg)
+        ),
+        (4, 8)
+    );
+    assert_eq!(found.meetings.len(), 4 + 8 + 4);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(10))]
+
+    #[test]
+    fn a_blob_has_no_members(
+        radii in prop::collection::vec(60.0f64..140.0, 8),
+        turn in prop::array::uniform3(-3.0f64..3.0),
+    ) {
+        let ring = |r: f64| -> Ring {
+            let at = |k: u32| std::f64::consts::TAU * f64::from(k) / 40.0;
+            (0..40).map(|k| [r * at(k).cos(), r * (1.0 + 0.3 * (3.0 * at(k)).sin()) * at(k).sin()]).collect()
+        };
+        let rings: Vec<(f64, Ring)> = (0u32..)
+            .zip(&radii)
+            .map(|(k, r)| {
+                let round = (f64::from(k) * 0.4 + 0.17).sin();
+                (f64::from(k) * 40.0, ring(r * round.max(0.1)))
+            })
+            .collect();
+        let frame = Frame::facing(Point::origin(), Vector::z());
+        let (blob, up) = turned(&Solid::loft(&frame, &rings).unwrap(), turn);
+        let found = Members::of(&blob, &up).unwrap();
+        prop_assert!(found.members.is_empty(), "{:?}", found.members);
+    }
+}

@@ -1,0 +1,169 @@
+//! `--by-members`: a model parted where its boards and legs meet.
+
+use std::path::Path;
+
+use planner::{MemberKind, Members};
+use solid::{Point, Solid, Vector};
+use whole_program::{bench, board, seamwright, side_table, stool, wall_shelf};
+
+/// Two sides, three shelves and a back, of boards of 18 and 6.
+fn rack() -> Solid {
+    let block = |a: [f64; 3], b: [f64; 3]| Solid::cuboid(Point::from(a), Point::from(b));
+    let mut boards = vec![
+        block([0.0, 0.0, 0.0], [18.0, 200.0, 380.0]),
+        block([282.0, 0.0, 0.0], [300.0, 200.0, 380.0]),
+        block([0.0, 194.0, 0.0], [300.0, 200.0, 380.0]),
+    ];
+    for z in [0.0, 180.0, 362.0] {
+        boards.push(block([0.0, 0.0, z], [300.0, 200.0, z + 18.0]));
+    }
+    Solid::union_of(&boards).unwrap()
+}
+
+fn split(home: &Path, model: &Solid, options: &[&str]) -> serde_json::Value {
+    std::fs::write(home.join("model.stl"), exchange::write_stl(model).unwrap()).unwrap();
+    let run = seamwright()
+        .current_dir(home)
+        .args(["split", "model.stl", "--quiet", "--out", "out"])
+        .args(options)
+        .output()
+        .unwrap();
+    let said = String::from_utf8_lossy(&run.stderr).into_owned();
+    assert!(run.status.success(), "{said}");
+    let report = std::fs::read(home.join("out/report.json")).unwrap();
+    serde_json::from_slice(&report).unwrap()
+}
+
+fn codes(report: &serde_json::Value) -> Vec<&str> {
+    let findings = report["findings"].as_array().unwrap();
+    findings
+        .iter()
+        .map(|f| f["code"].as_str().unwrap())
+        .collect()
+}
+
+#[test]
+fn a_rack_is_parted_into_its_boards_and_all_of_them_lie_flat() {
+    let home = tempfile::tempdir().unwrap();
+    let report = split(
+        home.path(),
+        &rack(),
+        &["--bed", "400x400x300", "--by-members"],
+    );
+    let pieces = report["pieces"].as_array().unwrap();
+    let cut: Vec<_> = pieces
+        .iter()
+        .filter(|p| p["id"].as_str().unwrap().starts_with('P'))
+        .collect();
+    // Two sides, three shelves, a back.
+    assert_eq!(cut.len(), 6);
+    for piece in cut {
+        let height = piece["size_mm"][2].as_f64().unwrap();
+        assert!(height <= 18.0 + 8.0 + 1e-3, "{piece}");
+        let [support, volume] =
+            ["support_mm3", "volume_mm3"].map(|key| piece[key].as_f64().unwrap());
+        assert!(support < 0.01 * volume, "{piece}");
+    }
+    let warned: Vec<_> = codes(&report)
+        .into_iter()
+        .filter(|code| ["plain-contact", "bare-limb", "no-members"].contains(code))
+        .collect();
+    assert_eq!(warned, [""; 0]);
+    // A plan of it is carried out to the same.
+    let plan = home.path().join("out/plan.toml");
+    let text = std::fs::read_to_string(&plan).unwrap();
+    assert!(text.contains("by_members = true"));
+    assert!(text.contains("where members meet: board"));
+}
+
+#[test]
+fn a_plate_has_no_members_to_part_and_that_is_told() {
+    let home = tempfile::tempdir().unwrap();
+    let plate = Solid::cuboid(Point::origin(), Point::new(300.0, 100.0, 18.0));
+    let report = split(
+        home.path(),
+        &plate,
+        &["--bed", "220x220x250", "--by-members"],
+    );
+    assert!(codes(&report).contains(&"no-members"));
+    let report = split(home.path(), &plate, &["--bed", "220x220x250", "--force"]);
+    assert!(!codes(&report).contains(&"no-members"));
+}
+
+#[test]
+fn a_survey_lists_what_the_model_is_made_of() {
+    let home = tempfile::tempdir().unwrap();
+    let path = home.path().join("model.stl");
+    std::fs::write(&path, exchange::write_stl(&rack()).unwrap()).unwrap();
+    let run = seamwright()
+        .args(["survey", "--json"])
+        .arg(&path)
+        .output()
+        .unwrap();
+    let survey: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+    let listed: Vec<String> = survey["members"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|m| {
+            let size = |k: usize| m["size_mm"][k].as_f64().unwrap();
+            format!(
+                "{} {} {} {} {}",
+                m["count"],
+                m["kind"].as_str().unwrap(),
+                size(0),
+                size(1),
+                size(2)
+            )
+        })
+        .collect();
+    assert_eq!(
+        listed,
+        [
+            "2 board 380 200 18",
+            "1 board 380 264 6",
+            "3 board 264 194 18"
+        ]
+    );
+}
+
+/// How often a kind of member of a size is found; sizes from the longest.
+fn found(model: &Solid, kinds: &[MemberKind], size: [f64; 3]) -> usize {
+    let members = Members::of(model, &Vector::z()).unwrap();
+    let alike = |m: &&planner::Member| {
+        let near = m
+            .size_mm
+            .iter()
+            .zip(&size)
+            .all(|(a, b)| (a - b).abs() < 0.011);
+        kinds.contains(&m.kind) && near
+    };
+    members.members.iter().filter(alike).count()
+}
+
+#[test]
+fn the_members_of_the_fixtures_are_found() {
+    use MemberKind::{Board, Leg, Rail};
+    let table = side_table();
+    assert_eq!(found(&table, &[Board], [600.0, 400.0, 20.0]), 1);
+    assert_eq!(found(&table, &[Leg], [430.0, 36.0, 36.0]), 4);
+    let aprons = Members::of(&table, &Vector::z()).unwrap();
+    let aprons = aprons
+        .members
+        .iter()
+        .filter(|m| m.kind == Board && (m.size_mm[2] - 18.0).abs() < 0.01);
+    assert_eq!(aprons.count(), 4);
+    // Panels and a stretcher; the seat is bent.
+    assert_eq!(found(&bench(), &[Rail], [690.0, 50.0, 30.0]), 1);
+    let bent = Members::of(&bench(), &Vector::z()).unwrap();
+    assert_eq!(bent.members.iter().filter(|m| m.bent).count(), 1);
+    let stool = stool();
+    assert_eq!(found(&stool, &[Board], [340.0, 340.0, 30.0]), 1);
+    let members = Members::of(&stool, &Vector::z()).unwrap().members;
+    let of = |kind| members.iter().filter(move |m| m.kind == kind && m.round);
+    assert_eq!((of(Leg).count(), of(Rail).count()), (4, 4));
+    let shelf = wall_shelf();
+    let boards = Members::of(&shelf, &Vector::z()).unwrap();
+    assert!(boards.rest < 1e-6 && boards.members.iter().all(|m| m.kind == Board));
+    assert_eq!(found(&board(), &[Board], [1200.0, 400.0, 18.0]), 1);
+}
