@@ -57,7 +57,9 @@ pub(crate) fn carve(
                 jointed(bodies, &tails, &lost)?
             } else {
                 let region = jointed(cell.region.clone(), &gained, &lost)?;
-                cell.surroundings.intersection(&region)?
+                let carved = cell.surroundings.intersection(&region)?;
+                let walls = cell.walls.iter();
+                walls.fold(carved, |carved, wall| carved.without_films(&wall.inward))
             };
             sorted(cell, carved)
         })
