@@ -1,6 +1,7 @@
 //! What a build is measured by when it is held against another.
 
-use design::{BuildMeasures, Plan};
+use design::{BuildMeasures, LIMB_MM, Plan};
+use joinery::Hold;
 use printing::{PrintBill, Standing};
 use rayon::prelude::*;
 
@@ -23,7 +24,7 @@ pub fn measured(build: &Build, spared: impl Fn(usize) -> bool + Copy) -> BuildMe
         seams: build.seams.len(),
         keys: keys - planned,
         keyed: keyed().count(),
-        plain: build.seams.iter().map(Seam::bare).sum(),
+        plain: bare_contacts(build).len(),
         misfits: pieces
             .filter(|(k, p)| p.placement.is_err() && !spared(*k))
             .count(),
@@ -31,6 +32,29 @@ pub fn measured(build: &Build, spared: impl Fn(usize) -> bool + Copy) -> BuildMe
         falling: stand(Standing::Falls),
         ..BuildMeasures::default()
     }
+}
+
+/// The contacts that nothing holds, by their seam and their place in it. A thin edge between
+/// pieces that joints hold to others, as that of a back in its frame, is none of them.
+pub(crate) fn bare_contacts(build: &Build) -> Vec<(&Seam, usize)> {
+    let mut held = vec![false; build.pieces.len()];
+    for contact in build.seams.iter().flat_map(|s| &s.contacts) {
+        if contact.is_joined() && contact.joint().abilities().hold == Hold::Shape {
+            contact
+                .contact
+                .pieces
+                .iter()
+                .for_each(|&piece| held[piece] = true);
+        }
+    }
+    let thin = |seam: &Seam, k: usize| {
+        let contact = &seam.contacts[k].contact;
+        contact.thick_mm < LIMB_MM && contact.pieces.iter().all(|&piece| held[piece])
+    };
+    let seams = build.seams.iter();
+    let each = seams.flat_map(|s| (0..s.contacts.len()).map(move |k| (s, k)));
+    each.filter(|&(seam, k)| seam.is_bare(k) && !thin(seam, k))
+        .collect()
 }
 
 /// Counts, and what the prints of a build take; each with its piece, by index.

@@ -3,7 +3,9 @@
 
 use design::{Draft, Emphasis, Found, ModelReference, Plan, Settings};
 use geo::BoundingRect;
-use planner::{Brief, Certificate, EqualBoxes, FoundCuts, KeepOut, NoPlan, find_cuts};
+use planner::{
+    Brief, Certificate, EqualBoxes, FoundCuts, KeepOut, NoPlan, find_cuts, find_member_cuts,
+};
 use printing::{Printer, Standing};
 use solid::{Bounds, Solid};
 
@@ -11,7 +13,7 @@ use crate::build::{Build, build};
 use crate::build_error::BuildError;
 use crate::layout::joining::SeamContact;
 use crate::layout::seam::Seam;
-use crate::measure::{measured, priced};
+use crate::measure::{bare_contacts, measured, priced};
 
 /// A model split: the plan, what came of it, and how few pieces there could
 /// be.
@@ -81,6 +83,7 @@ pub fn split(
         settings,
         reference,
         tried: Vec::new(),
+        by_members: None,
     };
     let first = settings.joint.kinds().first();
     let keys_wanted = first.is_some_and(|kind| kind.is_key());
@@ -155,6 +158,9 @@ struct Trial<'a> {
     reference: ModelReference,
     /// Plans that were carried out already.
     tried: Vec<Draft>,
+    /// Where the first was parted where members meet, how few pieces there could be: others
+    /// are parted there too, and the search through space is not run again for them.
+    by_members: Option<Certificate>,
 }
 
 impl Trial<'_> {
@@ -164,6 +170,7 @@ impl Trial<'_> {
             keep_out: spared,
             ..Brief::new(self.model, self.printers, self.settings)
         })?;
+        self.by_members = found.certificate.clone().filter(|_| found.by_members);
         self.split(found, how(Emphasis::Given, spared, 0.0))
     }
 
@@ -178,11 +185,21 @@ impl Trial<'_> {
     ) -> Result<Option<Split>, NoSplit> {
         let printers = self.printers.iter();
         let smaller: Vec<Printer> = printers.map(|p| with_less_room(p, room_mm)).collect();
-        let found = find_cuts(&Brief {
+        let brief = Brief {
             emphasis,
             keep_out,
             ..Brief::new(self.model, &smaller, self.settings)
-        })?;
+        };
+        let found = match &self.by_members {
+            None => find_cuts(&brief)?,
+            Some(certificate) => match find_member_cuts(&brief).map_err(NoPlan::from)? {
+                None => return Ok(None),
+                Some(found) => FoundCuts {
+                    certificate: Some(certificate.clone()),
+                    ..found
+                },
+            },
+        };
         if self.tried.contains(&found.tree) {
             return Ok(None);
         }
@@ -300,6 +317,11 @@ fn about(seam: &Seam, contact: &SeamContact) -> Option<KeepOut> {
 /// Boxes about the contacts that got no joint, or only keys while nothing else holds their
 /// pieces at that seam.
 fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<KeepOut> {
+    let bare = bare_contacts(build);
+    let is_bare = |seam: &Seam, k: usize| {
+        let same = |(other, at): &(&Seam, usize)| std::ptr::eq(*other, seam) && *at == k;
+        bare.iter().any(same)
+    };
     let mut out = Vec::new();
     for seam in &build.seams {
         let slid = seam.contacts.iter();
@@ -307,7 +329,7 @@ fn faulty_places(build: &Build, keys_wanted: bool) -> Vec<KeepOut> {
         let slid: Vec<[usize; 2]> = slid.map(|c| c.contact.pieces).collect();
         let faulty = seam.contacts.iter().enumerate().filter(|(k, c)| {
             let keyed = c.joint().is_key() && !keys_wanted && !c.no_bed_room();
-            seam.is_bare(*k) || keyed && !slid.contains(&c.contact.pieces)
+            is_bare(seam, *k) || keyed && !slid.contains(&c.contact.pieces)
         });
         out.extend(faulty.filter_map(|(_, contact)| about(seam, contact)));
     }

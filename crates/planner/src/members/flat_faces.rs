@@ -6,6 +6,9 @@ use solid::{Bounds, Solid, Vector};
 
 /// Less flat surface in one plane than this is no face of a member, in mm².
 const LEAST_MM2: f64 = 300.0;
+/// The cell from which a plane is first seen holds this share of that at least: a flat face
+/// may lie in two or three.
+const SHARE: f64 = 0.25;
 /// How far off a plane the corners of its triangles may be, in mm: what is left
 /// of a flat face that was turned and rounded to single precision.
 const OFF_PLANE_MM: f64 = 0.01;
@@ -38,10 +41,18 @@ pub(crate) fn flat_faces(model: &Solid) -> Vec<FlatFaces> {
         .filter(|t| t.1 > 0.0)
         .collect();
     triangles.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let key_of = |t: usize| {
+        let normal = model.normal(t);
+        cell(&normal, normal.dot(&model.corners(t)[0].coords))
+    };
+    let mut area_of: BTreeMap<[i64; 4], f64> = BTreeMap::new();
+    for (t, area_mm2) in &triangles {
+        *area_of.entry(key_of(*t)).or_default() += area_mm2;
+    }
     for (t, area_mm2) in triangles {
         let corners = model.corners(t);
         let normal = model.normal(t);
-        let key = cell(&normal, normal.dot(&corners[0].coords));
+        let key = key_of(t);
         let holds = |k: &usize| {
             let plane = &out[*k];
             plane.normal.dot(&normal) > 0.99
@@ -58,6 +69,13 @@ pub(crate) fn flat_faces(model: &Solid) -> Vec<FlatFaces> {
             for p in corners {
                 plane.bounds = plane.bounds.joined(&Bounds { min: p, max: p });
             }
+            continue;
+        }
+        // On what is curved all around no cell holds much.
+        if area_of
+            .get(&key)
+            .is_none_or(|area| *area < SHARE * LEAST_MM2)
+        {
             continue;
         }
         let Some(bounds) = Bounds::of(corners) else {

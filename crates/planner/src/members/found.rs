@@ -20,6 +20,8 @@ const LEFT_OVER: f64 = 1e-3;
 /// Contacts thinner than this need no joint, in mm; a strip is so many times as long as wide.
 const THIN_MM: f64 = 8.5;
 const STRIP: f64 = 2.0;
+/// Where more than this share of a model belongs to no member, it is not made of them.
+const NONE_OF_IT: f64 = 0.6;
 /// How far above the lowest point a leg's foot may end, in mm.
 const FLOOR_MM: f64 = 2.0;
 
@@ -107,6 +109,11 @@ impl Members {
             meetings,
             rest,
         })
+    }
+
+    /// Whether most of the model belongs to none: it is a body of another kind.
+    pub fn are_hardly_any(&self) -> bool {
+        self.members.is_empty() || self.rest > NONE_OF_IT
     }
 
     /// How many meetings there are of each kind.

@@ -1,9 +1,9 @@
 //! Seams where boards and legs meet: a model is parted into what a joiner made it of, and
 //! only what does not fit a printer is cut further.
 
-use design::{Draft, PlannedSeam, Region, Wishes};
+use design::{Draft, PlanSeam, PlannedSeam, Region, SeamSide, Wishes};
 use printing::{Placement, Printer, Standing, place};
-use solid::{Bounds, Frame, KernelError, Solid, Vector};
+use solid::{Bounds, Frame, KernelError, Point, Solid, Vector};
 
 use crate::constraint::keep_out::KeepOut;
 use crate::members::found::Members;
@@ -27,6 +27,8 @@ pub(crate) const NOTHING_MM3: f64 = 1.0;
 /// Seams of a member keep so far from where another one ends on it, in mm: room for the
 /// joints of both.
 const BESIDE_MEETING_MM: f64 = 12.0;
+/// A piece whose box ends so near a seam lies at it, in mm.
+const AT_SEAM_MM: f64 = 1.0;
 
 /// The seams between members, none through a keep-out or square to a closed axis, each with
 /// the tree of what it parts; no seam where none parts two members without cutting a third.
@@ -283,21 +285,46 @@ impl Fit<'_> {
             if !within {
                 continue;
             }
-            let grown = leaf_with_joints(self.model, tree, &path, self.reach_mm)?;
-            let bare = leaf_with_joints(self.model, tree, &path, (0.0, 0.0))?;
-            if !self.each(&grown, |_| true) || !self.each(&bare, |p| p.standing != Standing::Falls)
-            {
-                return Ok(false);
+            let content = leaf_with_joints(self.model, tree, &path, (0.0, 0.0))?;
+            let bodies = content.bodies();
+            let pieces = bodies.iter().filter(|b| b.volume_mm3() > NOTHING_MM3);
+            for piece in pieces {
+                let grown = self.with_joints(piece, tree, &path);
+                if !self.lies(&grown, |_| true) || !self.lies(piece, stands) {
+                    return Ok(false);
+                }
             }
         }
         Ok(true)
     }
 
-    /// Whether each body has a way to lie on some printer that will do.
-    fn each(&self, part: &Solid, will_do: impl Fn(&Placement) -> bool) -> bool {
-        part.bodies().iter().all(|body| {
-            let mut ways = self.printers.iter().filter_map(|p| place(body, p).ok());
-            body.volume_mm3() < NOTHING_MM3 || ways.any(|way| will_do(&way))
-        })
+    /// The box about a piece, longer at its seams by what joints reach there.
+    fn with_joints(&self, piece: &Solid, tree: &Draft, path: &[(PlanSeam, SeamSide)]) -> Solid {
+        let mut bounds = piece.bounds().unwrap_or(Bounds {
+            min: Point::origin(),
+            max: Point::origin(),
+        });
+        for &(seam, side) in path {
+            let n = tree.seam(seam).frame().n;
+            let axis = n.map(f64::abs).imax();
+            let (at, reach) = (tree.seam(seam).at_mm / n[axis], self.reach_mm);
+            // A joint reaches over the seam, out of the side on which the piece lies.
+            if side == SeamSide::Below && (bounds.max[axis] - at).abs() < AT_SEAM_MM {
+                bounds.max[axis] += reach.0;
+            } else if side == SeamSide::Above && (bounds.min[axis] - at).abs() < AT_SEAM_MM {
+                bounds.min[axis] -= reach.1;
+            }
+        }
+        Solid::cuboid(bounds.min, bounds.max)
     }
+
+    /// Whether a body has a way to lie on some printer that will do.
+    fn lies(&self, body: &Solid, will_do: impl Fn(&Placement) -> bool) -> bool {
+        let mut ways = self.printers.iter().filter_map(|p| place(body, p).ok());
+        ways.any(|way| will_do(&way))
+    }
+}
+
+fn stands(way: &Placement) -> bool {
+    way.standing != Standing::Falls
 }

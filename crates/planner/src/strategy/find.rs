@@ -186,6 +186,9 @@ pub fn find_cuts(brief: &Brief) -> Result<FoundCuts, NoPlan> {
 pub fn find_member_cuts(brief: &Brief) -> Result<Option<FoundCuts>, KernelError> {
     let settings = brief.settings;
     let members = Members::of(brief.model, &settings.up.direction())?;
+    if members.are_hardly_any() {
+        return Ok(None);
+    }
     // Where a joint between members finds no room it may do without; only what is cut further
     // is cut elsewhere then.
     let spared = settings.wishes.boxes(&Isometry::identity());

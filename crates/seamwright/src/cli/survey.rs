@@ -24,10 +24,8 @@ struct Cuts {
 /// Boards and legs are looked for in models of no more triangles: it takes some times the
 /// room that the model does.
 const MEMBERS_UP_TO: usize = 1_000_000;
-/// More than this share of a model that belongs to no member is told; more than that, and it
-/// is none of boards and legs.
+/// More than this share of a model that belongs to no member is told.
 const MOSTLY: f64 = 0.02;
-const NONE_OF_IT: f64 = 0.6;
 
 pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     let beds = known(&args.bed)?;
@@ -183,7 +181,7 @@ fn made_of(members: Option<&Members>) -> Vec<(&'static str, String)> {
         );
         return vec![("made of", words)];
     };
-    if members.members.is_empty() || members.rest > NONE_OF_IT {
+    if members.are_hardly_any() {
         return vec![(
             "made of",
             "no boards, legs or rails, or hardly any".to_owned(),
