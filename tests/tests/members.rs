@@ -2,9 +2,11 @@
 
 use std::path::Path;
 
+use design::{Draft, PlannedSeam, Settings};
 use planner::{MemberKind, Members};
+use printing::Printer;
 use solid::{Point, Solid, Vector};
-use whole_program::{bench, board, seamwright, side_table, stool, wall_shelf};
+use whole_program::{bench, board, plan_of, seamwright, side_table, stool, wall_shelf};
 
 /// Two sides, three shelves and a back, of boards of 18 and 6.
 fn rack() -> Solid {
@@ -125,6 +127,51 @@ fn a_survey_lists_what_the_model_is_made_of() {
             "3 board 264 194 18"
         ]
     );
+}
+
+/// Walls of 12 on a bottom of 8, parted where they meet: two of the walls are one cell, and the
+/// faces of all lie in seams.
+#[test]
+fn walls_that_share_a_cell_and_lie_on_seams_keep_their_shape() {
+    let outer = Solid::cuboid(Point::origin(), Point::new(372.0, 318.0, 116.0));
+    let room = Solid::cuboid(Point::new(12.0, 12.0, 8.0), Point::new(360.0, 306.0, 120.0));
+    let drawer = outer.difference(&room).unwrap();
+    let cut = |normal, at_mm, above| {
+        Draft::cut(None, PlannedSeam::at(normal, at_mm), Draft::uncut(), above)
+    };
+    let walls = cut(
+        [0.0, 1.0, 0.0],
+        12.0,
+        cut([0.0, 1.0, 0.0], 306.0, Draft::uncut()),
+    );
+    let tree = cut([0.0, 0.0, 1.0], 8.0, walls);
+    let printer = Printer::rectangular("bed-1", 400.0, 400.0, 400.0);
+    let settings = Settings {
+        labels: false,
+        ..Settings::default()
+    };
+    let build = workshop::build(&drawer, &plan_of(tree, settings, printer)).unwrap();
+    let cut: Vec<&Solid> = build
+        .pieces
+        .iter()
+        .filter(|p| p.cell.is_some())
+        .map(|p| &p.solid)
+        .collect();
+    assert_eq!(cut.len(), 5);
+    for piece in &cut {
+        // As it is written.
+        let written = piece.rounded_to_single().unwrap();
+        assert_eq!(written.touches_itself(), None);
+        // A wall is as thick as its tails are long at the most, and no longer than the drawer.
+        let size = piece.bounds().unwrap().size_mm();
+        assert!(
+            size.min() < 12.0 + 8.0 + 1e-6 && size.max() < 372.0 + 1e-6,
+            "{size}"
+        );
+    }
+    let all: f64 = build.pieces.iter().map(|p| p.solid.volume_mm3()).sum();
+    let whole = drawer.volume_mm3();
+    assert!(all < whole && all > 0.99 * whole, "{all} of {whole}");
 }
 
 /// How often a kind of member of a size is found; sizes from the longest.

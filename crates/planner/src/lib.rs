@@ -1,5 +1,6 @@
 //! Where to cut: candidates, a lattice over them, what plans cost, the search,
-//! strategies for what one lattice cannot do, and lower bounds.
+//! the boards and legs that a model is made of, strategies for what one lattice
+//! cannot do, and lower bounds.
 //!
 //! ```
 //! use design::Settings;
