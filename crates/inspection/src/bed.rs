@@ -64,6 +64,18 @@ pub(crate) fn lying(assembly: &Assembly, print: &PrintProfile) -> Vec<Finding> {
     findings
 }
 
+/// A brim that there is room for, beside the one that is wanted, both in mm.
+fn brim_in_words(room_mm: f64, wanted_mm: f64) -> String {
+    let tenths = (room_mm * 10.0).floor() / 10.0;
+    if room_mm >= wanted_mm {
+        format!("a brim of {tenths} mm")
+    } else if tenths > 0.0 {
+        format!("a brim of {tenths} mm (the bed has room for no more)")
+    } else {
+        "no brim, for which the bed has no room,".to_owned()
+    }
+}
+
 /// Whether a piece stands as it lies.
 fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> Option<Finding> {
     let stance = Stance::if_falling(&piece.as_printed, printer, profile)?;
@@ -81,14 +93,9 @@ fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> 
         Standing::Helped => (
             Code::NeedsBrim,
             format!(
-                "print it with a brim of {} mm{} and its supports, or move a seam so that it has \
-                 a broader face to lie on",
-                (brim * 10.0).floor() / 10.0,
-                if brim < profile.brim_mm {
-                    " (the bed has room for no more)"
-                } else {
-                    ""
-                }
+                "print it with {} and its supports, or move a seam so that it has a broader face \
+                 to lie on",
+                brim_in_words(brim, profile.brim_mm)
             ),
         ),
         Standing::Falls => (
@@ -139,5 +146,15 @@ mod tests {
         assert_eq!(found([28.0, 216.0, 200.0])[0].0, Code::NeedsBrim);
         assert!((helped[0].1.unwrap() - tips(28.0, 200.0)).abs() < 1e-3);
         assert_eq!(found([210.0, 12.0, 200.0])[0].0, Code::FirstLayer);
+    }
+
+    #[test]
+    fn a_brim_without_room_is_none() {
+        assert_eq!(brim_in_words(5.0, 5.0), "a brim of 5 mm");
+        let less = "a brim of 3.9 mm (the bed has room for no more)";
+        assert_eq!(brim_in_words(3.97, 5.0), less);
+        for none in [0.0, -1e-9] {
+            assert!(brim_in_words(none, 5.0).starts_with("no brim"));
+        }
     }
 }

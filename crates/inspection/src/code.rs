@@ -115,6 +115,8 @@ pub enum Code {
     NearGap,
     /// A body of the model has nothing under it.
     InTheAir,
+    /// No plane parts two members of the model without cutting a third.
+    NoMembers,
     /// Stray bodies of the model were left out.
     Debris,
     /// The model has bodies that touch nothing of each other.
@@ -122,8 +124,6 @@ pub enum Code {
     /// Two pieces lie against each other along an edge too thin for a joint, and each is
     /// held by others.
     ThinEdge,
-    /// No plane parts two members of the model without cutting a third.
-    NoMembers,
 }
 
 impl Code {
@@ -159,6 +159,7 @@ impl Code {
         Self::VolumeMended,
         Self::NearGap,
         Self::InTheAir,
+        Self::NoMembers,
         Self::AcrossAKnock,
         Self::FrictionOnly,
         Self::JointsAcrossLayers,
@@ -171,7 +172,6 @@ impl Code {
         Self::Debris,
         Self::BodiesApart,
         Self::ThinEdge,
-        Self::NoMembers,
     ];
 
     /// The word for it in files and on the terminal.
@@ -226,10 +226,10 @@ impl Code {
             Self::VolumeMended => ("volume-mended", Warning),
             Self::NearGap => ("near-gap", Warning),
             Self::InTheAir => ("in-the-air", Warning),
+            Self::NoMembers => ("no-members", Warning),
             Self::Debris => ("debris", Note),
             Self::BodiesApart => ("bodies-apart", Note),
             Self::ThinEdge => ("thin-edge", Note),
-            Self::NoMembers => ("no-members", Note),
         }
     }
 }

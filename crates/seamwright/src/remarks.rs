@@ -23,8 +23,9 @@ pub(crate) fn findings(plan: &Plan, build: &Build) -> Vec<Finding> {
 fn no_members(plan: &Plan) -> Option<Finding> {
     let found = plan.found()?;
     (plan.settings().wishes.by_members && !found.by_members).then(|| {
-        let message = "no plane parts two boards, legs or rails of the model without cutting a \
-                       third; it is cut as without --by-members (`survey` lists what was found)";
+        let message = "no boards, legs or rails were found to meet in a plane that parts them and \
+                       cuts neither a third nor what a wish spares; the model is cut as without \
+                       --by-members (`survey` lists what was found)";
         Finding::new(Code::NoMembers, message)
     })
 }
