@@ -27,6 +27,8 @@ const BOTH_FREE: f64 = 0.3;
 const PASSED_MM: f64 = 60.0;
 /// What is narrower than twice this many thicknesses is no part of a slab.
 const NARROW: f64 = 0.2;
+/// What is twice as wide as this may be what a rail leaves free beside it of a leg, in mm.
+const NARROW_MM: f64 = 4.0;
 /// A stick has material beyond less than this share of its rim.
 const WITHIN: f64 = 0.35;
 /// Directions whose cosine differs from one by no more than this are parallel.
@@ -214,12 +216,13 @@ impl Looks<'_> {
         let free = tidy(&full.difference(&covered));
         let one_covered = tidy(&full.intersection(&covered).difference(&passed));
         let one_covered = tidy(&opened(&one_covered, BESIDE_MM));
+        let narrow_mm = (NARROW * thickness_mm).min(NARROW_MM);
         // What is no part of the slab but is as thick sticks out as strips along its rim.
-        let free = tidy(&opened(&free, NARROW * thickness_mm));
+        let free = tidy(&opened(&free, narrow_mm));
         let frame = self.frame(low_mm);
         let own = own(one_covered, &free, &frame, self.faces);
         let region = tidy(&enclosed(free.union(&own), &full.difference(&passed)));
-        let region = tidy(&opened(&region, NARROW * thickness_mm));
+        let region = tidy(&opened(&region, narrow_mm));
         let region = self.past_others(region, &full, [low_mm, high_mm]);
         let beside = middle.difference(&passed);
         let free_of = |p: &Polygon| {

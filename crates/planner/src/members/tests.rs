@@ -125,6 +125,33 @@ fn rounded_edges_are_the_boards() {
 }
 
 #[test]
+fn legs_flush_with_the_corners_of_their_top_reach_up_to_it() {
+    let mut parts = vec![block([0.0, 0.0, 360.0], [400.0, 300.0, 376.0])];
+    for x in [0.0, 360.0] {
+        for y in [0.0, 260.0] {
+            parts.push(block([x, y, 0.0], [x + 40.0, y + 40.0, 360.0]));
+        }
+        parts.push(block([x + 13.0, 40.0, 300.0], [x + 27.0, 260.0, 360.0]));
+    }
+    for y in [13.0, 273.0] {
+        parts.push(block([40.0, y, 300.0], [360.0, y + 14.0, 360.0]));
+    }
+    let model = Solid::union_of(&parts).unwrap();
+    let wanted = [
+        "1 board 400 × 300 × 16",
+        "2 board 320 × 60 × 14",
+        "2 board 220 × 60 × 14",
+        "4 leg 360 × 40 × 40",
+    ];
+    assert_eq!(sizes(&model, &Vector::z()), wanted);
+    let met = Members::of(&model, &Vector::z()).unwrap().met();
+    assert_eq!(
+        met[1..],
+        [(4, MeetingKind::LegAtBoard), (8, MeetingKind::RailIntoLeg)]
+    );
+}
+
+#[test]
 fn where_boards_meet_is_told() {
     let found = Members::of(&bookshelf(), &Vector::z()).unwrap();
     let count = |kind| found.meetings.iter().filter(|m| m.kind == kind).count();
