@@ -112,6 +112,26 @@ pub fn board() -> Solid {
     block([0.0, 0.0, 0.0], [1200.0, 400.0, 18.0])
 }
 
+/// A small rack, 300 × 200 × 380: two sides, three shelves and a back, of boards of 18 and 6.
+pub fn small_rack() -> Solid {
+    let mut boards = vec![
+        block([0.0, 0.0, 0.0], [18.0, 200.0, 380.0]),
+        block([282.0, 0.0, 0.0], [300.0, 200.0, 380.0]),
+        block([0.0, 194.0, 0.0], [300.0, 200.0, 380.0]),
+    ];
+    for z in [0.0, 180.0, 362.0] {
+        boards.push(block([0.0, 0.0, z], [300.0, 200.0, z + 18.0]));
+    }
+    joined(&boards)
+}
+
+/// A drawer, 372 × 318 × 116: walls of 12 mm and a bottom of 8.
+pub fn drawer() -> Solid {
+    let room = block([12.0, 12.0, 8.0], [360.0, 306.0, 120.0]);
+    let drawer = block([0.0; 3], [372.0, 318.0, 116.0]).difference(&room);
+    drawer.expect("a box from two blocks")
+}
+
 /// A large table, 1600 × 800 × 740, with some 60,000 triangles: turned legs
 /// with beads, a top with a moulded edge, aprons.
 pub fn grand_table() -> Solid {

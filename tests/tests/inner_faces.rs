@@ -1,28 +1,7 @@
 //! Seams on the very faces where boards meet: what is written is sound.
 
-use solid::{Point, Solid};
-use whole_program::seamwright;
-
-/// A drawer 372 × 318 × 116, sides of 12 and a bottom of 8.
-fn drawer() -> Solid {
-    let outer = Solid::cuboid(Point::origin(), Point::new(372.0, 318.0, 116.0));
-    let room = Solid::cuboid(Point::new(12.0, 12.0, 8.0), Point::new(360.0, 306.0, 120.0));
-    outer.difference(&room).unwrap()
-}
-
-/// Two sides, three shelves and a back, of boards of 18 and 6.
-fn rack() -> Solid {
-    let block = |a: [f64; 3], b: [f64; 3]| Solid::cuboid(Point::from(a), Point::from(b));
-    let mut boards = vec![
-        block([0.0, 0.0, 0.0], [18.0, 200.0, 380.0]),
-        block([282.0, 0.0, 0.0], [300.0, 200.0, 380.0]),
-        block([0.0, 194.0, 0.0], [300.0, 200.0, 380.0]),
-    ];
-    for z in [0.0, 180.0, 362.0] {
-        boards.push(block([0.0, 0.0, z], [300.0, 200.0, z + 18.0]));
-    }
-    Solid::union_of(&boards).unwrap()
-}
+use solid::Solid;
+use whole_program::{drawer, seamwright, small_rack};
 
 fn pieces_of(model: &Solid, seam: &str) -> Vec<Solid> {
     let home = tempfile::tempdir().unwrap();
@@ -70,5 +49,5 @@ fn no_piece_of_a_drawer_touches_itself() {
 
 #[test]
 fn no_piece_of_a_rack_touches_itself() {
-    clear(&rack(), &["x=18"]);
+    clear(&small_rack(), &["x=18"]);
 }

@@ -6,21 +6,9 @@ use design::{Draft, PlannedSeam, Settings};
 use planner::{MemberKind, Members};
 use printing::Printer;
 use solid::{Point, Solid, Vector};
-use whole_program::{bench, board, plan_of, seamwright, side_table, stool, wall_shelf};
-
-/// Two sides, three shelves and a back, of boards of 18 and 6.
-fn rack() -> Solid {
-    let block = |a: [f64; 3], b: [f64; 3]| Solid::cuboid(Point::from(a), Point::from(b));
-    let mut boards = vec![
-        block([0.0, 0.0, 0.0], [18.0, 200.0, 380.0]),
-        block([282.0, 0.0, 0.0], [300.0, 200.0, 380.0]),
-        block([0.0, 194.0, 0.0], [300.0, 200.0, 380.0]),
-    ];
-    for z in [0.0, 180.0, 362.0] {
-        boards.push(block([0.0, 0.0, z], [300.0, 200.0, z + 18.0]));
-    }
-    Solid::union_of(&boards).unwrap()
-}
+use whole_program::{
+    bench, board, drawer, plan_of, seamwright, side_table, small_rack, stool, wall_shelf,
+};
 
 fn split(home: &Path, model: &Solid, options: &[&str]) -> serde_json::Value {
     std::fs::write(home.join("model.stl"), exchange::write_stl(model).unwrap()).unwrap();
@@ -49,7 +37,7 @@ fn a_rack_is_parted_into_its_boards_and_all_of_them_lie_flat() {
     let home = tempfile::tempdir().unwrap();
     let report = split(
         home.path(),
-        &rack(),
+        &small_rack(),
         &["--bed", "400x400x300", "--by-members"],
     );
     let pieces = report["pieces"].as_array().unwrap();
@@ -96,7 +84,7 @@ fn a_plate_has_no_members_to_part_and_that_is_told() {
 fn a_survey_lists_what_the_model_is_made_of() {
     let home = tempfile::tempdir().unwrap();
     let path = home.path().join("model.stl");
-    std::fs::write(&path, exchange::write_stl(&rack()).unwrap()).unwrap();
+    std::fs::write(&path, exchange::write_stl(&small_rack()).unwrap()).unwrap();
     let run = seamwright()
         .args(["survey", "--json"])
         .arg(&path)
@@ -133,9 +121,7 @@ fn a_survey_lists_what_the_model_is_made_of() {
 /// faces of all lie in seams.
 #[test]
 fn walls_that_share_a_cell_and_lie_on_seams_keep_their_shape() {
-    let outer = Solid::cuboid(Point::origin(), Point::new(372.0, 318.0, 116.0));
-    let room = Solid::cuboid(Point::new(12.0, 12.0, 8.0), Point::new(360.0, 306.0, 120.0));
-    let drawer = outer.difference(&room).unwrap();
+    let drawer = drawer();
     let cut = |normal, at_mm, above| {
         Draft::cut(None, PlannedSeam::at(normal, at_mm), Draft::uncut(), above)
     };
