@@ -1,7 +1,8 @@
 """Writes furniture of boards as STL files, made as exact unions of boxes.
 
 Booleans by `manifold3d` (PyPI). Invented for the checks: a bookshelf of 18 mm boards with a
-back of 6, a nightstand on four legs, a deep drawer and a desk organiser.
+back of 6, a nightstand on four legs, a deep drawer and a desk organiser; and, of bodies that
+stand apart, a cabinet with two drawers of one shape and a door, and a panel in its frame.
 
     python make_furniture.py FOLDER
 """
@@ -51,18 +52,43 @@ def organiser():
     return united(uprights + shelves + outer)
 
 
-def write(solid, path):
-    mesh = solid.to_mesh()
-    vertices, triangles = mesh.vert_properties[:, :3], mesh.tri_verts
+def cabinet():
+    wide, deep, high, board = 320, 260, 420, 15
+    bays = [(15, 165), (180, 285), (300, 405)]
+    case = box((0, 0, 0), (wide, deep, high))
+    for low, top in bays:
+        case -= box((board, -1, low), (wide - board, deep - 6, top))
+    def drawer(low, top):
+        left, right = board + 0.8, wide - board - 0.8
+        room = box((left + 9, 28, low + 9), (right - 9, deep - 20, top))
+        drawer = box((left, 0, low + 0.8), (right, deep - 10, top - 12)) - room
+        knob = manifold3d.Manifold.cylinder(20, 9, 12, 48).rotate((90, 0, 0))
+        return drawer + knob.translate((wide / 2, 1, (low + top) / 2))
+    door = box((board + 0.8, 0, 15.8), (wide - board - 0.8, 14, 164.2))
+    return [case, drawer(*bays[1]), drawer(*bays[2]), door]
+
+
+def frame():
+    ring = box((0, 0, 0), (340, 24, 460)) - box((48, -1, 48), (292, 25, 412))
+    groove = box((40, 9, 40), (300, 15, 420))
+    return [ring - groove, box((41, 9.6, 41), (299, 14.4, 419))]
+
+
+def write(bodies, path):
     with open(path, "wb") as file:
-        file.write(bytes(80) + struct.pack("<I", len(triangles)))
-        for triangle in triangles:
-            corners = [c for corner in triangle for c in vertices[corner]]
-            file.write(struct.pack("<12fH", 0, 0, 0, *corners, 0))
+        meshes = [solid.to_mesh() for solid in bodies]
+        file.write(bytes(80) + struct.pack("<I", sum(len(m.tri_verts) for m in meshes)))
+        for mesh in meshes:
+            vertices = mesh.vert_properties[:, :3]
+            for triangle in mesh.tri_verts:
+                corners = [c for corner in triangle for c in vertices[corner]]
+                file.write(struct.pack("<12fH", 0, 0, 0, *corners, 0))
 
 
 if __name__ == "__main__":
     folder = Path(sys.argv[1])
     folder.mkdir(parents=True, exist_ok=True)
     for make in (bookshelf, nightstand, drawer, organiser):
+        write([make()], folder / f"{make.__name__}.stl")
+    for make in (cabinet, frame):
         write(make(), folder / f"{make.__name__}.stl")

@@ -132,6 +132,35 @@ pub fn drawer() -> Solid {
     drawer.expect("a box from two blocks")
 }
 
+/// A cabinet, 260 × 180 × 240, open at the front, and what stands in it with a millimetre of
+/// room: two drawers of one shape, and a door before the lowest bay.
+pub fn cabinet_with_drawers() -> Solid {
+    let bay = |low: f64, high: f64| block([12.0, -1.0, low], [248.0, 174.0, high]);
+    let case = [bay(12.0, 88.0), bay(100.0, 158.0), bay(170.0, 228.0)]
+        .iter()
+        .try_fold(block([0.0; 3], [260.0, 180.0, 240.0]), |case, bay| {
+            case.difference(bay)
+        })
+        .expect("bays in a block");
+    let drawer = |z: f64| {
+        let room = block([21.0, 9.0, z + 8.0], [239.0, 163.0, z + 60.0]);
+        let drawer = block([13.0, 1.0, z], [247.0, 171.0, z + 50.0]).difference(&room);
+        drawer.expect("a box from two blocks")
+    };
+    let door = block([13.0, 0.0, 13.0], [247.0, 12.0, 87.0]);
+    Solid::gathered(&[case, drawer(101.0), drawer(171.0), door])
+}
+
+/// A frame, 300 × 24 × 300, of rails of 45 mm, and a panel of 5 mm that is loose in the groove
+/// around its inside.
+pub fn frame_and_panel() -> Solid {
+    let frame = block([0.0; 3], [300.0, 24.0, 300.0])
+        .difference(&block([45.0, -1.0, 45.0], [255.0, 25.0, 255.0]))
+        .and_then(|s| s.difference(&block([37.0, 9.0, 37.0], [263.0, 15.0, 263.0])));
+    let panel = block([38.0, 9.5, 38.0], [262.0, 14.5, 262.0]);
+    Solid::gathered(&[frame.expect("a frame of blocks"), panel])
+}
+
 /// A large table, 1600 × 800 × 740, with some 60,000 triangles: turned legs
 /// with beads, a top with a moulded edge, aprons.
 pub fn grand_table() -> Solid {

@@ -50,8 +50,15 @@ pub fn split_and_judge(
             certificate: Some(split.certificate),
             ..judged(split.plan, split.build)
         }),
-        Err(NoSplit::Plan(none)) => Err(none),
-        Err(NoSplit::Build(e)) => panic!("the plan can be carried out: {e}"),
+        Err(why) => Err(no_plan(why)),
+    }
+}
+
+fn no_plan(why: NoSplit) -> NoPlan {
+    match why {
+        NoSplit::Plan(none) => none,
+        NoSplit::Body { why, .. } => no_plan(*why),
+        NoSplit::Build(e) => panic!("the plan can be carried out: {e}"),
     }
 }
 

@@ -12,7 +12,8 @@ mod program;
 pub use bars::{bars, halved, one_seam, plan_of};
 pub use bench::{Bench, files, said};
 pub use furniture::{
-    bench, board, drawer, fine_table, grand_table, side_table, small_rack, stool, wall_shelf,
+    bench, board, cabinet_with_drawers, drawer, fine_table, frame_and_panel, grand_table,
+    side_table, small_rack, stool, wall_shelf,
 };
 pub use generated::{FAMILIES, GENERATED_BEDS, generated};
 pub use judged::{Judged, carry_out_and_judge, found, split_and_judge};

@@ -43,6 +43,19 @@ fn what_does_not_stand_is_told_and_nothing_of_these_falls() {
     }
 }
 
+/// A sheet a little larger than the bed fits only on its edge, where it falls: once that was
+/// an error, and no cut was looked for.
+#[test]
+fn a_sheet_that_fits_only_on_its_edge_is_cut_and_lies_flat() {
+    let sheet = Solid::cuboid(Point::origin(), Point::new(224.0, 224.0, 5.0));
+    let judged = split_and_judge(&sheet, &[bed()], &Settings::default()).unwrap();
+    assert!(judged.errors().is_empty(), "{:?}", judged.errors());
+    for piece in &judged.build.pieces {
+        let placed = piece.placement.as_ref().unwrap();
+        assert_eq!(placed.standing, Standing::ByItself, "{}", piece.id);
+    }
+}
+
 /// A coat rack on its back would need no support, and every coat would pull the layers of
 /// its pegs apart.
 #[test]

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use exchange::LengthUnit;
 use proptest::prelude::*;
 use seamwright::{Model, Reading};
-use solid::{Solid, TriangleCorners};
+use solid::{Mends, Solid, TriangleCorners};
 use whole_program::{ascii_stl, fixture, run_split, said, seamwright};
 
 fn block(low: [f64; 3], high: [f64; 3]) -> Solid {
@@ -100,6 +100,78 @@ fn gaps_are_told_and_joined() {
         "{}",
         said(&run)
     );
+}
+
+#[test]
+fn a_tray_drawn_as_a_sheet_is_given_walls() {
+    let home = tempfile::tempdir().unwrap();
+    // The outside of a block without its top, and a partition that ends in the middle of
+    // faces: three faces meet at its edges.
+    let mut tray: Vec<TriangleCorners> = block([0.; 3], [400., 300., 60.])
+        .triangle_corners()
+        .filter(|t| !t.iter().all(|p| p.z == 60.0))
+        .collect();
+    let [a, b, c, d] = [
+        [200., 0., 0.],
+        [200., 300., 0.],
+        [200., 300., 60.],
+        [200., 0., 60.],
+    ]
+    .map(solid::Point::from);
+    tray.extend([[a, b, c], [a, c, d]]);
+    let path = home.path().join("tray.stl");
+    fs::write(&path, ascii_stl(tray)).unwrap();
+    let thick = |mm| Reading {
+        mends: Mends {
+            thicken_mm: Some(mm),
+            ..Mends::default()
+        },
+        ..LengthUnit::Millimetre.into()
+    };
+    for mm in [2.0, 4.0] {
+        let model = Model::read(&path, thick(mm)).unwrap();
+        // Floor, two long walls, and three across between them, half of each to either side.
+        let (x, y, z) = (400.0 + mm, 300.0 + mm, 60.0 - mm / 2.0);
+        let walls = 2.0 * x + 3.0 * (y - 2.0 * mm);
+        let expected = x * y * mm + walls * z * mm;
+        let found = model.solid.volume_mm3();
+        assert!((found - expected).abs() < 1e-2, "{found} of {expected}");
+        assert_eq!(model.solid.bodies().len(), 1);
+        assert!(codes(&model).contains(&"volume-mended"));
+    }
+}
+
+#[test]
+fn a_hole_that_is_not_flat_is_closed_only_where_that_is_asked() {
+    let home = tempfile::tempdir().unwrap();
+    let path = home.path().join("corner.stl");
+    // Two faces that meet at an edge are missing.
+    let open = block([0.; 3], [300., 200., 100.]);
+    let open = open
+        .triangle_corners()
+        .filter(|t| !t.iter().all(|p| p.z == 100.0) && !t.iter().all(|p| p.x == 300.0));
+    fs::write(&path, ascii_stl(open)).unwrap();
+    let refused = Model::read(&path, LengthUnit::Millimetre).unwrap_err();
+    assert!(refused.to_string().contains("open edges"), "{refused}");
+    let folder = home.path().join("out");
+    let folder = folder.to_str().unwrap();
+    let run = run_split(&path, &["--bed", "400x400x300", "--mend", "--out", folder]);
+    assert!(run.status.success(), "{}", said(&run));
+    let plan = home.path().join("out/plan.toml");
+    assert!(fs::read_to_string(&plan).unwrap().contains("mend = true"));
+    // The plan has it read so again, and nothing else may be said beside it.
+    let plan = plan.to_str().unwrap();
+    let again = home.path().join("again");
+    let again = again.to_str().unwrap();
+    let run = run_split(&path, &["--plan", plan, "--out", again]);
+    assert!(run.status.success(), "{}", said(&run));
+    let run = run_split(&path, &["--plan", plan, "--thicken", "3", "--out", "none"]);
+    assert_eq!(run.status.code(), Some(2));
+    for wrong in ["0", "-3", "nan", "1e9"] {
+        let thin = format!("--thicken={wrong}");
+        let run = run_split(&path, &["--bed", "400x400x300", &thin, "--out", "none"]);
+        assert_eq!(run.status.code(), Some(2), "{wrong}");
+    }
 }
 
 #[test]

@@ -30,7 +30,9 @@ pub struct Bearing {
 /// For each joint the piece that weight pushes out of it, if any: of the two sides of a
 /// joint that slides steeply, that which does not stand on the floor and came home
 /// upwards. A side is all that joints with level slides hold together, for those bear
-/// weight by their shape. `lowest_mm` is how far down each piece reaches, along `up`.
+/// weight by their shape. `lowest_mm` is how far down each piece reaches, along `up`. What no
+/// joint links, plain contacts counted, is a body by itself and stands on its own lowest
+/// pieces.
 ///
 /// ```
 /// use design::{Bearing, freed};
@@ -62,7 +64,7 @@ pub fn freed(lowest_mm: &[f64], joints: &[Bearing], up: &Vector) -> Vec<Option<u
 
 /// For each piece whether what level joints hold together with it stands on the floor.
 fn standing(lowest_mm: &[f64], joints: &[Bearing], up: &Vector) -> Vec<bool> {
-    let floor = lowest_mm.iter().copied().fold(f64::INFINITY, f64::min);
+    let floor = floors(lowest_mm, joints);
     let mut sides = DisjointSets::of(lowest_mm.len());
     let level = joints.iter().filter(|j| j.slide.dot(up).abs() <= STEEP);
     for joint in level.filter(|j| j.joint != JointKind::Plain) {
@@ -71,8 +73,23 @@ fn standing(lowest_mm: &[f64], joints: &[Bearing], up: &Vector) -> Vec<bool> {
     }
     let of: Vec<usize> = (0..lowest_mm.len()).map(|k| sides.find(k)).collect();
     let stands = |side: usize| {
-        let mut members = of.iter().zip(lowest_mm).filter(|(s, _)| **s == side);
-        members.any(|(_, at)| at - floor < ON_FLOOR_MM)
+        let mut members = (0..of.len()).filter(|&k| of[k] == side);
+        members.any(|k| lowest_mm[k] - floor[k] < ON_FLOOR_MM)
     };
     of.iter().map(|&side| stands(side)).collect()
+}
+
+/// For each piece what its body stands on: a drawer on its lowest piece, not on the floor of
+/// the room.
+fn floors(lowest_mm: &[f64], joints: &[Bearing]) -> Vec<f64> {
+    let mut bodies = DisjointSets::of(lowest_mm.len());
+    for [a, b] in joints.iter().map(|joint| joint.pieces) {
+        bodies.unite(a, b);
+    }
+    let of: Vec<usize> = (0..lowest_mm.len()).map(|k| bodies.find(k)).collect();
+    let mut floor = vec![f64::INFINITY; lowest_mm.len()];
+    for (&body, &low) in of.iter().zip(lowest_mm) {
+        floor[body] = low.min(floor[body]);
+    }
+    of.into_iter().map(|body| floor[body]).collect()
 }

@@ -26,7 +26,8 @@ fn checked(word: &str) -> Result<Box<str>, BadId> {
     Err(BadId(word.chars().take(2 * LONGEST).collect()))
 }
 
-/// The id of a seam: `S1`, `S2`, …, or what the maker calls it.
+/// The id of a seam: `S1`, `S2`, …, of a body that stands apart: `B1`, `B2`, …, or what the
+/// maker calls it.
 ///
 /// ```
 /// use design::SeamId;
@@ -95,6 +96,11 @@ named!(SeamId);
 named!(PieceId);
 
 impl SeamId {
+    /// The id of a body that stands apart: `B1`, `B2`, ….
+    pub fn body(number: usize) -> Self {
+        Self(format!("B{number}").into())
+    }
+
     /// `S1`, `S2`, ….
     pub fn numbered(number: usize) -> Self {
         Self(format!("S{number}").into())

@@ -24,6 +24,11 @@ pub struct JointChoice(Vec<JointKind>);
 const AUTO: [JointKind; 3] = [JointKind::Dovetail, JointKind::Butterfly, JointKind::Tenon];
 
 impl JointChoice {
+    /// Some joints, in order of preference.
+    pub fn of(kinds: impl IntoIterator<Item = JointKind>) -> Self {
+        Self(kinds.into_iter().collect())
+    }
+
     /// The joints to try, in order; a plain seam is what is left.
     pub fn kinds(&self) -> &[JointKind] {
         if self.0.is_empty() { &AUTO } else { &self.0 }

@@ -11,6 +11,7 @@ use crate::ids::{PlanSeam, PrinterId, SeamId};
 use crate::objective::emphasis::Found;
 use crate::rule_changes::BadChange;
 use crate::settings::Settings;
+use crate::tree::body_apart::{BodyApart, Parting};
 use crate::tree::cut_tree::CutTree;
 use crate::tree::listed::BadTree;
 use crate::tree::planned_seam::PlannedSeam;
@@ -56,6 +57,12 @@ pub struct ModelReference {
     /// Bodies of it that are apart by no more than this were joined, in millimetres.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub join_gaps_mm: Option<f64>,
+    /// Whether holes of it were closed whose rim is not flat.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub mend: bool,
+    /// How thick surfaces of it without thickness were made, in millimetres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thicken_mm: Option<f64>,
 }
 
 /// A unit by its sign. Plans of earlier versions that were made for no model have
@@ -111,6 +118,12 @@ pub enum BadPlan {
     /// A seam's slide is no direction in its plane.
     #[error("seam {0}: its slide must be a direction of length one in the plane of the seam")]
     Slide(SeamId),
+    /// A body apart has no place, or its way in is no direction.
+    #[error(
+        "body {0}: at_mm must be a point in it, and way_in, if there is one, a direction of length \
+         one"
+    )]
+    Body(SeamId),
     /// The box within which a seam cuts is none.
     #[error("seam {0}: within_mm must be two opposite corners of a box")]
     Box(SeamId),
@@ -257,11 +270,19 @@ impl Plan {
 fn terms(tree: &CutTree, settings: &Settings) -> Result<Vec<SeamTerms>, BadPlan> {
     let mut ids = std::collections::HashSet::new();
     let mut out = Vec::with_capacity(tree.len());
-    for k in tree.seams() {
-        let (id, seam) = (tree.id(k), tree.seam(k));
+    for k in tree.partings() {
+        let id = tree.id(k);
         if !ids.insert(id) {
             return Err(BadPlan::DoubleId(id.clone()));
         }
+        let seam = match tree.parting(k) {
+            Parting::Seam(seam) => seam,
+            Parting::Body(body) => {
+                body_checked(id, body)?;
+                out.push(SeamTerms::of_settings(settings));
+                continue;
+            }
+        };
         plane_checked(id, seam)?;
         let changed = |why| BadPlan::Change {
             seam: id.clone(),
@@ -295,6 +316,12 @@ fn plane_checked(id: &SeamId, seam: &PlannedSeam) -> Result<(), BadPlan> {
         return Err(BadPlan::Box(id.clone()));
     }
     Ok(())
+}
+
+fn body_checked(id: &SeamId, body: &BodyApart) -> Result<(), BadPlan> {
+    let is_way = |v: [f64; 3]| (Vector::from(v).norm() - 1.0).abs() < SLACK;
+    let right = body.at_mm.iter().all(|x| x.is_finite()) && body.way_in.is_none_or(is_way);
+    right.then_some(()).ok_or_else(|| BadPlan::Body(id.clone()))
 }
 
 /// A region as a plan file and an error name it.

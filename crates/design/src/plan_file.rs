@@ -6,15 +6,12 @@ use printing::Printer;
 use serde::{Deserialize, Serialize};
 use toml_edit::{ArrayOfTables, DocumentMut, Item};
 
-use crate::ids::{PieceId, SeamId};
-use crate::joint_choice::JointChoice;
+use crate::ids::SeamId;
 use crate::objective::emphasis::Found;
-use crate::plan::{BadPlan, ModelReference, Plan, region_word};
-use crate::rule_changes::RuleChanges;
+use crate::plan::{BadPlan, ModelReference, Plan};
+use crate::plan_text::{BodyText, SeamText};
 use crate::settings::Settings;
-use crate::tree::cut_tree::{CutTree, Region};
-use crate::tree::planned_seam::{PlannedContact, PlannedSeam};
-use crate::tree::seam_side::SeamSide;
+use crate::tree::cut_tree::CutTree;
 
 /// What stands in a plan file's `format`.
 const FORMAT: &str = "seamwright-plan";
@@ -45,30 +42,10 @@ pub struct PlanFile {
     settings: Settings,
     #[serde(rename = "printer")]
     printers: Vec<Printer>,
+    #[serde(rename = "body", default, skip_serializing_if = "Vec::is_empty")]
+    bodies: Vec<BodyText>,
     #[serde(rename = "seam", default)]
     seams: Vec<SeamText>,
-}
-
-/// A seam as it is written.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct SeamText {
-    id: SeamId,
-    cuts: Cuts,
-    normal: [f64; 3],
-    at_mm: f64,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    within_mm: Option<[[f64; 3]; 2]>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    joint: Option<JointChoice>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    slide: Option<[f64; 3]>,
-    #[serde(default, skip_serializing_if = "String::is_empty")]
-    reason: String,
-    #[serde(default, skip_serializing_if = "RuleChanges::is_empty")]
-    joints: RuleChanges,
-    #[serde(rename = "contact", default, skip_serializing_if = "Vec::is_empty")]
-    contacts: Vec<ContactText>,
 }
 
 /// Seams by themselves.
@@ -76,43 +53,6 @@ struct SeamText {
 struct MoreSeams {
     #[serde(rename = "seam")]
     seams: Vec<SeamText>,
-}
-
-/// A contact as it is written.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct ContactText {
-    pieces: [PieceId; 2],
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    joint: Option<JointChoice>,
-    #[serde(default, skip_serializing_if = "RuleChanges::is_empty")]
-    joints: RuleChanges,
-}
-
-/// What a seam cuts, by words: `whole`, or a side of another by its id.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(try_from = "String", into = "String")]
-struct Cuts(Option<(String, SeamSide)>);
-
-impl TryFrom<String> for Cuts {
-    type Error = String;
-
-    fn try_from(word: String) -> Result<Self, String> {
-        match word.split_whitespace().collect::<Vec<_>>()[..] {
-            ["whole"] => Ok(Self(None)),
-            [seam, "above"] => Ok(Self(Some((seam.to_owned(), SeamSide::Above)))),
-            [seam, "below"] => Ok(Self(Some((seam.to_owned(), SeamSide::Below)))),
-            _ => Err(format!(
-                "'{word}' is no region; write 'whole', 'S1 above' or 'S1 below'"
-            )),
-        }
-    }
-}
-
-impl From<Cuts> for String {
-    fn from(cuts: Cuts) -> Self {
-        region_word(cuts.0.as_ref().map(|(seam, side)| (seam.as_str(), *side)))
-    }
 }
 
 impl TryFrom<PlanFile> for Plan {
@@ -126,16 +66,19 @@ impl TryFrom<PlanFile> for Plan {
             });
         }
         let names: Vec<(SeamId, String)> = file
-            .seams
+            .bodies
             .iter()
-            .map(|s| (s.id.clone(), s.cuts.clone().into()))
+            .map(|b| (&b.id, &b.of))
+            .chain(file.seams.iter().map(|s| (&s.id, &s.cuts)))
+            .map(|(id, cuts)| (id.clone(), cuts.clone().into()))
             .collect();
         let mut seen = HashSet::new();
         if let Some((twice, _)) = names.iter().find(|(id, _)| !seen.insert(id)) {
             return Err(BadPlan::DoubleId(twice.clone()));
         }
-        let seams = file.seams.into_iter().map(SeamText::parts).collect();
-        let tree = CutTree::of_list(seams).map_err(|(k, why)| {
+        let bodies = file.bodies.into_iter().map(BodyText::parts);
+        let seams = file.seams.into_iter().map(SeamText::parts);
+        let tree = CutTree::of_list(bodies.chain(seams).collect()).map_err(|(k, why)| {
             let (seam, region) = names[k].clone();
             BadPlan::Region { seam, region, why }
         })?;
@@ -153,58 +96,9 @@ impl From<&Plan> for PlanFile {
             found: plan.found().cloned(),
             settings: plan.settings().clone(),
             printers: plan.printers().to_vec(),
+            bodies: BodyText::all(plan.tree()),
             seams: SeamText::all(plan.tree()),
         }
-    }
-}
-
-impl SeamText {
-    fn parts(self) -> (SeamId, PlannedSeam, Option<(String, SeamSide)>) {
-        let contacts = self.contacts.into_iter().map(|own| PlannedContact {
-            pieces: own.pieces,
-            joint: own.joint,
-            joints: own.joints,
-        });
-        let seam = PlannedSeam {
-            normal: self.normal,
-            at_mm: self.at_mm,
-            within_mm: self.within_mm,
-            joint: self.joint,
-            slide: self.slide,
-            reason: self.reason,
-            joints: self.joints,
-            contacts: contacts.collect(),
-        };
-        (self.id, seam, self.cuts.0)
-    }
-
-    fn all(tree: &CutTree) -> Vec<Self> {
-        tree.seams()
-            .map(|k| {
-                let seam = tree.seam(k);
-                let cuts = match tree.cuts(k) {
-                    Region::Whole => None,
-                    Region::Side(parent, side) => Some((tree.id(parent).to_string(), side)),
-                };
-                let contacts = seam.contacts.iter().map(|own| ContactText {
-                    pieces: own.pieces.clone(),
-                    joint: own.joint.clone(),
-                    joints: own.joints.clone(),
-                });
-                Self {
-                    id: tree.id(k).clone(),
-                    cuts: Cuts(cuts),
-                    normal: seam.normal,
-                    at_mm: seam.at_mm,
-                    within_mm: seam.within_mm,
-                    joint: seam.joint.clone(),
-                    slide: seam.slide,
-                    reason: seam.reason.clone(),
-                    joints: seam.joints.clone(),
-                    contacts: contacts.collect(),
-                }
-            })
-            .collect()
     }
 }
 
@@ -281,6 +175,7 @@ impl Plan {
         let sorted = |plan: &Self| {
             let mut file = PlanFile::from(plan);
             file.seams.sort_by(|a, b| a.id.cmp(&b.id));
+            file.bodies.sort_by(|a, b| a.id.cmp(&b.id));
             file
         };
         sorted(self) == sorted(other)
@@ -298,14 +193,26 @@ impl Plan {
             "# The plan of a split. Edit it and run `seamwright split --plan` with this file.\n\
              # A [[seam]] cuts `whole` or one side of an earlier seam; `at_mm` is its place\n\
              # along its normal. `joint`, `slide` and [seam.joints] may be set for one seam, `joint`\n\
-             # and [seam.contact.joints] for the contact of two pieces ([[seam.contact]]).\n\n{body}"
+             # and [seam.contact.joints] for the contact of two pieces ([[seam.contact]]).\n{}\n{body}",
+            match self.tree().bodies().next() {
+                None => "",
+                Some(_) => BODIES,
+            }
         ))
     }
 }
 
+/// What a plan says of its bodies.
+const BODIES: &str = "\
+# A [[body]] stands apart from all others: `at_mm` is a point in it, `way_in` the way it comes\n\
+# home. A seam cuts `B1 below`, the body, or `B1 above`, what is left without it.\n";
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ids::PieceId;
+    use crate::rule_changes::RuleChanges;
+    use crate::tree::planned_seam::{PlannedContact, PlannedSeam};
 
     fn plan() -> Plan {
         let seam = || PlannedSeam::at([1.0, 0.0, 0.0], 10.0);

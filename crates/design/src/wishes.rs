@@ -46,6 +46,9 @@ pub struct Wishes {
     /// printer cut further.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub by_members: bool,
+    /// Whether bodies that stand apart are cut by the same planes, not each by itself.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub together: bool,
     /// How single pieces are to lie.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub lying: Vec<LyingWish>,
@@ -56,6 +59,32 @@ const SPOOL_G: f64 = 1000.0;
 /// No furniture reaches further from the origin of its model.
 const FAR_MM: f64 = 1e6;
 impl Wishes {
+    /// What of it concerns a part of the model that lies in a box.
+    ///
+    /// ```
+    /// use design::Wishes;
+    /// use solid::{Bounds, Point};
+    ///
+    /// let mut wishes = Wishes::default();
+    /// wishes.keep_out_mm.push([[0.0; 3], [10.0; 3]]);
+    /// let about = |x| Bounds::between(Point::new(x, 0.0, 0.0), Point::new(x + 50.0, 50.0, 50.0));
+    /// assert_eq!(wishes.within(&about(5.0)), wishes);
+    /// assert!(wishes.within(&about(60.0)).is_empty());
+    /// ```
+    #[must_use]
+    pub fn within(&self, part: &Bounds) -> Self {
+        let mut out = self.clone();
+        out.seam_at.retain(|s| {
+            let k = s.axis.index();
+            part.min[k] < s.at_mm && s.at_mm < part.max[k]
+        });
+        let meets =
+            |[a, b]: &[[f64; 3]; 2]| Bounds::between((*a).into(), (*b).into()).overlaps(part, 0.0);
+        out.keep_out_mm.retain(meets);
+        out.whole.retain(|w| w.bounds().overlaps(part, 0.0));
+        out
+    }
+
     /// Whether nothing is wished.
     pub fn is_empty(&self) -> bool {
         *self == Self::default()

@@ -54,6 +54,8 @@ pub enum Code {
     NotHeld,
     /// Something was cut off that is in no piece.
     LoosePart,
+    /// No straight way leads a body to its place among the others.
+    NoWayHome,
     /// Two pieces could not be compared.
     NotJudged,
     /// A piece stands only with a brim and with its supports.
@@ -111,6 +113,8 @@ pub enum Code {
     Rebuilt,
     /// Mending the model's surface closed holes, or changed what it encloses.
     VolumeMended,
+    /// A body that came home has hardly any room to move between two others.
+    LittlePlay,
     /// Two bodies of the model nearly touch.
     NearGap,
     /// A body of the model has nothing under it.
@@ -128,7 +132,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 43] = [
+    pub const ALL: [Self; 45] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -138,6 +142,7 @@ impl Code {
         Self::Collision,
         Self::NotHeld,
         Self::LoosePart,
+        Self::NoWayHome,
         Self::NotJudged,
         Self::NeedsBrim,
         Self::NeedsSupport,
@@ -157,6 +162,7 @@ impl Code {
         Self::NotLocked,
         Self::SmallModel,
         Self::VolumeMended,
+        Self::LittlePlay,
         Self::NearGap,
         Self::InTheAir,
         Self::NoMembers,
@@ -202,6 +208,7 @@ impl Code {
             Self::Collision => ("collision", Error),
             Self::NotHeld => ("not-held", Error),
             Self::LoosePart => ("loose-part", Error),
+            Self::NoWayHome => ("no-way-home", Error),
             Self::NotJudged => ("not-judged", Error),
             Self::ThinWallInModel => ("thin-wall-in-model", Warning),
             Self::PlainContact => ("plain-contact", Warning),
@@ -224,6 +231,7 @@ impl Code {
             Self::Mended => ("mended", Note),
             Self::Rebuilt => ("rebuilt", Note),
             Self::VolumeMended => ("volume-mended", Warning),
+            Self::LittlePlay => ("little-play", Warning),
             Self::NearGap => ("near-gap", Warning),
             Self::InTheAir => ("in-the-air", Warning),
             Self::NoMembers => ("no-members", Warning),

@@ -31,7 +31,7 @@ pub(crate) fn freed(assembly: &Assembly, up: &Vector) -> Vec<Finding> {
         let keys = || seam.contacts.iter().flat_map(|c| &c.keys);
         let from_below = assembly.steps().iter().filter(|step| {
             let climbs = Vector::from(step.direction).dot(up) > STEEP;
-            climbs && step.seam == seam.id && keys().any(|key| step.moving.contains(key))
+            climbs && step.seam() == Some(&seam.id) && keys().any(|key| step.moving.contains(key))
         });
         let loose = from_below.flat_map(|step| step.moving.iter().map(ToString::to_string));
         out.extend(from_below_only(&seam.id, loose.collect()));

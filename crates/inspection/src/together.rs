@@ -3,7 +3,7 @@
 //! Every question is one about the volume that two pieces share in some
 //! position, measured from their triangles where they come near each other.
 
-use design::{Assembly, ContactEntry, PieceId, SeamEntry};
+use design::{Assembly, Closes, ContactEntry, PieceId, SeamEntry};
 use rayon::prelude::*;
 use solid::{Bounds, Facets, Point, Solid, Vector};
 
@@ -251,17 +251,23 @@ fn judged(
         .piece(a)
         .measured(volume, limit),
         Subject::Step { step, back_mm } if volume > limit => {
-            let seam = &assembly.steps()[step].seam;
+            let closes = &assembly.steps()[step].closes;
+            let remedy = match closes {
+                Closes::Seam(seam) => {
+                    format!("set another slide for {seam} in plan.toml, or move the seam")
+                }
+                Closes::Body(body) => format!("set another way_in for {body} in plan.toml"),
+            };
             Finding::new(
                 Code::Collision,
                 format!(
                     "step {}: {a} touches {b} {back_mm:.1} mm before it is home ({volume:.2} mm³); \
-                     set another slide for {seam} in plan.toml, or move the seam",
+                     {remedy}",
                     step + 1
                 ),
             )
             .piece(a)
-            .seam(seam)
+            .seam(closes.id())
             .measured(volume, limit)
         }
         Subject::Pull { seam } if volume < BITE_MM3 => {
@@ -339,10 +345,11 @@ mod tests {
             step: 1,
             moving: vec![PieceId::cut(1, 2)],
             onto: vec![PieceId::cut(2, 2)],
-            seam: SeamId::numbered(1),
+            closes: Closes::Seam(SeamId::numbered(1)),
             direction: [1.0, 0.0, 0.0],
             travel_mm: 240.0,
             rests: None,
+            play: Vec::new(),
         };
         let printers = vec!["500x500x500".parse().unwrap()];
         let pieces = vec![piece(1, &peg), piece(2, &base)];

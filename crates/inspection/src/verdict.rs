@@ -9,6 +9,7 @@ use crate::finding::Finding;
 use crate::hold::seams;
 use crate::limits::Limits;
 use crate::load::freed;
+use crate::play::tight;
 use crate::surface::surfaces;
 use crate::together::together;
 use crate::wall::thinnest_walls;
@@ -76,6 +77,7 @@ pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
     findings.extend(together);
     findings.extend(seams(assembly));
     findings.extend(freed(assembly, &limits.up));
+    findings.extend(tight(assembly));
     findings.extend(bends(assembly, limits));
     findings.sort_by_key(|f| f.severity);
     Verdict {

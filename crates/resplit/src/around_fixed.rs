@@ -22,7 +22,7 @@ struct KeptJoints {
 
 /// Plans everything but the printed pieces anew. `None` where no such plan is
 /// found: where a printed piece stands so that no plane right through parts it
-/// from the rest, where it is a key, or where its seams are tilted.
+/// from the rest, where it is a key, where its seams are tilted, or where bodies stand apart.
 ///
 /// # Errors
 ///
@@ -34,6 +34,9 @@ pub(crate) fn replan_around(
     printed: &[usize],
     printers: &[Printer],
 ) -> Result<Option<Replan>, NoReplan> {
+    if plan.tree().bodies().next().is_some() {
+        return Ok(None);
+    }
     let parted = part(model, plan).map_err(workshop::BuildError::Kernel)?;
     let bodies: Vec<&Solid> = parted.cells.iter().flat_map(|c| &c.bodies).collect();
     let Some(pieces) = printed
@@ -240,7 +243,7 @@ fn with_ids(
 ) -> (design::CutTree, Vec<SeamRecord>) {
     let mut next = plan.tree().next_number();
     let mut names: Vec<SeamId> = Vec::new();
-    for seam in tree.seams() {
+    for seam in tree.partings() {
         let from = taken.iter().find(|r| r.seam == seam);
         let was = from.map(|r| &old.seams[r.from].id);
         names.push(match was.filter(|id| !names.contains(id)) {
@@ -271,6 +274,6 @@ fn with_ids(
     });
     let records = records.collect();
     let mut in_order = names.into_iter();
-    let tree = tree.renamed(|_, _| in_order.next()).named(next);
+    let tree = tree.renamed(|_| in_order.next()).named(next);
     (tree, records)
 }

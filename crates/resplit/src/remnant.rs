@@ -56,7 +56,8 @@ pub(crate) fn remnant(
     let rim = bounds.grown(RIM_MM);
     let mut region = Solid::cuboid(rim.min, rim.max);
     let within = |mut part: Solid, but: Option<PlanSeam>| -> Result<Solid, KernelError> {
-        for &(seam, side) in way.iter().filter(|(seam, _)| Some(*seam) != but) {
+        let seams = way.iter().filter(|(k, _)| plan.tree().body(*k).is_none());
+        for &(seam, side) in seams.filter(|(seam, _)| Some(*seam) != but) {
             part = plan.tree().seam(seam).side_of(&part, side)?;
         }
         Ok(part)
@@ -77,5 +78,11 @@ pub(crate) fn remnant(
             }
         }
     }
-    Ok(model.intersection(&jointed(region, &gained, &lost)?)?)
+    let mut own = model.clone();
+    for &(k, side) in way {
+        if let Some(body) = plan.tree().body(k) {
+            own = body.side_of(&own, side);
+        }
+    }
+    Ok(own.intersection(&jointed(region, &gained, &lost)?)?)
 }

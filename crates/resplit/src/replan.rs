@@ -6,7 +6,9 @@
 //! that as little as possible changes. Seams that are kept keep their joints
 //! to the last bit, and no new seam goes through one of them.
 
-use design::{BadPlan, CutTree, Draft, PieceId, Plan, PlannedSeam, Region, SeamRecord, SeamSide};
+use design::{
+    BadPlan, CutTree, Draft, Parting, PieceId, Plan, PlannedSeam, Region, SeamRecord, SeamSide,
+};
 use planner::{Brief, KeepOut, NoPlan, find_cuts};
 use printing::{Printer, place};
 use rayon::prelude::*;
@@ -149,7 +151,8 @@ impl Task<'_> {
         let pieces = self.pieces_of(region);
         let is_printed = |k: &usize| self.printed.contains(k);
         let as_it_was = self.as_it_was(region, way);
-        if pieces.iter().any(is_printed) {
+        let parts_bodies = |k| self.tree().body(k).is_some();
+        if pieces.iter().any(is_printed) || self.tree().cut_by(region).is_some_and(parts_bodies) {
             return as_it_was;
         }
         let left = remnant(self.model, self.plan, self.records, way)?;
@@ -180,10 +183,14 @@ impl Task<'_> {
         let down = |side: SeamSide| [way, &[(seam, side)]].concat();
         let side = |side| self.branch(Region::Side(seam, side), &down(side));
         let (low, high) = (side(SeamSide::Below)?, side(SeamSide::Above)?);
-        let own = PlannedSeam {
-            // The record has their joints.
-            contacts: Vec::new(),
-            ..self.tree().seam(seam).clone()
+        let own: Parting = match self.tree().parting(seam) {
+            Parting::Body(body) => body.clone().into(),
+            Parting::Seam(planned) => PlannedSeam {
+                // The record has their joints.
+                contacts: Vec::new(),
+                ..planned.clone()
+            }
+            .into(),
         };
         let name = Some(self.tree().id(seam).clone());
         Ok(Branch {
@@ -220,20 +227,20 @@ impl Task<'_> {
         })?;
         let mut normal = [0.0; 3];
         normal[axis] = 1.0;
-        let parting = PlannedSeam {
+        let through_air = PlannedSeam {
             reason: "passes through the air between a printed piece and one that must be cut"
                 .into(),
             ..PlannedSeam::at(normal, at_mm)
         };
         let below = |k: &usize| self.bounds[*k].is_some_and(|b| b.max[axis] < at_mm);
         let (low, high): (Vec<usize>, Vec<usize>) = pieces.iter().partition(|k| below(k));
-        let plane = parting.frame();
+        let plane = through_air.frame();
         let side =
             |part: &[usize], inner: Frame| self.bodies(way, part, &[sides, &[inner]].concat());
         let (low, high) = (side(&low, plane.flipped())?, side(&high, plane)?);
         Ok(Branch {
             pieces: low.pieces + high.pieces,
-            tree: Draft::cut(None, parting, low.tree, high.tree),
+            tree: Draft::cut(None, through_air, low.tree, high.tree),
         })
     }
 

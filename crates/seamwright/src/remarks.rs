@@ -103,6 +103,17 @@ fn finding(remark: &Remark, build: &Build) -> Finding {
         )
         .measured(*volume_mm3, 0.0),
         Remark::Lying(unmet) => of_lying(unmet, build),
+        Remark::NoWayHome { body, pieces, .. } => {
+            let ids: Vec<&str> = pieces.iter().map(|k| id(k).as_str()).collect();
+            let message = format!(
+                "no straight way along an axis leads {body} ({}) to its place, neither once the \
+                 others stand nor before one of their seams is closed; leave it room in the model, \
+                 move a seam to where it is held, give its way_in in plan.toml, or cut all bodies \
+                 by the same planes with --together",
+                ids.join(", ")
+            );
+            Finding::new(Code::NoWayHome, message).seam(body)
+        }
         Remark::NoMark {
             seam,
             no_room,

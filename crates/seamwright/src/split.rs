@@ -191,8 +191,12 @@ fn extended(added: &[SeamId]) -> Option<Finding> {
 }
 
 fn refused(model: &Model, error: NoSplit) -> Failure {
-    let remedy = match error {
-        NoSplit::Plan(_) => "Try another --bed or --joint.",
+    let mut cause = &error;
+    while let NoSplit::Body { why, .. } = cause {
+        cause = why;
+    }
+    let remedy = match cause {
+        NoSplit::Plan(_) | NoSplit::Body { .. } => "Try another --bed or --joint.",
         NoSplit::Build(BuildError::Kernel(_)) => {
             "Repair the model in a mesh editor, or move the seams in the plan."
         }

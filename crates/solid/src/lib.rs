@@ -29,7 +29,7 @@ pub use bounds::Bounds;
 pub use disjoint_sets::DisjointSets;
 pub use frame::Frame;
 pub use mending::gaps::{Gap, gaps};
-pub use mending::remedy::{Mended, Mending, Remedy};
+pub use mending::remedy::{Mended, Mending, Mends, Remedy};
 pub use mesh::defects::{Defect, DefectKind, Defects};
 pub use mesh::shapes::ShapeError;
 pub use mesh::solid_type::{Solid, TriangleCorners};

@@ -1,12 +1,15 @@
 //! A plan carried out: pieces, seams and the steps of the assembly.
 
-use design::{CellId, Label, PieceId, Plan, PlanSeam, PrinterId, SeamId, SeamSide};
-use printing::{DoesNotFit, Placement};
+use std::ops::Range;
+
+use design::{CellId, PieceId, Plan, PlanSeam, SeamId, SeamSide};
+use printing::Placement;
 use rayon::prelude::*;
-use solid::{Bounds, Isometry, KernelError, Solid, Vector};
+use solid::{Bounds, KernelError, Solid, Vector};
 
 use crate::assembly::asked::LyingWishes;
 use crate::assembly::congruent::{Congruent, congruent};
+use crate::assembly::home::{brought_home, comers};
 use crate::assembly::printers::{Laid, on_printers};
 use crate::assembly::steps::{Parts, Step, steps};
 use crate::build_error::BuildError;
@@ -22,9 +25,11 @@ use crate::layout::seam::Seam;
 use crate::layout::seam_layout::lay_out;
 use crate::layout::seam_task::{Task, terms_of};
 use crate::layout::seating::seated;
+use crate::partition::bodies::{all_bodies_there, body_of, cells_of_bodies};
 use crate::partition::cells::{Cell, Parted, SeamPlane, part};
 use crate::partition::contacts::{BodyFinder, Contact, PieceIndex, contacts};
 use crate::partition::whole::not_whole;
+use crate::piece::Piece;
 use crate::remark::Remark;
 
 /// A plan carried out.
@@ -38,40 +43,6 @@ pub struct Build {
     pub steps: Vec<Step>,
     /// What the maker should know of how it went.
     pub remarks: Vec<Remark>,
-}
-
-/// One piece.
-#[derive(Clone, Debug)]
-pub struct Piece {
-    /// `P01`, `P02`, …; of a key `K01`, …
-    pub id: PieceId,
-    /// The cell that it comes from; of a key none.
-    pub cell: Option<CellId>,
-    /// In place, in the model's coordinates.
-    pub solid: Solid,
-    /// The printer it is meant for.
-    pub printer: PrinterId,
-    /// The first piece of the same shape, if that is another: its file serves
-    /// for this one too.
-    pub congruent: Option<Congruent>,
-    /// How it lies on that printer's bed, or why it does not.
-    pub placement: Result<Placement, DoesNotFit>,
-    /// What is engraved in it.
-    pub labels: Vec<Label>,
-}
-
-impl Piece {
-    /// The motion that lays it on its bed; where it fits on none, it is only
-    /// shifted to rest on z = 0 with its least x and y at zero.
-    pub fn onto_bed(&self) -> Isometry {
-        match (&self.placement, self.solid.bounds()) {
-            (Ok(placed), _) => placed.onto_bed,
-            (Err(_), Some(bounds)) => {
-                Isometry::translation(-bounds.min.x, -bounds.min.y, -bounds.min.z)
-            }
-            (Err(_), None) => Isometry::identity(),
-        }
-    }
 }
 
 /// Carries a plan out on a model. The same model and plan give the same
@@ -92,12 +63,16 @@ pub fn build(model: &Solid, plan: &Plan) -> Result<Build, BuildError> {
 /// As [`build`], and when a recorded joint can not be made.
 pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, BuildError> {
     let parted = part(model, plan)?;
+    all_bodies_there(plan, &parted)?;
     let index = PieceIndex::new(&parted.cells);
+    let apart = cells_of_bodies(&parted);
+    let apart: Vec<Range<usize>> = apart.iter().map(|cells| index.pieces(cells)).collect();
     let bare: Vec<&Solid> = parted.cells.iter().flat_map(|c| &c.bodies).collect();
     let bare_bounds: Vec<Bounds> = bare.iter().filter_map(|b| b.bounds()).collect();
     let ids = Ids::of(bare.len());
     let lay_out = |freed: &[(PlanSeam, f64)]| {
-        laid_out(plan, kept, &parted, &index, (&bare, &bare_bounds), freed)
+        let bodies = (&bare[..], &bare_bounds[..], &apart[..]);
+        laid_out(plan, kept, &parted, &index, bodies, freed)
     };
     let mut seams = seated(lay_out(&[])?, lay_out, &bare_bounds, plan)?;
 
@@ -120,11 +95,15 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
         bounds: &bounds,
         volumes: &volumes,
         keys: &keys,
+        bodies: &apart,
         up: plan.settings().up.direction(),
     };
     let steps = steps(&seams, &parts, |seam, a, b| {
         goes_between(plan, &parted.seams[seam], index.cell(a), index.cell(b))
     });
+    let bodies = comers(plan, &parted, &index, (&seams, &keys));
+    let (steps, nowhere) = brought_home(steps, bodies, &solids, parts.up);
+    remarks.extend(nowhere);
     let lying = LyingWishes::of(plan.settings(), &solids);
     let mut firsts = congruent(&solids);
     lying.part(&mut firsts);
@@ -186,7 +165,7 @@ fn laid_out(
     kept: &Kept,
     parted: &Parted,
     index: &PieceIndex,
-    (bare, bare_bounds): (&[&Solid], &[Bounds]),
+    (bare, bare_bounds, apart): (&[&Solid], &[Bounds], &[Range<usize>]),
     freed: &[(PlanSeam, f64)],
 ) -> Result<Vec<Seam>, BuildError> {
     let finder = BodyFinder::new(&parted.cells);
@@ -215,6 +194,7 @@ fn laid_out(
             up: plan.settings().up.direction(),
             freed: freed.iter().find(|f| f.0 == plane.planned).map(|f| f.1),
             bodies: bare_bounds,
+            own: body_of(&index.pieces(&plane.below), apart),
             obstacles: &obstacles,
             printers: plan.printers(),
             room: &room,

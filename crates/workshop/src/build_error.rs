@@ -37,6 +37,15 @@ pub enum BuildError {
         /// The seam.
         seam: SeamId,
     },
+    /// A body of the plan is not there, or there is no other.
+    #[error(
+        "body {body}: no body of the model holds its point by itself, apart from others; correct \
+         its at_mm, or take the [[body]] out of the plan"
+    )]
+    NoSuchBody {
+        /// The body.
+        body: SeamId,
+    },
     /// A recorded joint can not be made.
     #[error(transparent)]
     Record(#[from] JointError),

@@ -8,7 +8,7 @@ use solid::Solid;
 use crate::build::{Build, build};
 use crate::build_error::BuildError;
 use crate::partition::cells::part;
-use crate::split::with_less_room;
+use crate::tried::with_less_room;
 
 /// A plan carried out, with the seams that it lacked.
 #[derive(Clone, Debug)]

@@ -23,6 +23,7 @@
 //! ```
 #![deny(missing_docs)]
 
+mod apart;
 mod assembly;
 mod build;
 mod build_error;
@@ -34,12 +35,15 @@ mod layer_pull;
 mod layout;
 mod measure;
 mod partition;
+mod piece;
 mod remark;
 mod split;
+mod tried;
 
+pub use apart::bodies_apart;
 pub use assembly::congruent::Congruent;
 pub use assembly::steps::Step;
-pub use build::{Build, Piece, build, build_upon};
+pub use build::{Build, build, build_upon};
 pub use build_error::BuildError;
 pub use carve::jointed::jointed;
 pub use extend::{Extended, build_extended};
@@ -55,5 +59,7 @@ pub use layout::seam::{PlacedJoint, Seam};
 pub use measure::{measured, priced, with_prints};
 pub use partition::cells;
 pub use partition::contacts::Contact;
+pub use piece::Piece;
 pub use remark::{LyingRemark, Remark};
-pub use split::{NoSplit, Split, split};
+pub use split::split;
+pub use tried::{NoSplit, Split};

@@ -41,6 +41,15 @@ pub enum Remark {
     },
     /// What was asked of how pieces lie could not be had.
     Lying(LyingRemark),
+    /// No straight way leads a body to its place, at no time of the assembly.
+    NoWayHome {
+        /// The body.
+        body: SeamId,
+        /// Its pieces, by index.
+        pieces: Vec<usize>,
+        /// Seams that would have to be closed another way so that there were one.
+        caught_by: Vec<SeamId>,
+    },
 }
 
 /// What could not be had of how pieces lie.

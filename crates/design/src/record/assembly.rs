@@ -6,7 +6,8 @@ use printing::Printer;
 use solid::Solid;
 
 use crate::ids::{PieceId, PrinterId};
-use crate::record::entries::{SeamEntry, StepEntry};
+use crate::record::entries::SeamEntry;
+use crate::record::step_entry::StepEntry;
 
 /// Pieces in place and what is said of how they go together: what an inspection
 /// looks at, whether the pieces were just made or read back from disk. Every id
@@ -111,7 +112,9 @@ impl Assembly {
         }
         for step in &steps {
             step.moving.iter().chain(&step.onto).try_for_each(known)?;
-            if !seams.iter().any(|s| s.id == step.seam) {
+            if let Some(seam) = step.seam()
+                && !seams.iter().any(|s| s.id == *seam)
+            {
                 return Err(BadAssembly::NoSuchSeam(step.step));
             }
             let length = solid::Vector::from(step.direction).norm();
@@ -178,6 +181,7 @@ mod tests {
 
     use super::*;
     use crate::ids::SeamId;
+    use crate::record::step_entry::Closes;
 
     fn piece(number: usize) -> PieceInPlace {
         let block = Solid::cuboid(Point::origin(), Point::new(30.0, 20.0, 20.0));
@@ -194,10 +198,11 @@ mod tests {
             step: 1,
             moving: vec![PieceId::cut(moving, 2)],
             onto: vec![PieceId::cut(2, 2)],
-            seam: SeamId::numbered(1),
+            closes: Closes::Seam(SeamId::numbered(1)),
             direction: [1.0, 0.0, 0.0],
             travel_mm: 10.0,
             rests: None,
+            play: Vec::new(),
         }
     }
 

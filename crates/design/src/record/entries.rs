@@ -8,7 +8,6 @@ use serde::{Deserialize, Serialize};
 use solid::{Frame, Vector};
 
 use crate::ids::{PieceId, SeamId};
-use crate::side::Side;
 
 /// One seam.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -188,34 +187,4 @@ pub fn two_digits(x: f64) -> f64 {
     }
     // By way of its text, so that no digit is left over.
     format!("{x:.1e}").parse().unwrap_or(x)
-}
-
-/// One step of the assembly.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct StepEntry {
-    /// From 1.
-    pub step: usize,
-    /// The pieces that move, as one.
-    pub moving: Vec<PieceId>,
-    /// The pieces that stand.
-    pub onto: Vec<PieceId>,
-    /// The seam that it closes.
-    pub seam: SeamId,
-    /// The way they move.
-    pub direction: [f64; 3],
-    /// How far.
-    pub travel_mm: f64,
-    /// How what stands rests meanwhile, where it can.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub rests: Option<Rest>,
-}
-
-/// How something rests on a bench while a piece comes to it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Rest {
-    /// The side of the furniture that lies down.
-    pub on: Side,
-    /// Whether what comes reaches lower, so that its place has to stand over the edge.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    pub over_edge: bool,
 }

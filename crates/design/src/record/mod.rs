@@ -7,3 +7,4 @@ pub(crate) mod label;
 pub(crate) mod piece_entry;
 pub(crate) mod resplit_entry;
 pub(crate) mod seam_record;
+pub(crate) mod step_entry;

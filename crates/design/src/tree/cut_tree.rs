@@ -1,9 +1,11 @@
-//! The cut tree: an inner node is a seam, a leaf a cell, one future piece.
+//! The cut tree: an inner node is a seam, or a body that stands apart from the others; a
+//! leaf is a cell, one future piece.
 //!
 //! Nodes stand in a list, each before those that cut one of its sides, so that
 //! nothing here needs recursion however deep a tree is.
 
 use crate::ids::{PlanSeam, SeamId};
+use crate::tree::body_apart::{BodyApart, Parting};
 use crate::tree::planned_seam::PlannedSeam;
 use crate::tree::seam_side::SeamSide;
 
@@ -38,9 +40,6 @@ pub struct CutTree<N = SeamId> {
     nodes: Vec<Node<N>>,
 }
 
-/// A tree some of whose seams have no names yet.
-pub type Draft = CutTree<Option<SeamId>>;
-
 /// A leaf: the seams above it, the topmost first, and the side of each on which
 /// it lies.
 pub type Path = Vec<(PlanSeam, SeamSide)>;
@@ -48,7 +47,7 @@ pub type Path = Vec<(PlanSeam, SeamSide)>;
 #[derive(Clone, Debug, PartialEq)]
 struct Node<N> {
     name: N,
-    seam: PlannedSeam,
+    parting: Parting,
     cuts: Region,
     /// The seams that cut its sides, `[below, above]`.
     cut_by: [Option<PlanSeam>; 2],
@@ -60,8 +59,9 @@ impl<N> CutTree<N> {
         Self { nodes: Vec::new() }
     }
 
-    /// A seam through all, and what is done with either side.
-    pub fn cut(name: N, seam: PlannedSeam, below: Self, above: Self) -> Self {
+    /// A seam through all, or a body apart from all others, and what is done with either
+    /// side.
+    pub fn cut(name: N, seam: impl Into<Parting>, below: Self, above: Self) -> Self {
         let mut out = Self::uncut();
         let root = out.add(name, seam, Region::Whole);
         out.append(below, Region::Side(root, SeamSide::Below));
@@ -69,12 +69,12 @@ impl<N> CutTree<N> {
         out
     }
 
-    /// Adds a seam that cuts a region which nothing cuts yet.
+    /// Adds what parts a region that nothing parts yet.
     ///
     /// # Panics
     ///
     /// When the region is a side of no seam of this tree, or cut already.
-    pub fn add(&mut self, name: N, seam: PlannedSeam, cuts: Region) -> PlanSeam {
+    pub fn add(&mut self, name: N, parting: impl Into<Parting>, cuts: Region) -> PlanSeam {
         assert!(self.cut_by(cuts).is_none(), "the region is cut already");
         let added = PlanSeam::at(self.nodes.len());
         if let Region::Side(parent, side) = cuts {
@@ -82,7 +82,7 @@ impl<N> CutTree<N> {
         }
         self.nodes.push(Node {
             name,
-            seam,
+            parting: parting.into(),
             cuts,
             cut_by: [None, None],
         });
@@ -101,33 +101,72 @@ impl<N> CutTree<N> {
                 Region::Whole => into,
                 Region::Side(seam, side) => Region::Side(PlanSeam::at(first + seam.place()), side),
             };
-            self.add(node.name, node.seam, cuts);
+            self.add(node.name, node.parting, cuts);
         }
     }
 
-    /// How many seams it has.
+    /// How many seams and bodies apart it has.
     pub fn len(&self) -> usize {
         self.nodes.len()
     }
 
-    /// Whether it has no seam.
+    /// Whether nothing is parted.
     pub fn is_empty(&self) -> bool {
         self.nodes.is_empty()
     }
 
-    /// All its seams, each before those that cut one of its sides.
-    pub fn seams(&self) -> impl DoubleEndedIterator<Item = PlanSeam> + ExactSizeIterator + use<N> {
+    /// All that parts something, each before what parts one of its sides.
+    pub fn partings(
+        &self,
+    ) -> impl DoubleEndedIterator<Item = PlanSeam> + ExactSizeIterator + use<N> {
         (0..self.nodes.len()).map(PlanSeam::at)
     }
 
+    /// Its seams, each before those that cut one of its sides.
+    pub fn seams(&self) -> impl DoubleEndedIterator<Item = PlanSeam> {
+        self.partings().filter(|k| self.body(*k).is_none())
+    }
+
+    /// The bodies that stand apart from others, the last to come home first.
+    pub fn bodies(&self) -> impl DoubleEndedIterator<Item = (PlanSeam, &BodyApart)> {
+        self.partings().filter_map(|k| Some((k, self.body(k)?)))
+    }
+
+    /// What parts a region.
+    pub fn parting(&self, parting: PlanSeam) -> &Parting {
+        &self.nodes[parting.place()].parting
+    }
+
+    /// The body apart that parts a region; of a seam none.
+    pub fn body(&self, parting: PlanSeam) -> Option<&BodyApart> {
+        match self.parting(parting) {
+            Parting::Body(body) => Some(body),
+            Parting::Seam(_) => None,
+        }
+    }
+
     /// The plane of a seam and what is said of its joints.
+    ///
+    /// # Panics
+    ///
+    /// When it is no seam but a body apart.
     pub fn seam(&self, seam: PlanSeam) -> &PlannedSeam {
-        &self.nodes[seam.place()].seam
+        match self.parting(seam) {
+            Parting::Seam(seam) => seam,
+            Parting::Body(_) => panic!("a body apart has no plane"),
+        }
     }
 
     /// The same, to change it.
+    ///
+    /// # Panics
+    ///
+    /// As [`CutTree::seam`].
     pub fn seam_mut(&mut self, seam: PlanSeam) -> &mut PlannedSeam {
-        &mut self.nodes[seam.place()].seam
+        match &mut self.nodes[seam.place()].parting {
+            Parting::Seam(seam) => seam,
+            Parting::Body(_) => panic!("a body apart has no plane"),
+        }
     }
 
     /// What a seam cuts.
@@ -212,7 +251,7 @@ impl<N> CutTree<N> {
                 continue;
             };
             let node = &self.nodes[seam.place()];
-            let copy = out.add(node.name.clone(), node.seam.clone(), to);
+            let copy = out.add(node.name.clone(), node.parting.clone(), to);
             // What lies below comes first, so it is put on top.
             for side in [SeamSide::Above, SeamSide::Below] {
                 open.push((Region::Side(seam, side), Region::Side(copy, side)));
@@ -222,10 +261,10 @@ impl<N> CutTree<N> {
     }
 
     /// The same tree with other names.
-    pub fn renamed<M>(self, mut name: impl FnMut(N, &PlannedSeam) -> M) -> CutTree<M> {
+    pub fn renamed<M>(self, mut name: impl FnMut(N) -> M) -> CutTree<M> {
         let nodes = self.nodes.into_iter().map(|node| Node {
-            name: name(node.name, &node.seam),
-            seam: node.seam,
+            name: name(node.name),
+            parting: node.parting,
             cuts: node.cuts,
             cut_by: node.cut_by,
         });
@@ -235,39 +274,26 @@ impl<N> CutTree<N> {
     }
 }
 
-impl Draft {
-    /// Gives seams that have no name yet the ids from a number on, in the order
-    /// of the tree.
-    #[must_use]
-    pub fn named(self, first: usize) -> CutTree {
-        let mut numbers = first..;
-        self.renamed(|name, _| match name {
-            Some(id) => id,
-            None => SeamId::numbered(numbers.next().unwrap_or(first)),
-        })
-    }
-}
-
 impl CutTree {
-    /// The id of a seam.
+    /// The id of a seam or a body apart.
     pub fn id(&self, seam: PlanSeam) -> &SeamId {
         self.name(seam)
     }
 
-    /// The seam with an id.
+    /// The seam, or the body apart, with an id.
     pub fn find(&self, id: &SeamId) -> Option<PlanSeam> {
-        self.seams().find(|s| self.id(*s) == id)
+        self.partings().find(|s| self.id(*s) == id)
     }
 
     /// The number of the first id `S1`, `S2`, … beyond all that are taken.
     pub fn next_number(&self) -> usize {
-        let numbers = self.seams().filter_map(|s| self.id(s).number());
+        let numbers = self.partings().filter_map(|s| self.id(s).number());
         numbers.max().unwrap_or(0) + 1
     }
 
     /// The same tree, its seams free to be named anew.
-    pub fn draft(self) -> Draft {
-        self.renamed(|id, _| Some(id))
+    pub fn draft(self) -> CutTree<Option<SeamId>> {
+        self.renamed(Some)
     }
 }
 
@@ -276,6 +302,7 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+    use crate::tree::draft::Draft;
 
     fn seam(at_mm: f64) -> PlannedSeam {
         PlannedSeam::at([1.0, 0.0, 0.0], at_mm)
@@ -340,7 +367,7 @@ mod tests {
         );
         let right = CutTree::cut(None, seam(3.0), Draft::uncut(), Draft::uncut());
         let tree = CutTree::cut(None, seam(2.0), kept, right).named(7);
-        let ids: Vec<&str> = tree.seams().map(|s| tree.id(s).as_str()).collect();
+        let ids: Vec<&str> = tree.partings().map(|s| tree.id(s).as_str()).collect();
         assert_eq!(ids, ["S7", "left", "S8"]);
         assert_eq!(tree.next_number(), 9);
     }

@@ -3,13 +3,13 @@
 use std::collections::HashMap;
 
 use crate::ids::SeamId;
+use crate::tree::body_apart::Parting;
 use crate::tree::cut_tree::{CutTree, Region};
-use crate::tree::planned_seam::PlannedSeam;
 use crate::tree::seam_side::SeamSide;
 
-/// A seam of a list: its id, its plane, and which side of which seam it cuts, by
-/// name; all of the model where it cuts none.
-pub type Listed = (SeamId, PlannedSeam, Option<(String, SeamSide)>);
+/// A seam or a body apart of a list: its id, what it is, and which side of which other it
+/// parts, by name; all of the model where it parts none.
+pub type Listed = (SeamId, Parting, Option<(String, SeamSide)>);
 
 /// Seams that form no tree.
 #[derive(Clone, Debug, thiserror::Error, PartialEq, Eq)]
@@ -23,10 +23,16 @@ pub enum BadTree {
     /// A seam cuts a side of none that stands before it.
     #[error("names no earlier seam '{0}'")]
     NoSuchSeam(String),
+    /// A body apart stands within what a seam cuts.
+    #[error("lies within what a seam cuts; bodies stand apart before anything is cut")]
+    BodyWithinCut,
+    /// A body apart is said to stand within another.
+    #[error("is a body, which has no other body in it")]
+    BodyWithinBody,
 }
 
 impl CutTree {
-    /// A tree from its seams in order, each with what it cuts by name.
+    /// A tree from its seams and bodies in order, each with what it parts by name.
     ///
     /// # Errors
     ///
@@ -45,6 +51,15 @@ impl CutTree {
                     None => return Err((k, BadTree::NoSuchSeam(parent))),
                 },
             };
+            if matches!(seam, Parting::Body(_))
+                && let Region::Side(parent, side) = region
+            {
+                match (out.body(parent), side) {
+                    (None, _) => return Err((k, BadTree::BodyWithinCut)),
+                    (Some(_), SeamSide::Below) => return Err((k, BadTree::BodyWithinBody)),
+                    (Some(_), SeamSide::Above) => {}
+                }
+            }
             if let Some(other) = out.cut_by(region) {
                 return Err((k, BadTree::CutAlready(out.id(other).clone())));
             }
@@ -58,9 +73,10 @@ impl CutTree {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::tree::planned_seam::PlannedSeam;
 
-    fn seam(at_mm: f64) -> PlannedSeam {
-        PlannedSeam::at([1.0, 0.0, 0.0], at_mm)
+    fn seam(at_mm: f64) -> Parting {
+        PlannedSeam::at([1.0, 0.0, 0.0], at_mm).into()
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! A seam as it is planned: its plane, and what is said of its joints.
 
-use solid::{Bounds, Frame, KernelError, Point, Solid, Vector};
+use solid::{Bounds, Frame, Isometry, KernelError, Point, Solid, Vector};
 
 use crate::ids::PieceId;
 use crate::joint_choice::JointChoice;
@@ -41,6 +41,9 @@ pub struct PlannedContact {
     pub joints: RuleChanges,
 }
 
+/// What a turn by a quarter leaves of its rounding.
+const ROUNDING: f64 = 1e-12;
+
 impl PlannedSeam {
     /// A seam with the terms of the settings.
     pub fn at(normal: [f64; 3], at_mm: f64) -> Self {
@@ -53,6 +56,44 @@ impl PlannedSeam {
             reason: String::new(),
             joints: RuleChanges::default(),
             contacts: Vec::new(),
+        }
+    }
+
+    /// The same where a motion takes it, with terms for no single contact.
+    ///
+    /// ```
+    /// use design::PlannedSeam;
+    /// use solid::{Isometry, Vector};
+    ///
+    /// let turn = Isometry::rotation(Vector::z() * std::f64::consts::FRAC_PI_2);
+    /// let seam = PlannedSeam::at([1.0, 0.0, 0.0], 150.0).moved(&turn);
+    /// assert_eq!((seam.normal, seam.at_mm), ([0.0, 1.0, 0.0], 150.0));
+    /// ```
+    #[must_use]
+    pub fn moved(&self, motion: &Isometry) -> Self {
+        let turned = |v: [f64; 3]| -> [f64; 3] {
+            let v = motion.rotation * Vector::from(v);
+            v.map(|x| {
+                if (x - x.round()).abs() < ROUNDING {
+                    x.round() + 0.0
+                } else {
+                    x
+                }
+            })
+            .into()
+        };
+        let normal = turned(self.normal);
+        let within_mm = self.within().map(|b| {
+            let b = b.moved(motion);
+            [b.min.into(), b.max.into()]
+        });
+        Self {
+            normal,
+            at_mm: self.at_mm + motion.translation.vector.dot(&Vector::from(normal)),
+            within_mm,
+            slide: self.slide.map(turned),
+            contacts: Vec::new(),
+            ..self.clone()
         }
     }
 

@@ -67,6 +67,17 @@ impl SeamTerms {
         Ok(Self { common, differing })
     }
 
+    /// Those of the settings, for what has none of its own.
+    pub(crate) fn of_settings(settings: &Settings) -> Self {
+        Self {
+            common: Terms {
+                choice: settings.joint.clone(),
+                rules: settings.joints.clone(),
+            },
+            differing: Vec::new(),
+        }
+    }
+
     /// Those that hold where no contact differs.
     pub fn common(&self) -> &Terms {
         &self.common

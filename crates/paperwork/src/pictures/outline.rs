@@ -57,7 +57,11 @@ pub(crate) fn outlines(
         }));
         return out;
     }
-    for seam in assembly.seams().iter().filter(|s| s.id == step.seam) {
+    for seam in assembly
+        .seams()
+        .iter()
+        .filter(|s| Some(&s.id) == step.seam())
+    {
         let normal = Vector::from(seam.normal);
         let at = Point::from(seam.origin_mm);
         let mut seen: Vec<[usize; 2]> = Vec::new();
@@ -93,7 +97,10 @@ pub(crate) fn outlines(
 /// The pieces that a key holds, of its seam.
 fn held_by(assembly: &Assembly, step: &StepEntry, key: usize) -> Vec<usize> {
     let id = &assembly.pieces()[key].id;
-    let seams = assembly.seams().iter().filter(|s| s.id == step.seam);
+    let seams = assembly
+        .seams()
+        .iter()
+        .filter(|s| Some(&s.id) == step.seam());
     let contacts = seams.flat_map(|s| &s.contacts);
     let held = contacts.filter(|c| c.keys.contains(id));
     let mut out: Vec<usize> = held.flat_map(|c| assembly.places(&c.pieces)).collect();

@@ -1,6 +1,6 @@
 //! The assembly in words, as at a workbench, forwards and backwards.
 
-use design::{ContactEntry, PieceId, Rest, SeamEntry, StepEntry};
+use design::{Closes, ContactEntry, PieceId, Play, Rest, SeamEntry, StepEntry};
 use joinery::JointKind;
 
 use crate::record::entries::Report;
@@ -61,21 +61,45 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
             "Push key {} {far} {} into seam {}, {}{between}.",
             listed(&step.moving, ", "),
             way.word,
-            step.seam,
+            step.closes.id(),
             way.from
         )
     } else {
         let [moving, onto] = [&step.moving, &step.onto].map(|ids| parts.named(ids, step.step));
-        let (verb, word, seam) = (way.verb, way.word, &step.seam);
-        match meeting(report, step, &contacts) {
-            None => format!(
+        let (verb, word) = (way.verb, way.word);
+        match (&step.closes, meeting(report, step, &contacts)) {
+            (Closes::Body(_), _) => {
+                format!("{verb} {moving} {far} {word} into its place in {onto}.")
+            }
+            (Closes::Seam(seam), None) => format!(
                 "{verb} {moving} {far} {word} {} {onto}; that closes seam {seam}.",
                 way.onto
             ),
-            Some(how) => format!("Bring {moving} {word} {how} {onto}; that closes seam {seam}."),
+            (Closes::Seam(seam), Some(how)) => {
+                format!("Bring {moving} {word} {how} {onto}; that closes seam {seam}.")
+            }
         }
     };
+    let heed = heeded(report, parts, step, &contacts);
+    let laid = laid(report, parts, step);
+    let text = laid.map_or(text.clone(), |laid| format!("{laid} {text}"));
+    Instruction {
+        step: step.step,
+        text,
+        heed,
+    }
+}
+
+/// What to heed at a step, a sentence each.
+fn heeded(
+    report: &Report,
+    parts: &Parts,
+    step: &StepEntry,
+    contacts: &[&ContactEntry],
+) -> Vec<String> {
+    let key = step.moving.iter().all(PieceId::is_key);
     let mut heed = Vec::new();
+    heed.extend(room(report, step));
     let slides = |c: &&&ContactEntry| c.joint != JointKind::Plain && !c.joint.is_key();
     let joints: usize = contacts.iter().filter(slides).map(|c| c.count).sum();
     if !key && joints >= MANY {
@@ -116,14 +140,37 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
     if is_last && step.rests.is_some_and(lies) {
         heed.push("Then turn the whole upright.".to_owned());
     }
-    let laid = laid(report, parts, step);
-    let text = laid.map_or(text.clone(), |laid| format!("{laid} {text}"));
-    Instruction {
-        step: step.step,
-        text,
-        heed,
-    }
+    heed
 }
+
+/// That nothing holds a body that came home, and how far it moves there.
+fn room(report: &Report, step: &StepEntry) -> Option<String> {
+    step.seam().is_none().then(|| {
+        let told = |play: &Play| {
+            let side = Named::of(report, play.to).word();
+            format!("{:.1} mm towards the {side}", play.free_mm)
+        };
+        let (moves, stopped): (Vec<&Play>, Vec<&Play>) = step
+            .play
+            .iter()
+            .partition(|play| play.free_mm >= LEAST_ROOM_MM);
+        let moves: Vec<String> = moves.into_iter().map(told).collect();
+        let rests = stopped
+            .iter()
+            .any(|play| Named::of(report, play.to) == Named::Bottom);
+        let mut out = "Nothing joins it to what is there".to_owned();
+        if rests {
+            out += ": it rests on it";
+        }
+        if !moves.is_empty() {
+            out += &format!("; it can be moved {}", listed(&moves, ", "));
+        }
+        out + "."
+    })
+}
+
+/// What can be moved by less lies against what stops it.
+const LEAST_ROOM_MM: f64 = 0.05;
 
 /// How what stands is laid first, where it does not lie so already.
 fn laid(report: &Report, parts: &Parts, step: &StepEntry) -> Option<String> {
@@ -152,7 +199,7 @@ fn laid(report: &Report, parts: &Parts, step: &StepEntry) -> Option<String> {
 /// How halves meet that do not slide: straight against each other, until keys hold them, or
 /// into each other's sockets.
 fn meeting(report: &Report, step: &StepEntry, contacts: &[&ContactEntry]) -> Option<&'static str> {
-    let seam = report.seams.iter().find(|s| s.id == step.seam)?;
+    let seam = report.seams.iter().find(|s| Some(&s.id) == step.seam())?;
     let along: f64 = (0..3).map(|k| seam.normal[k] * step.direction[k]).sum();
     let keyed = contacts
         .iter()
@@ -162,7 +209,7 @@ fn meeting(report: &Report, step: &StepEntry, contacts: &[&ContactEntry]) -> Opt
 
 /// The contacts that a step closes, or that its key holds.
 fn closed_by<'a>(report: &'a Report, step: &StepEntry) -> Vec<&'a ContactEntry> {
-    let seams = report.seams.iter().filter(|s| s.id == step.seam);
+    let seams = report.seams.iter().filter(|s| Some(&s.id) == step.seam());
     let contacts = seams.flat_map(|s: &SeamEntry| &s.contacts);
     let between = |c: &&ContactEntry| {
         let [a, b] = &c.pieces;

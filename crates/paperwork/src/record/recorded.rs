@@ -41,6 +41,11 @@ pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Result<Assem
     let sides = |s: &Step| [s.moving.clone(), s.onto.clone()];
     let places: Vec<[Vec<usize>; 2]> = build.steps.iter().map(sides).collect();
     rest(&mut steps, places, &pieces, plan.settings().up);
+    for (step, made) in steps.iter_mut().zip(&build.steps) {
+        if step.seam().is_none() {
+            step.play = inspection::play(&pieces, &made.moving);
+        }
+    }
     Assembly::new(
         pieces,
         build
@@ -66,10 +71,11 @@ fn step_entry(step: usize, s: &Step, ids: &[&PieceId]) -> StepEntry {
         step,
         moving: named(&s.moving, ids),
         onto: named(&s.onto, ids),
-        seam: s.seam.clone(),
+        closes: s.closes.clone(),
         direction: direction(&s.direction),
         travel_mm: s.travel_mm,
         rests: None,
+        play: Vec::new(),
     }
 }
 

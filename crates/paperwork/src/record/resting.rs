@@ -35,7 +35,7 @@ struct Bench {
 ///
 /// Where what stands would have to be held, or what comes pushed up or over the edge of the
 /// bench, and the other way about is less trouble and what stands not much heavier, that
-/// comes: the same move. `places` are the pieces of each step: what moves, what stands.
+/// comes: the same move, but for keys and bodies that come home. `places` are the pieces of each step: what moves, what stands.
 pub(crate) fn rest(
     steps: &mut [StepEntry],
     places: Vec<[Vec<usize>; 2]>,
@@ -57,8 +57,8 @@ pub(crate) fn rest(
     for (step, [moving, onto]) in steps.iter_mut().zip(places) {
         let way = Vector::from(step.direction) * step.travel_mm;
         step.rests = bench.best([&moving, &onto], &way, rested(&onto, &last));
-        let is_key = step.moving.iter().all(PieceId::is_key);
-        if !is_key && volume(&onto) < MUCH_HEAVIER * volume(&moving) {
+        let comes_alone = step.seam().is_none() || step.moving.iter().all(PieceId::is_key);
+        if !comes_alone && volume(&onto) < MUCH_HEAVIER * volume(&moving) {
             let other = bench.best([&onto, &moving], &-way, rested(&moving, &last));
             if trouble(other, &-way) < trouble(step.rests, &way) {
                 std::mem::swap(&mut step.moving, &mut step.onto);
@@ -178,7 +178,7 @@ impl Bench {
 
 #[cfg(test)]
 mod tests {
-    use design::{PieceId, PrinterId, SeamId};
+    use design::{Closes, PieceId, PrinterId, SeamId};
     use solid::Solid;
 
     use super::*;
@@ -199,10 +199,11 @@ mod tests {
             step: 1,
             moving: vec![PieceId::cut(2, 2)],
             onto: vec![PieceId::cut(1, 2)],
-            seam: SeamId::numbered(1),
+            closes: Closes::Seam(SeamId::numbered(1)),
             direction,
             travel_mm: 20.0,
             rests: None,
+            play: Vec::new(),
         }];
         let places = vec![[vec![1], vec![0]]];
         rest(&mut steps, places, &in_place(solids), Side::TOP);

@@ -95,7 +95,11 @@ impl<'a> Built<'a> {
     /// The steps to be undone for a piece, the last that was made first.
     fn undone_for(&self, piece: usize) -> Vec<usize> {
         let own = self.links.iter().filter(|(_, pair)| pair.contains(&piece));
-        let own: BTreeSet<usize> = own.map(|(step, _)| *step).collect();
+        let mut own: BTreeSet<usize> = own.map(|(step, _)| *step).collect();
+        // What is in a body comes out with it first.
+        own.extend(
+            (0..self.steps.len()).filter(|&s| self.is_home(s) && self.sides[s][0].contains(&piece)),
+        );
         let mut undone = own.clone();
         while let Some(step) = self.still_held(&undone) {
             undone.insert(step);
@@ -113,6 +117,11 @@ impl<'a> Built<'a> {
         }
         let with_it = |s: &usize| self.sides[*s].iter().any(|side| side.contains(&piece));
         (0..self.steps.len()).rev().filter(with_it).collect()
+    }
+
+    /// Whether a step brings a body home.
+    fn is_home(&self, step: usize) -> bool {
+        self.steps[step].seam().is_none()
     }
 
     /// The pieces that hang together but for what some steps made.
@@ -165,10 +174,17 @@ impl<'a> Built<'a> {
             let moving: BTreeSet<usize> =
                 self.sides[step][0].iter().map(|&k| parts.find(k)).collect();
             let away = -Vector::from(self.steps[step].direction) * self.steps[step].travel_mm;
-            let mut along = |k: usize| moving.contains(&parts.find(k));
+            // A body comes out as it came in, whole and alone.
+            let is_home = self.is_home(step);
+            let mut along = |k: usize| match is_home {
+                true => self.sides[step][0].contains(&k),
+                false => moving.contains(&parts.find(k)),
+            };
             let comes_along: Vec<bool> = (0..self.bounds.len()).map(&mut along).collect();
             let stays = self.sides[step][1].iter().all(|&k| !comes_along[k]);
-            let free = stays && self.sweeps_free(&comes_along, &aside, &away);
+            // Its way in among what was there is free whatever boxes say.
+            let known: &[usize] = if is_home { &self.sides[step][1] } else { &[] };
+            let free = stays && self.sweeps_free(&comes_along, (&aside, known), &away);
             for (k, aside) in aside.iter_mut().enumerate() {
                 *aside |= comes_along[k] != comes_along[piece];
             }
@@ -176,7 +192,14 @@ impl<'a> Built<'a> {
         })
     }
 
-    fn sweeps_free(&self, moves: &[bool], aside: &[bool], away: &Vector) -> bool {
+    /// Whether what moves meets nothing but what it is joined to, what is laid aside, or what
+    /// is known to be out of its way.
+    fn sweeps_free(
+        &self,
+        moves: &[bool],
+        (aside, known): (&[bool], &[usize]),
+        away: &Vector,
+    ) -> bool {
         let there = |k: &usize| !aside[*k] && self.bounds[*k].is_some();
         let all = || (0..self.bounds.len()).filter(there);
         all().filter(|k| moves[*k]).all(|mine| {
@@ -195,7 +218,7 @@ impl<'a> Built<'a> {
             };
             all().filter(|k| !moves[*k]).all(|other| {
                 let meets = self.bounds[other].is_some_and(|b| swept.overlaps(&b, BESIDE_MM));
-                !meets || joined(other)
+                !meets || known.contains(&other) || joined(other)
             })
         })
     }
@@ -206,7 +229,7 @@ const BESIDE_MM: f64 = 0.05;
 
 #[cfg(test)]
 mod tests {
-    use design::{ContactEntry, PieceInPlace, PrinterId, SeamEntry, SeamId};
+    use design::{Closes, ContactEntry, PieceInPlace, PrinterId, SeamEntry, SeamId};
     use joinery::JointKind;
     use solid::{Point, Solid};
 
@@ -244,10 +267,11 @@ mod tests {
             step: k,
             moving: vec![id(k)],
             onto: (0..k).map(id).collect(),
-            seam: SeamId::numbered(1),
+            closes: Closes::Seam(SeamId::numbered(1)),
             direction: [0.0, 1.0, 0.0],
             travel_mm: 20.0,
             rests: None,
+            play: Vec::new(),
         });
         let printers = vec!["220x220x250".parse().unwrap()];
         let assembly = Assembly::new(pieces.collect(), vec![seam], steps.collect(), printers);

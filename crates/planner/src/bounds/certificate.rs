@@ -73,6 +73,39 @@ impl Certificate {
         }
     }
 
+    /// Of several models that are split one by one: no piece is of two.
+    ///
+    /// ```
+    /// use planner::Certificate;
+    ///
+    /// let one = Certificate::of_one_piece();
+    /// assert_eq!(Certificate::of_all([&one, &one]).any_plan, 2);
+    /// ```
+    pub fn of_all<'a>(each: impl IntoIterator<Item = &'a Self>) -> Self {
+        let mut each = each.into_iter();
+        let Some(first) = each.next() else {
+            return Self::of_one_piece();
+        };
+        let mut out = Self {
+            apart_mm: Vec::new(),
+            equal_boxes: None,
+            ..first.clone()
+        };
+        for next in each {
+            out.any_plan += next.any_plan;
+            out.lying_square += next.lying_square;
+            out.on_lattice += next.on_lattice;
+            out.places += next.places;
+            out.left_out += next.left_out;
+            out.branches += next.branches;
+            out.beds_a_part = out.beds_a_part.max(next.beds_a_part);
+            out.why = "it is several bodies that stand apart, no piece is of two, and each by \
+                       itself has its own least"
+                .to_owned();
+        }
+        out
+    }
+
     pub(crate) fn of(found: &SquareCuts, least: LowerBounds) -> Self {
         Self {
             any_plan: least.any_plan,

@@ -55,6 +55,8 @@ pub(crate) struct Sought<'a> {
     /// With no more pieces than this it is not worth looking at places that were
     /// left out, nor solving branches on their own.
     pub(crate) enough: usize,
+    /// Whether what fits as it is may be left so without a look at other plans.
+    pub(crate) whole_if_it_fits: bool,
     /// Whether the model stands in for one of many triangles.
     pub(crate) heavy: bool,
 }
@@ -144,10 +146,11 @@ impl Sought<'_> {
         Ok(Some(best))
     }
 
-    /// What fits as it is, is left so, unless it is to need no support and needs some,
-    /// or a seam was wished.
+    /// What fits as it is, is left so, unless it is to need no support and needs some, it
+    /// was seen to fall while it is printed, or a seam was wished.
     fn as_it_is(&self, bounds: Bounds) -> Result<Option<SquareCuts>, KernelError> {
-        let is_free = self.constraints.fixed.is_empty()
+        let is_free = self.whole_if_it_fits
+            && self.constraints.fixed.is_empty()
             && self.constraints.forced.iter().all(Vec::is_empty)
             && self.prices.support <= 1.0;
         if !is_free {

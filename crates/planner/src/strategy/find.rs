@@ -1,6 +1,6 @@
 //! Where to cut a model: the way in to everything in this crate.
 
-use design::{CutTree as PlanTree, Draft, Emphasis, PlannedSeam, Prices, Settings};
+use design::{CutTree as PlanTree, Draft, Emphasis, PlannedSeam, Prices, Settings, Wishes};
 use geo::Area;
 use printing::Printer;
 use solid::{Bounds, Isometry, KernelError, Solid, Vector};
@@ -205,10 +205,10 @@ pub fn find_member_cuts(brief: &Brief) -> Result<Option<FoundCuts>, KernelError>
         let longest = wishes.largest_mm.into_iter().chain(further.longest_mm);
         wishes.largest_mm = longest.reduce(f64::min);
         let bounds = part.bounds()?;
-        wishes.seam_at.retain(|s| {
-            let k = s.axis.index();
-            bounds.min[k] < s.at_mm && s.at_mm < bounds.max[k]
-        });
+        *wishes = Wishes {
+            seam_at: wishes.within(&bounds).seam_at,
+            ..wishes.clone()
+        };
         let mut keep_out = brief.keep_out.to_vec();
         if further.beside_meetings {
             keep_out.extend(&meetings);
@@ -350,6 +350,7 @@ fn best_cuts(
         profile: brief.settings.print,
         constraints,
         enough,
+        whole_if_it_fits: brief.emphasis != Emphasis::Standing,
         heavy: proxy.error_mm > 0.0,
     };
     sought.best()?.ok_or_else(|| NoPlan::TooSmall {

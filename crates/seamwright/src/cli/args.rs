@@ -8,6 +8,7 @@ use design::{Axis, JointChoice, SeamAt, Side, Whole, Wishes, corners};
 use exchange::{LengthUnit, PieceFormat};
 use joinery::JointKind;
 use seamwright::{Failure, Reading};
+use solid::Mends;
 
 /// Splits furniture-scale models into pieces for a desktop 3-D printer and
 /// joins them without fasteners or glue.
@@ -60,11 +61,11 @@ pub(crate) struct SplitArgs {
 
     /// Carry out this plan (a plan.toml, perhaps edited) instead of finding one; pieces of it that
     /// fit no printer are cut further
-    #[arg(long, conflicts_with_all = ["joint", "hide", "up", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "spool", "longest_print", "no_supports", "by_members", "clearance", "min_wall", "density", "no_labels"])]
+    #[arg(long, conflicts_with_all = ["joint", "hide", "up", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "spool", "longest_print", "no_supports", "by_members", "together", "clearance", "min_wall", "density", "no_labels"])]
     pub(crate) plan: Option<PathBuf>,
 
     /// Find a plan with the settings of this plan.toml, and with its printers unless --bed is given
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["plan", "joint", "hide", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "spool", "longest_print", "no_supports", "by_members", "clearance", "min_wall", "density", "no_labels"])]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["plan", "joint", "hide", "scarf", "keep_out", "whole", "seam_at", "no_cut", "largest", "smallest", "spool", "longest_print", "no_supports", "by_members", "together", "clearance", "min_wall", "density", "no_labels"])]
     pub(crate) settings: Option<PathBuf>,
 
     /// Joints to use: auto, or a comma list in order of preference
@@ -140,16 +141,35 @@ pub(crate) struct SurfaceArgs {
     pub(crate) join_gaps: Option<f64>,
 
     /// Refuse a model whose surface is not sound, instead of mending what is certain
-    #[arg(long)]
+    #[arg(long, conflicts_with_all = ["mend", "thicken"])]
     pub(crate) no_mend: bool,
+
+    /// Close holes too whose rim is not flat, as it seems best
+    #[arg(long)]
+    pub(crate) mend: bool,
+
+    /// Give surfaces without thickness one, half of it to either side
+    #[arg(long, value_name = "MM")]
+    pub(crate) thicken: Option<f64>,
 }
 
+/// What a thinner sheet is made from does not print, and a thicker one is none.
+const THINNEST_MM: f64 = 0.4;
+const THICKEST_MM: f64 = 50.0;
 /// A wider gap is a way between two parts.
 const WIDEST_GAP_MM: f64 = 5.0;
 
 impl SurfaceArgs {
     /// How a model is read, with its numbers in a unit.
     pub(crate) fn reading(&self, unit: LengthUnit) -> Result<Reading, Failure> {
+        if let Some(mm) = self
+            .thicken
+            .filter(|mm| !(THINNEST_MM..=THICKEST_MM).contains(mm))
+        {
+            return Err(Failure::Usage(format!(
+                "--thicken {mm}: give a thickness from {THINNEST_MM} to {THICKEST_MM} mm"
+            )));
+        }
         match self.join_gaps {
             Some(mm) if !(mm > 0.0 && mm <= WIDEST_GAP_MM) => Err(Failure::Usage(format!(
                 "--join-gaps {mm}: give a width over 0 and up to {WIDEST_GAP_MM} mm"
@@ -158,6 +178,10 @@ impl SurfaceArgs {
                 unit,
                 mend: !self.no_mend,
                 join_gaps_mm,
+                mends: Mends {
+                    guess: self.mend,
+                    thicken_mm: self.thicken,
+                },
             }),
         }
     }
@@ -255,6 +279,10 @@ pub(crate) struct WishArgs {
     /// Part the model where its boards and legs meet, and cut only what does not fit further
     #[arg(long)]
     pub(crate) by_members: bool,
+
+    /// Cut bodies that stand apart by the same planes, not each by itself
+    #[arg(long)]
+    pub(crate) together: bool,
 }
 
 impl WishArgs {
@@ -270,6 +298,7 @@ impl WishArgs {
             longest_print_h: self.longest_print,
             no_supports: self.no_supports,
             by_members: self.by_members,
+            together: self.together,
             lying: Vec::new(),
         }
     }

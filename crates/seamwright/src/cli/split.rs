@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use design::{Plan, Settings};
+use design::{ModelReference, Plan, Settings};
 use paperwork::{OutputFolder, Replace};
 use seamwright::{Failure, Model, Reading, Request, read_plan};
 
@@ -71,20 +71,44 @@ fn reading(args: &SplitArgs, request: &Request) -> Result<Reading, Failure> {
         )));
     }
     let given = args.surface.reading(planned.unit)?;
-    let gaps = given
-        .join_gaps_mm
-        .filter(|mm| Some(*mm) != planned.join_gaps_mm);
-    if let Some(mm) = gaps {
-        let planned = planned.join_gaps_mm;
-        let planned = planned.map_or("none joined".to_owned(), |mm| format!("{mm} mm joined"));
-        return Err(Failure::Usage(format!(
-            "the plan is for a model with gaps of {planned}, and --join-gaps says {mm}; leave \
-             --join-gaps out, or change `join_gaps_mm` under [model] in the plan"
-        )));
+    if let Some(why) = read_otherwise(&given, planned) {
+        return Err(Failure::Usage(format!("the plan is for a model {why}")));
     }
     Ok(Reading {
         mend: given.mend,
         ..planned.into()
+    })
+}
+
+/// How a model is to be read otherwise than a plan has it, where it is.
+fn read_otherwise(given: &Reading, planned: &ModelReference) -> Option<String> {
+    let mm = |planned: Option<f64>, none: &str| {
+        planned.map_or(none.to_owned(), |mm| format!("of {mm} mm"))
+    };
+    let remedy = |option: &str, field: &str| {
+        format!("leave {option} out, or change `{field}` under [model] in the plan")
+    };
+    if let Some(gaps) = given
+        .join_gaps_mm
+        .filter(|mm| Some(*mm) != planned.join_gaps_mm)
+    {
+        let was = mm(planned.join_gaps_mm, "of no width");
+        let remedy = remedy("--join-gaps", "join_gaps_mm");
+        return Some(format!(
+            "with gaps {was} joined, and --join-gaps says {gaps}; {remedy}"
+        ));
+    }
+    let thicken_mm = given.mends.thicken_mm;
+    if let Some(thick) = thicken_mm.filter(|mm| Some(*mm) != planned.thicken_mm) {
+        let was = mm(planned.thicken_mm, "left as they are");
+        let remedy = remedy("--thicken", "thicken_mm");
+        return Some(format!(
+            "with surfaces without thickness {was}, and --thicken says {thick}; {remedy}"
+        ));
+    }
+    (given.mends.guess && !planned.mend).then(|| {
+        let remedy = remedy("--mend", "mend");
+        format!("whose holes were closed only where that is certain; {remedy}")
     })
 }
 

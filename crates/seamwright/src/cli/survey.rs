@@ -2,10 +2,8 @@
 
 use std::process::ExitCode;
 
-use design::{Draft, Settings};
-use planner::{
-    Brief, Certificate, FoundCuts, Member, MemberKind, Members, NoPlan, find_cuts, find_member_cuts,
-};
+use design::Settings;
+use planner::{Brief, FoundCuts, Member, MemberKind, Members, NoPlan, find_cuts, find_member_cuts};
 use printing::{Printer, place};
 use seamwright::{Failure, Model};
 use solid::{Solid, Vector};
@@ -14,11 +12,34 @@ use crate::cli::args::SurveyArgs;
 use crate::cli::printers::known;
 use crate::cli::table;
 
-/// A bed in words, the cuts that a split for it would have, and those between members.
+/// A bed in words, what a split for it would have, and what one between members.
 struct Cuts {
     bed: String,
-    found: Result<FoundCuts, NoPlan>,
-    by_members: Option<FoundCuts>,
+    found: Result<Counts, NoPlan>,
+    by_members: Option<Counts>,
+}
+
+/// What some cuts leave.
+#[derive(Clone, Copy, Default)]
+struct Counts {
+    pieces: usize,
+    seams: usize,
+}
+
+impl Counts {
+    fn of(found: &FoundCuts) -> Self {
+        Self {
+            pieces: found.pieces,
+            seams: found.tree.len(),
+        }
+    }
+
+    fn and(self, other: Self) -> Self {
+        Self {
+            pieces: self.pieces + other.pieces,
+            seams: self.seams + other.seams,
+        }
+    }
 }
 
 /// Boards and legs are looked for in models of no more triangles: it takes some times the
@@ -31,9 +52,11 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     let beds = known(&args.bed)?;
     let model = Model::read(&args.model, args.surface.reading(args.unit)?)?;
     let bodies = model.solid.bodies().len();
-    let cuts = beds
-        .iter()
-        .map(|known| cuts(&model.solid, bodies, &known.printer));
+    let mut apart = workshop::bodies_apart(&model.solid, &Settings::default());
+    if apart.is_empty() {
+        apart.push(model.solid.clone());
+    }
+    let cuts = beds.iter().map(|known| cuts(&apart, &known.printer));
     let cuts: Vec<Cuts> = cuts.collect();
     let members = (model.solid.triangles().len() <= MEMBERS_UP_TO)
         .then(|| Members::of(&model.solid, &Vector::z()).ok())
@@ -46,28 +69,38 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn cuts(solid: &Solid, bodies: usize, printer: &Printer) -> Cuts {
+/// What a split needs that cuts each body by itself.
+fn cuts(bodies: &[Solid], printer: &Printer) -> Cuts {
     let settings = Settings::default();
-    let brief = Brief::new(solid, std::slice::from_ref(printer), &settings);
-    let fits = bodies == 1 && place(solid, printer).is_ok();
-    let found = if fits {
-        Ok(FoundCuts {
-            tree: Draft::uncut(),
+    let triangles: usize = bodies.iter().map(|b| b.triangles().len()).sum();
+    let mut found = Ok(Counts::default());
+    let mut by_members = (triangles <= MEMBERS_UP_TO).then(Counts::default);
+    let mut parted = false;
+    for body in bodies {
+        let brief = Brief::new(body, std::slice::from_ref(printer), &settings);
+        let whole = Counts {
             pieces: 1,
-            certificate: Some(Certificate::of_one_piece()),
-            by_members: false,
-        })
-    } else {
-        find_cuts(&brief)
-    };
-    let look = !fits && solid.triangles().len() <= MEMBERS_UP_TO;
+            seams: 0,
+        };
+        let own = match place(body, printer).is_ok() {
+            true => Ok(whole),
+            false => find_cuts(&brief).map(|found| Counts::of(&found)),
+        };
+        let members = match (&own, by_members) {
+            (Ok(Counts { seams: 0, .. }), _) | (_, None) => None,
+            _ => find_member_cuts(&brief).ok().flatten(),
+        };
+        parted |= members.is_some();
+        let of_members = members
+            .map(|m| Counts::of(&m))
+            .or(own.as_ref().ok().copied());
+        by_members = Option::zip(by_members, of_members).map(|(all, own)| all.and(own));
+        found = found.and_then(|all: Counts| own.map(|own| all.and(own)));
+    }
     Cuts {
         bed: printer.to_string(),
         found,
-        by_members: look
-            .then(|| find_member_cuts(&brief).ok())
-            .flatten()
-            .flatten(),
+        by_members: by_members.filter(|_| parted),
     }
 }
 
@@ -109,10 +142,10 @@ fn as_json(
         "splits": cuts.iter().map(|c| serde_json::json!({
             "bed": c.bed,
             "pieces": c.found.as_ref().ok().map(|c| c.pieces),
-            "seams": c.found.as_ref().ok().map(|c| c.tree.len()),
+            "seams": c.found.as_ref().ok().map(|c| c.seams),
             "problem": c.found.as_ref().err().map(ToString::to_string),
             "pieces_by_members": c.by_members.as_ref().map(|c| c.pieces),
-            "seams_by_members": c.by_members.as_ref().map(|c| c.tree.len()),
+            "seams_by_members": c.by_members.as_ref().map(|c| c.seams),
         })).collect::<Vec<_>>(),
     })
 }
@@ -152,15 +185,14 @@ fn as_table(
     } in cuts
     {
         let words = match found {
-            Ok(cuts) if cuts.tree.is_empty() => "fits as it is".to_owned(),
-            Ok(cuts) => format!("{} pieces, {} seams", cuts.pieces, cuts.tree.len()),
+            Ok(cuts) if cuts.seams == 0 => "fits as it is".to_owned(),
+            Ok(cuts) => format!("{} pieces, {} seams", cuts.pieces, cuts.seams),
             Err(e) => e.to_string(),
         };
         let words = match by_members {
             Some(c) => format!(
                 "{words}; parted where members meet (--by-members) {} pieces, {} seams",
-                c.pieces,
-                c.tree.len()
+                c.pieces, c.seams
             ),
             None => words,
         };

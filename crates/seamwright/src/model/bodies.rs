@@ -74,8 +74,9 @@ pub(super) fn together(
     }
     if bodies.len() > 1 {
         let message = format!(
-            "the model is {} bodies that do not touch: the same planes cut all of them, nothing \
-             joins one to another, and how they move in each other is not judged",
+            "the model is {} bodies that do not touch: each is cut by itself and put in its place \
+             at the end; with --together, and with a plan that has no [[body]], the same planes cut \
+             all of them, and how they move in each other is not judged",
             bodies.len()
         );
         notes.push(Finding::new(Code::BodiesApart, message));

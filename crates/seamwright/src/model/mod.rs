@@ -6,7 +6,7 @@ use design::ModelReference;
 use exchange::LengthUnit;
 use inspection::{Code, Finding};
 use paperwork::ModelEntry;
-use solid::Solid;
+use solid::{Mends, Solid};
 
 use crate::failure::Failure;
 use crate::model::bodies::together;
@@ -32,6 +32,8 @@ pub struct Reading {
     pub mend: bool,
     /// Bodies that are apart by no more than this are joined.
     pub join_gaps_mm: Option<f64>,
+    /// What is mended besides, where it is not certain.
+    pub mends: Mends,
 }
 
 impl From<LengthUnit> for Reading {
@@ -40,6 +42,7 @@ impl From<LengthUnit> for Reading {
             unit,
             mend: true,
             join_gaps_mm: None,
+            mends: Mends::default(),
         }
     }
 }
@@ -48,6 +51,10 @@ impl From<&ModelReference> for Reading {
     fn from(model: &ModelReference) -> Self {
         Self {
             join_gaps_mm: model.join_gaps_mm,
+            mends: Mends {
+                guess: model.mend,
+                thicken_mm: model.thicken_mm,
+            },
             ..model.unit.into()
         }
     }
@@ -66,8 +73,8 @@ pub struct Model {
     pub sha256: String,
     /// The unit that it was read in.
     pub unit: LengthUnit,
-    /// How wide gaps were joined.
-    pub join_gaps_mm: Option<f64>,
+    /// How it was read.
+    pub reading: Reading,
     /// What had to be done to it.
     pub notes: Vec<Finding>,
 }
@@ -103,7 +110,7 @@ impl Model {
         })?;
         drop(bytes);
         let mut notes = Vec::new();
-        let solid = closed(path, soup, reading.mend, &mut notes)?.in_order();
+        let solid = closed(path, soup, &reading, &mut notes)?.in_order();
         let solid = together(path, solid, reading.join_gaps_mm, &mut notes)?;
         notes.extend(sensible(path, &solid, unit)?);
         Ok(Self {
@@ -114,7 +121,7 @@ impl Model {
                 .map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
             sha256,
             unit,
-            join_gaps_mm: reading.join_gaps_mm,
+            reading,
             notes,
         })
     }
@@ -125,7 +132,9 @@ impl Model {
             file: self.name.clone(),
             sha256: self.sha256.clone(),
             unit: self.unit,
-            join_gaps_mm: self.join_gaps_mm,
+            join_gaps_mm: self.reading.join_gaps_mm,
+            mend: self.reading.mends.guess,
+            thicken_mm: self.reading.mends.thicken_mm,
         }
     }
 

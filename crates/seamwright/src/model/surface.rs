@@ -6,6 +6,7 @@ use inspection::{Code, Finding};
 use solid::{Bounds, DefectKind, Defects, Mended, Mending, Remedy, Solid, TriangleCorners};
 
 use crate::failure::Failure;
+use crate::model::Reading;
 
 /// A volume that mending changes by more than this share is told by itself.
 const MUCH: f64 = 1e-3;
@@ -14,10 +15,10 @@ const MUCH: f64 = 1e-3;
 pub(super) fn closed(
     path: &Path,
     soup: Vec<TriangleCorners>,
-    mend: bool,
+    reading: &Reading,
     notes: &mut Vec<Finding>,
 ) -> Result<Solid, Failure> {
-    if !mend {
+    if !reading.mend {
         return Solid::from_triangles(soup).map_err(|e| {
             let why = format!("the surface does not bound a solid: {e}");
             Failure::input(
@@ -32,12 +33,19 @@ pub(super) fn closed(
         solid,
         done,
         closed_mm2,
-    } = Solid::mended(soup).map_err(|e| broken(path, &e))?;
+    } = Solid::mended_by(soup, reading.mends).map_err(|e| broken(path, &e))?;
     notes.extend(done.iter().map(told));
     let after = solid.volume_mm3();
     let [was, is] = [before, after].map(|mm3| mm3 / 1000.0);
-    let films = done.iter().any(|m| m.remedy == Remedy::Films);
-    let change = if films {
+    let did = |remedy| done.iter().any(|m| m.remedy == remedy);
+    let thick = reading.mends.thicken_mm.filter(|_| did(Remedy::Thickened));
+    let change = if let Some(mm) = thick {
+        Some(format!(
+            "surfaces without thickness were made {mm} mm thick, so that it reaches {} mm further \
+             at the most, and it encloses {is:.1} cm³",
+            mm / 2.0
+        ))
+    } else if did(Remedy::Films) {
         Some("sheets without thickness were left out, which are no boards".to_owned())
     } else if closed_mm2 > 0.0 {
         // What an open surface encloses is no volume to hold another against.
@@ -105,6 +113,14 @@ fn told(mending: &Mending) -> Finding {
         Remedy::Holes => {
             counted("hole", "holes") + " with a flat rim closed, as if a face was missing"
         }
+        Remedy::Guessed => {
+            counted("hole", "holes")
+                + " whose rim is not flat closed as it seemed best, by the least area"
+        }
+        Remedy::Thickened => {
+            counted("surface", "surfaces")
+                + " without thickness given one, half of it to either side"
+        }
         Remedy::Films => counted("body", "bodies") + " without any thickness removed",
         Remedy::Bodies => {
             counted("inside-out body", "inside-out bodies") + " turned outward, as the others are"
@@ -126,7 +142,8 @@ fn what_to_do(defects: &Defects) -> &'static str {
     match defects.found.first().map(|d| d.kind) {
         Some(DefectKind::OpenEdge) => {
             "Faces are missing there, and the rim is not flat, so that it is not certain what \
-             belongs there: add them in the program that made the model, or export it as a solid."
+             belongs there: add them in the program that made the model, or export it as a solid; \
+             --mend closes them as it seems best, --thicken gives a surface without thickness one."
         }
         Some(DefectKind::CrowdedEdge) => {
             "Faces there belong to no body: take out what lies within the furniture, or export \

@@ -1,11 +1,12 @@
 //! Holes with a flat rim, closed.
 
 use std::collections::hash_map::Entry;
-use std::collections::{HashMap, VecDeque};
+use std::collections::{HashMap, HashSet, VecDeque};
 
 use crate::cut::cap::filled;
 use crate::frame::Frame;
-use crate::mending::loose::Loose;
+use crate::mending::loose::{Loose, sides};
+use crate::mending::patch::{area_mm2, least_faces};
 use crate::{Point, Vector};
 
 /// A rim no further from a plane is flat.
@@ -45,7 +46,7 @@ pub(super) fn close_flat(loose: &mut Loose) -> Option<(usize, Point, f64)> {
         for (rims, triangles) in parts {
             closed += rims;
             first = first.or(Some(loose.at(lead.ring[0])));
-            area += triangles.iter().map(|t| area_of(loose, t)).sum::<f64>();
+            area += triangles.iter().map(|t| area_mm2(loose, t)).sum::<f64>();
             loose.triangles.extend(triangles);
         }
     }
@@ -95,14 +96,28 @@ fn fill(loose: &Loose, lead: &Rim, rims: &[&Rim]) -> Option<Vec<[u32; 3]>> {
     (!triangles.is_empty()).then_some(triangles)
 }
 
-fn area_of(loose: &Loose, t: &[u32; 3]) -> f64 {
-    let [a, b, c] = t.map(|v| loose.at(v));
-    (b - a).cross(&(c - a)).norm() / 2.0
+/// Closes what holes are left with the faces of least area on the corners of their rims. How
+/// many rims were closed, where the first is, and the area that came in.
+pub(super) fn close_as_it_seems(loose: &mut Loose) -> Option<(usize, Point, f64)> {
+    let mut taken: HashSet<[u32; 2]> = loose.faces_at_edges().into_keys().collect();
+    let (mut closed, mut first, mut area) = (0, None, 0.0);
+    for ring in rims(&loose.open_edges()) {
+        let Some(faces) = least_faces(loose, &ring, &taken) else {
+            continue;
+        };
+        closed += 1;
+        first = first.or(Some(loose.at(ring[0])));
+        area += faces.iter().map(|t| area_mm2(loose, t)).sum::<f64>();
+        let edges = faces.iter().flat_map(sides);
+        taken.extend(edges.map(|[a, b]| [a.min(b), a.max(b)]));
+        loose.triangles.extend(faces);
+    }
+    first.map(|at| (closed, at, area))
 }
 
 /// Edges in closed rings: where more than one goes on from a vertex, as where two holes meet
 /// at a corner, the shortest ring is taken first.
-fn rims(edges: &[[u32; 2]]) -> Vec<Vec<u32>> {
+pub(super) fn rims(edges: &[[u32; 2]]) -> Vec<Vec<u32>> {
     let mut next: HashMap<u32, Vec<u32>> = HashMap::with_capacity(edges.len());
     for &[a, b] in edges {
         next.entry(a).or_default().push(b);

@@ -3,12 +3,13 @@
 use crate::Point;
 use crate::bounds::Bounds;
 use crate::mending::doubles::drop_doubles;
-use crate::mending::holes::close_flat;
+use crate::mending::holes::{close_as_it_seems, close_flat};
 use crate::mending::junctions::part_at_junctions;
 use crate::mending::loose::Loose;
 use crate::mending::orientation::agree;
-use crate::mending::remedy::{Mended, Mending, Remedy};
+use crate::mending::remedy::{Mended, Mending, Mends, Remedy};
 use crate::mending::sheets::part_sheets;
+use crate::mending::thicken::thicken;
 use crate::mesh::cavities;
 use crate::mesh::defects::Defects;
 use crate::mesh::needles::without_needles;
@@ -38,6 +39,30 @@ impl Solid {
     /// assert_eq!(mended.done[0].remedy, Remedy::Holes);
     /// ```
     pub fn mended(triangles: impl IntoIterator<Item = TriangleCorners>) -> Result<Mended, Defects> {
+        Self::mended_by(triangles, Mends::default())
+    }
+
+    /// The same, and mended besides what is not certain, as far as it is asked for.
+    ///
+    /// # Errors
+    ///
+    /// As [`Solid::mended`].
+    ///
+    /// ```
+    /// use solid::{Mends, Point, Remedy, Solid};
+    ///
+    /// // A board drawn as one rectangle.
+    /// let corners = [[0.0, 0.0], [300.0, 0.0], [300.0, 200.0], [0.0, 200.0]];
+    /// let [a, b, c, d] = corners.map(|[x, y]| Point::new(x, y, 0.0));
+    /// let by = Mends { thicken_mm: Some(3.0), ..Mends::default() };
+    /// let mended = Solid::mended_by([[a, b, c], [a, c, d]], by).unwrap();
+    /// assert!((mended.solid.volume_mm3() - 300.0 * 200.0 * 3.0).abs() < 1e-6);
+    /// assert_eq!(mended.done[0].remedy, Remedy::Thickened);
+    /// ```
+    pub fn mended_by(
+        triangles: impl IntoIterator<Item = TriangleCorners>,
+        by: Mends,
+    ) -> Result<Mended, Defects> {
         let triangles: Vec<TriangleCorners> = triangles.into_iter().collect();
         let (vertices, triangles) = weld_exactly(&triangles);
         let Err(defects) = inspect(&vertices, &triangles) else {
@@ -57,7 +82,7 @@ impl Solid {
             },
             done: Vec::new(),
         };
-        let closed_mm2 = mending.surface();
+        let closed_mm2 = mending.surface(by);
         let Course { loose, mut done } = mending;
         let (shells, dropped) = without_films(&loose);
         done.extend(dropped);
@@ -93,13 +118,21 @@ impl Course {
     }
 
     /// Mends the surface edge by edge; the area that came in.
-    fn surface(&mut self) -> f64 {
+    fn surface(&mut self, by: Mends) -> f64 {
         let bounds = Bounds::of(self.loose.vertices.iter().copied());
         let within_mm = bounds.map_or(0.0, |b| b.diagonal_mm()) * PRECISION;
         if !self.loose.open_edges().is_empty() {
             self.weld(within_mm);
         }
         self.drop_no_area();
+        if let Some(thickness_mm) = by.thicken_mm {
+            let what = agree(&mut self.loose);
+            self.did(Remedy::Turned, what);
+            let what = part_at_junctions(&mut self.loose, within_mm);
+            self.did(Remedy::Junctions, what);
+            let what = thicken(&mut self.loose, thickness_mm);
+            self.did(Remedy::Thickened, what);
+        }
         let what = drop_doubles(&mut self.loose);
         self.did(Remedy::Doubled, what);
         let what = agree(&mut self.loose);
@@ -119,9 +152,18 @@ impl Course {
         self.did(Remedy::Turned, what);
         let holes = close_flat(&mut self.loose);
         self.did(Remedy::Holes, holes.map(|(count, at, _)| (count, at)));
+        let guessed = by
+            .guess
+            .then(|| close_as_it_seems(&mut self.loose))
+            .flatten();
+        self.did(Remedy::Guessed, guessed.map(|(count, at, _)| (count, at)));
         let what = part_sheets(&mut self.loose);
         self.did(Remedy::Sheets, what);
-        holes.map_or(0.0, |(_, _, area)| area)
+        [holes, guessed]
+            .into_iter()
+            .flatten()
+            .map(|(_, _, area)| area)
+            .sum()
     }
 
     fn weld(&mut self, within_mm: f64) {

@@ -7,5 +7,7 @@ mod junctions;
 mod loose;
 pub(crate) mod mended;
 mod orientation;
+mod patch;
 pub(crate) mod remedy;
 mod sheets;
+mod thicken;

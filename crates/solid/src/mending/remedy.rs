@@ -3,7 +3,8 @@
 use crate::Point;
 use crate::mesh::solid_type::Solid;
 
-/// A way to mend a surface, that is certain where it is used.
+/// A way to mend a surface, that is certain where it is used, but for what is asked for by
+/// [`Mends`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Remedy {
     /// Corners that are apart by less than the precision of a file, taken for one.
@@ -20,10 +21,24 @@ pub enum Remedy {
     Sheets,
     /// Rims of holes, flat, closed.
     Holes,
+    /// Rims of other holes, closed by the faces of least area: a guess, made where it is asked
+    /// for.
+    Guessed,
+    /// Surfaces without thickness, given one where it is asked for.
+    Thickened,
     /// Bodies that enclose nothing, dropped.
     Films,
     /// Bodies inside out, turned outward.
     Bodies,
+}
+
+/// What is mended besides what is certain.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Mends {
+    /// Whether holes are closed whose rim is not flat.
+    pub guess: bool,
+    /// How thick surfaces without thickness are to be.
+    pub thicken_mm: Option<f64>,
 }
 
 /// What was done to a surface: how often, and where first.

@@ -2,5 +2,6 @@
 
 pub(crate) mod asked;
 pub(crate) mod congruent;
+pub(crate) mod home;
 pub(crate) mod printers;
 pub(crate) mod steps;

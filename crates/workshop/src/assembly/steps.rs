@@ -1,6 +1,8 @@
 //! The assembly, read off the tree: leaves first.
 
-use design::{ON_FLOOR_MM, STEEP, SeamId, SeamSide};
+use std::ops::Range;
+
+use design::{Closes, ON_FLOOR_MM, STEEP, SeamSide};
 use solid::{Bounds, Vector};
 
 use crate::carve::keys::Key;
@@ -13,8 +15,8 @@ pub struct Step {
     pub moving: Vec<usize>,
     /// The pieces that stand.
     pub onto: Vec<usize>,
-    /// The seam that it closes.
-    pub seam: SeamId,
+    /// The seam that it closes, or the body that it brings home.
+    pub closes: Closes,
     /// The way they move.
     pub direction: Vector,
     /// How far.
@@ -35,6 +37,8 @@ pub(crate) struct Parts<'a> {
     pub(crate) bounds: &'a [Bounds],
     pub(crate) volumes: &'a [f64],
     pub(crate) keys: &'a [Key],
+    /// The pieces of each body that stands apart from others.
+    pub(crate) bodies: &'a [Range<usize>],
     /// Which way is up where the furniture stands.
     pub(crate) up: Vector,
 }
@@ -125,7 +129,7 @@ impl Groups<'_> {
         let step = Step {
             moving,
             onto,
-            seam: seam.id.clone(),
+            closes: Closes::Seam(seam.id.clone()),
             direction,
             travel_mm: seam.travel_mm,
         };
@@ -151,15 +155,16 @@ impl Groups<'_> {
         }
     }
 
-    /// Whether some pieces reach down to the floor.
+    /// Whether some pieces reach down to the floor, or to what their body stands on.
     fn on_floor(&self, pieces: &[usize]) -> bool {
         let lowest = |b: &Bounds| {
             let heights = b.corners().map(|p| p.coords.dot(&self.parts.up));
             heights.into_iter().fold(f64::INFINITY, f64::min)
         };
-        let floor = self
-            .parts
-            .bounds
+        let of = |body: &&Range<usize>| pieces.iter().any(|piece| body.contains(piece));
+        let body = self.parts.bodies.iter().find(of);
+        let body = body.map_or(0..self.parts.bounds.len(), Range::clone);
+        let floor = self.parts.bounds[body]
             .iter()
             .map(lowest)
             .fold(f64::INFINITY, f64::min);
@@ -254,7 +259,7 @@ impl Groups<'_> {
             out.push(Step {
                 moving: vec![piece],
                 onto: self.members(home),
-                seam: seam.id.clone(),
+                closes: Closes::Seam(seam.id.clone()),
                 direction: key.way_in,
                 travel_mm: key.run_mm + AFTER_KEY_MM,
             });
@@ -307,6 +312,7 @@ mod tests {
             bounds: &bounds,
             volumes: &[1.0, 3.0, 2.0],
             keys: &[],
+            bodies: &[],
             up: Vector::z(),
         };
         let seams = [seam(1, &[[0, 1]]), seam(2, &[[1, 2]])];
@@ -327,6 +333,7 @@ mod tests {
             bounds: &bounds,
             volumes: &[3.0, 9.0],
             keys: &[],
+            bodies: &[],
             up: Vector::z(),
         };
         let steps = steps(&[seam(1, &[[0, 1]])], &parts, |_, _, _| true);
@@ -344,6 +351,7 @@ mod tests {
             bounds: &bounds,
             volumes: &[1.0, 1.0, 9.0],
             keys: &[],
+            bodies: &[],
             up: Vector::z(),
         };
         let seams = [seam(1, &[[1, 2], [0, 2]])];

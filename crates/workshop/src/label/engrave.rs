@@ -7,11 +7,12 @@ use geo::BooleanOps;
 use rayon::prelude::*;
 use solid::{Frame, KernelError, Outline, Point, Solid, Vector, shrink};
 
-use crate::build::{Build, Piece};
+use crate::build::Build;
 use crate::label::groove::{engraved, size_mm};
 use crate::label::room::{Island, box_at};
 use crate::label::unmarked::unmarked;
 use crate::layout::seam::Seam;
+use crate::piece::Piece;
 use crate::remark::Remark;
 
 /// Heights of capitals that are tried, the largest first. Smaller ones do not

@@ -244,9 +244,7 @@ fn seated(task: &Task, way: &Way, joined: &[bool]) -> f64 {
         let heights = task.bodies[piece].corners().map(|p| p.coords.dot(&task.up));
         heights.into_iter().fold(f64::INFINITY, f64::min)
     };
-    let floor = (0..task.bodies.len())
-        .map(lowest)
-        .fold(f64::INFINITY, f64::min);
+    let floor = task.own.clone().map(lowest).fold(f64::INFINITY, f64::min);
     let stands = |piece: usize| lowest(piece) - floor < ON_FLOOR_MM;
     let halves = [0, 1].map(|side| task.contacts.iter().any(|c| stands(c.pieces[side])));
     let (mut sum, mut total) = (0.0, 0.0);

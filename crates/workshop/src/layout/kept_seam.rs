@@ -38,6 +38,7 @@ pub(crate) fn kept_seam(task: &Task, record: &SeamRecord, kept: &Kept) -> Result
         contacts: bare.iter().map(|&k| task.contacts[k].clone()).collect(),
         terms: bare.iter().map(|&k| task.terms[k]).collect(),
         obstacles: &obstacles,
+        own: task.own.clone(),
         ..*task
     };
     let earlier = Earlier::of(task.seam, &obstacles, &task.common.rules);

@@ -1,5 +1,7 @@
 //! What the layout of a seam's joints starts from.
 
+use std::ops::Range;
+
 use design::{SeamId, SeamTerms, Side, Terms};
 use joinery::JointKind;
 use printing::Printer;
@@ -36,6 +38,8 @@ pub(crate) struct Task<'a> {
     pub(crate) freed: Option<f64>,
     /// Boxes of all pieces, without joints.
     pub(crate) bodies: &'a [Bounds],
+    /// The pieces of the body that the seam cuts.
+    pub(crate) own: Range<usize>,
     /// Joints of seams laid out before.
     pub(crate) obstacles: &'a [Obstacle],
     pub(crate) printers: &'a [Printer],
@@ -75,9 +79,10 @@ impl Task<'_> {
             .fold(0.0, f64::max)
     }
 
-    /// The box of all pieces.
+    /// The box of all pieces of the body that the seam cuts.
     pub(crate) fn furniture(&self) -> Option<Bounds> {
-        self.bodies.iter().copied().reduce(|a, b| a.joined(&b))
+        let own = self.bodies[self.own.clone()].iter().copied();
+        own.reduce(|a, b| a.joined(&b))
     }
 }
 

@@ -62,6 +62,7 @@ impl Trial {
             up: settings.up.direction(),
             freed: None,
             bodies: &bounds,
+            own: 0..bounds.len(),
             obstacles,
             printers: plan.printers(),
             room: &room,

@@ -4,9 +4,13 @@ use std::cmp::Reverse;
 use std::ops::Range;
 use std::sync::{Mutex, PoisonError};
 
-use design::{CellSpans, Plan, PlanSeam, PlannedSeam, Region, SeamSide, Terms};
+use design::{
+    BodyApart, CellSpans, Parting as Parts, Plan, PlanSeam, PlannedSeam, Region, SeamSide, Terms,
+};
 use geo::BooleanOps;
 use solid::{Bounds, Frame, KernelError, Outline, Solid};
+
+pub use crate::partition::wall::Wall;
 
 /// One leaf of the cut tree.
 #[derive(Clone, Debug)]
@@ -20,47 +24,6 @@ pub struct Cell {
     pub surroundings: Solid,
     /// The model's bodies in that region, without joints.
     pub bodies: Vec<Solid>,
-}
-
-/// A plane that bounds a cell.
-#[derive(Clone, Copy, Debug)]
-pub struct Wall {
-    /// The seam that it belongs to.
-    pub seam: PlanSeam,
-    /// The plane, its normal into the cell.
-    pub inward: Frame,
-    /// The box within which it bounds the cell, where the seam does not go right
-    /// through and the cell lies above it.
-    pub within: Option<Bounds>,
-}
-
-impl Wall {
-    /// The wall of what lies on one side of a seam.
-    fn of(seam: PlanSeam, planned: &PlannedSeam, side: SeamSide) -> Self {
-        let frame = planned.frame();
-        match side {
-            SeamSide::Below => Self {
-                seam,
-                inward: frame.flipped(),
-                within: None,
-            },
-            SeamSide::Above => Self {
-                seam,
-                inward: frame,
-                within: planned.within(),
-            },
-        }
-    }
-
-    /// What the wall keeps the cell out of, where that is not all behind its
-    /// plane: the part of its box behind the plane.
-    pub(crate) fn beyond(&self) -> Result<Option<Solid>, KernelError> {
-        let Some(within) = self.within else {
-            return Ok(None);
-        };
-        let solid = Solid::cuboid(within.min, within.max);
-        solid.trimmed(&self.inward.flipped()).map(Some)
-    }
 }
 
 /// One inner node of the cut tree.
@@ -124,6 +87,17 @@ const FEW_TRIANGLES: usize = 400;
 /// Corners no further from a flat face lie in it.
 const FLAT_MM: f64 = 1e-9;
 
+/// A body that stands apart from others, in the cut tree.
+#[derive(Clone, Debug)]
+pub struct BodyCells {
+    /// What the plan says of it.
+    pub planned: PlanSeam,
+    /// Its cells, by their places.
+    pub own: Range<usize>,
+    /// Those of what it comes to.
+    pub others: Range<usize>,
+}
+
 /// The cells and seams of a plan, both in the order of the tree.
 #[derive(Clone, Debug)]
 pub struct Parted {
@@ -131,18 +105,22 @@ pub struct Parted {
     pub cells: Vec<Cell>,
     /// Inner nodes, each before those that hang from it.
     pub seams: Vec<SeamPlane>,
+    /// Bodies apart, the last to come home first.
+    pub bodies: Vec<BodyCells>,
 }
 
 /// Parts a model along the cut tree of a plan.
 ///
 /// # Errors
 ///
-/// When the boolean kernel refuses the model.
+/// When the boolean kernel refuses the model. A body of the plan that the model has not is no
+/// error here: its cells are empty.
 pub fn part(model: &Solid, plan: &Plan) -> Result<Parted, KernelError> {
     let Some(bounds) = model.bounds() else {
         return Ok(Parted {
             cells: Vec::new(),
             seams: Vec::new(),
+            bodies: Vec::new(),
         });
     };
     let rim = bounds.grown(RIM_MM);
@@ -183,6 +161,7 @@ type Place = (usize, Reverse<usize>);
 enum Part {
     Leaf(Cell),
     Node(Box<SeamPlane>),
+    Body(BodyCells),
 }
 
 /// A part of space that is still to be parted.
@@ -200,15 +179,24 @@ impl Parting<'_> {
     /// Parts a branch, and leaves what hangs from it to the scope.
     fn begin<'s>(&'s self, branch: Branch, scope: &rayon::Scope<'s>) {
         let span = self.spans.of(branch.region);
-        let part = match self.plan.tree().cut_by(branch.region) {
-            None => Ok(Part::Leaf(self.leaf(&branch))),
-            Some(seam) => self.node(&branch, seam).map(|(node, sides)| {
-                for side in sides {
-                    scope.spawn(|scope| self.begin(side, scope));
-                }
-                Part::Node(Box::new(node))
-            }),
+        let tree = self.plan.tree();
+        let made = match tree.cut_by(branch.region).map(|k| (k, tree.parting(k))) {
+            None => Ok((Part::Leaf(self.leaf(&branch)), Vec::new())),
+            Some((seam, Parts::Seam(planned))) => {
+                let made = self.node(&branch, seam, planned);
+                made.map(|(node, sides)| (Part::Node(Box::new(node)), sides.into()))
+            }
+            Some((k, Parts::Body(body))) => {
+                let (body, sides) = self.body(&branch, k, body);
+                Ok((Part::Body(body), sides.into()))
+            }
         };
+        let part = made.map(|(part, sides): (Part, Vec<Branch>)| {
+            for side in sides {
+                scope.spawn(|scope| self.begin(side, scope));
+            }
+            part
+        });
         let mut parts = self.parts.lock().unwrap_or_else(PoisonError::into_inner);
         parts.push(((span.start, Reverse(span.end)), part));
     }
@@ -220,21 +208,46 @@ impl Parting<'_> {
             .into_inner()
             .unwrap_or_else(PoisonError::into_inner);
         parts.sort_by_key(|(place, _)| *place);
-        let (mut cells, mut seams) = (Vec::new(), Vec::new());
+        let (mut cells, mut seams, mut bodies) = (Vec::new(), Vec::new(), Vec::new());
         for (_, part) in parts {
             match part? {
                 Part::Leaf(cell) => cells.push(cell),
                 Part::Node(seam) => seams.push(*seam),
+                Part::Body(body) => bodies.push(body),
             }
         }
-        Ok(Parted { cells, seams })
+        Ok(Parted {
+            cells,
+            seams,
+            bodies,
+        })
+    }
+
+    /// A body apart and the rest, each in all of the space.
+    fn body(&self, branch: &Branch, k: PlanSeam, body: &BodyApart) -> (BodyCells, [Branch; 2]) {
+        let sides = SeamSide::BOTH.map(|side| Branch {
+            region: Region::Side(k, side),
+            model: body.side_of(&branch.model, side),
+            content: body.side_of(&branch.content, side),
+            space: branch.space.clone(),
+        });
+        let [own, others] = SeamSide::BOTH.map(|side| self.spans.of(Region::Side(k, side)));
+        let here = BodyCells {
+            planned: k,
+            own,
+            others,
+        };
+        (here, sides)
     }
 
     fn leaf(&self, branch: &Branch) -> Cell {
         let tree = self.plan.tree();
-        let mut walls: Vec<Wall> = tree
-            .way_up(branch.region)
-            .map(|(seam, side)| Wall::of(seam, tree.seam(seam), side))
+        let way = tree.way_up(branch.region);
+        let mut walls: Vec<Wall> = way
+            .filter_map(|(k, side)| match tree.parting(k) {
+                Parts::Seam(planned) => Some(Wall::of(k, planned, side)),
+                Parts::Body(_) => None,
+            })
             .collect();
         walls.reverse();
         Cell {
@@ -249,6 +262,7 @@ impl Parting<'_> {
         &self,
         branch: &Branch,
         seam: PlanSeam,
+        planned: &PlannedSeam,
     ) -> Result<(SeamPlane, [Branch; 2]), KernelError> {
         let Branch {
             model,
@@ -256,7 +270,6 @@ impl Parting<'_> {
             space,
             ..
         } = branch;
-        let planned = self.plan.tree().seam(seam);
         let frame = planned.frame();
         let Depths {
             reach,

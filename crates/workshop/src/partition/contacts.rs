@@ -1,5 +1,7 @@
 //! Which bodies meet on which seam, and over what polygon.
 
+use std::ops::Range;
+
 use design::{LIMB_MM, LIMB_MM2};
 use geo::{Area, BooleanOps, BoundingRect, InteriorPoint, Intersects};
 use rayon::prelude::*;
@@ -51,6 +53,12 @@ impl PieceIndex {
     /// The cell of a piece; of a key none.
     pub(crate) fn cell(&self, piece: usize) -> Option<usize> {
         (piece < self.pieces).then(|| self.first.partition_point(|&f| f <= piece) - 1)
+    }
+
+    /// The pieces of some cells.
+    pub(crate) fn pieces(&self, cells: &Range<usize>) -> Range<usize> {
+        let first = |cell: usize| self.first.get(cell).copied().unwrap_or(self.pieces);
+        first(cells.start)..first(cells.end)
     }
 
     pub(crate) fn piece(&self, cell: usize, body: usize) -> usize {

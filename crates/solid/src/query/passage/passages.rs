@@ -45,6 +45,30 @@ impl Facets<'_> {
         stabbed(self.stretches(other, &how, depth_mm))
     }
 
+    /// How far the solid can be moved along a direction of length one, from where it is,
+    /// before its surface goes through that of another by more than a depth; `None` where
+    /// it can be moved further than `most_mm`.
+    ///
+    /// ```
+    /// use solid::{Facets, Point, Solid, Vector};
+    ///
+    /// let drawer = Solid::cuboid(Point::origin(), Point::new(10.0, 20.0, 5.0));
+    /// let side = Solid::cuboid(Point::new(11.0, -5.0, -5.0), Point::new(14.0, 25.0, 9.0));
+    /// let [drawer, side] = [&drawer, &side].map(Facets::of);
+    /// let free = drawer.free_mm(&side, &Vector::x(), 20.0, 1e-4).unwrap();
+    /// assert!((free - 1.0).abs() < 1e-3);
+    /// assert_eq!(drawer.free_mm(&side, &-Vector::x(), 20.0, 1e-4), None);
+    /// ```
+    pub fn free_mm(&self, other: &Self, way: &Vector, most_mm: f64, depth_mm: f64) -> Option<f64> {
+        let back = Move {
+            way: -way,
+            travel_mm: most_mm,
+        };
+        let met = self.stretches(other, &back, depth_mm).into_iter();
+        met.map(|[from, _]| (from - depth_mm).max(0.0))
+            .reduce(f64::min)
+    }
+
     /// The stretch of each pair of triangles that go through each other on the way.
     fn stretches(&self, other: &Self, how: &Move, depth_mm: f64) -> Vec<[f64; 2]> {
         let back = -how.way * how.travel_mm;
