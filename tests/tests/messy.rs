@@ -175,6 +175,46 @@ fn a_hole_that_is_not_flat_is_closed_only_where_that_is_asked() {
 }
 
 #[test]
+fn a_survey_draws_where_it_is() {
+    let home = tempfile::tempdir().unwrap();
+    let survey = |model: &str, more: &[&str]| {
+        seamwright()
+            .current_dir(home.path())
+            .args(["survey", model, "--json", "--pictures", "where"])
+            .args(more)
+            .output()
+            .unwrap()
+    };
+    let open = block([0.; 3], [300., 200., 100.]);
+    let without = |which: &dyn Fn(&solid::Point) -> bool| {
+        let kept = open.triangle_corners();
+        ascii_stl(kept.filter(|t| !t.iter().all(which)))
+    };
+    // Of one that is mended, and of one that is refused.
+    fs::write(home.path().join("hole.stl"), without(&|p| p.z == 100.0)).unwrap();
+    let corner = open.triangle_corners();
+    let corner =
+        corner.filter(|t| !t.iter().all(|p| p.z == 100.0) && !t.iter().all(|p| p.x == 300.0));
+    fs::write(home.path().join("corner.stl"), ascii_stl(corner)).unwrap();
+    let run = survey("hole.stl", &[]);
+    assert!(run.status.success(), "{}", said(&run));
+    let json: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+    let drawn = ["01-mended.png", "01-mended-nearer.png"];
+    assert_eq!(json["pictures"], serde_json::json!(drawn));
+    let is_there = |name: &str| {
+        let png = fs::read(home.path().join("where").join(name));
+        png.is_ok_and(|bytes| bytes.starts_with(b"\x89PNG"))
+    };
+    assert!(drawn.iter().all(|name| is_there(name)));
+    // What is there already is not touched.
+    assert_eq!(survey("corner.stl", &[]).status.code(), Some(2));
+    fs::remove_dir_all(home.path().join("where")).unwrap();
+    let run = survey("corner.stl", &[]);
+    assert_eq!(run.status.code(), Some(3), "{}", said(&run));
+    assert!(is_there("01-open-edge.png") && is_there("01-open-edge-nearer.png"));
+}
+
+#[test]
 fn what_lies_in_the_material_counts_once() {
     let home = tempfile::tempdir().unwrap();
     let mut parts = table(0.0);

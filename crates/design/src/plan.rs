@@ -110,7 +110,7 @@ pub enum BadPlan {
     #[error("it has {0} seams; a plan may have {MOST_SEAMS}")]
     TooManySeams(usize),
     /// Two seams have one id.
-    #[error("the id {0} is given to two seams")]
+    #[error("the id {0} is given twice")]
     DoubleId(SeamId),
     /// A seam's normal has no length.
     #[error("seam {0}: its normal must be a direction of length one, and its place a number")]
@@ -128,7 +128,7 @@ pub enum BadPlan {
     #[error("seam {0}: within_mm must be two opposite corners of a box")]
     Box(SeamId),
     /// A seam cuts a side that another cuts already, or that does not exist.
-    #[error("seam {seam} cuts '{region}', which {why}")]
+    #[error("{seam} cuts '{region}', which {why}")]
     Region {
         /// The seam.
         seam: SeamId,

@@ -18,6 +18,7 @@ pub use page::fewest::{Takes, in_short};
 pub use page::html::page;
 pub use page::joint_drawing::{SeamDrawing, joint_drawing, seam_drawings};
 pub use pictures::colours::piece_colours;
+pub use pictures::place::place_pictures;
 pub use pictures::png_file::PictureError;
 pub use pictures::scenes::{Pictures, plate_picture};
 pub use pictures::step::{CloseUp, StepPicture};

@@ -12,7 +12,7 @@ use printing::Printer;
 use solid::{Bounds, Isometry, Point, RayCaster, Solid, Vector};
 
 use crate::assembly::congruent::congruent;
-use crate::assembly::home::Order;
+use crate::assembly::ways::Ways;
 use crate::build::{Build, build};
 use crate::build_error::BuildError;
 use crate::remark::Remark;
@@ -90,34 +90,55 @@ pub(crate) fn split_apart(
 }
 
 /// Joints that let two sides go straight together: keys, which are dropped in afterwards and
-/// hold by their shape, and tenons.
-const STRAIGHT: [JointKind; 2] = [JointKind::Butterfly, JointKind::Tenon];
+/// hold by their shape, or tenons, where keys would come in through the body.
+const STRAIGHT: [&[JointKind]; 2] = [
+    &[JointKind::Butterfly, JointKind::Tenon],
+    &[JointKind::Tenon],
+];
 /// How often seams are closed another way so that bodies find home.
 const ROUNDS: usize = 3;
 
 /// A plan carried out. What holds a body in a groove cannot be slid shut along it: seams that
 /// would be, and so catch a body that is there before, get joints that go straight together.
 fn opened(model: &Solid, plan: Plan) -> Result<(Plan, Build), BuildError> {
-    let (mut plan, mut made) = (plan.clone(), build(model, &plan)?);
+    let made = build(model, &plan)?;
+    let mut best = (plan, made);
     for _ in 0..ROUNDS {
-        let catching = catching(&made);
+        let catching = catching(&best.1);
         if catching.is_empty() {
             break;
         }
-        let mut tree = plan.tree().clone();
-        let seams: Vec<PlanSeam> = catching.iter().filter_map(|id| tree.find(id)).collect();
-        for k in seams {
-            tree.seam_mut(k).joint = Some(JointChoice::of(STRAIGHT));
+        let before = nowhere(&best.1);
+        for kinds in STRAIGHT {
+            let other = with_joints(model, &best.0, &catching, kinds)?;
+            if nowhere(&other.1) < before {
+                best = other;
+                break;
+            }
         }
-        let straight = plan.remade(plan.printers().to_vec(), tree)?;
-        let straight = straight.found_by(plan.found().cloned());
-        let other = build(model, &straight)?;
-        if nowhere(&other) >= nowhere(&made) {
+        if nowhere(&best.1) == before {
             break;
         }
-        (plan, made) = (straight, other);
     }
-    Ok((plan, made))
+    Ok(best)
+}
+
+/// A plan carried out with other joints on some seams.
+fn with_joints(
+    model: &Solid,
+    plan: &Plan,
+    seams: &[SeamId],
+    kinds: &[JointKind],
+) -> Result<(Plan, Build), BuildError> {
+    let mut tree = plan.tree().clone();
+    let places: Vec<PlanSeam> = seams.iter().filter_map(|id| tree.find(id)).collect();
+    for k in places {
+        tree.seam_mut(k).joint = Some(JointChoice::of(kinds.iter().copied()));
+    }
+    let other = plan.remade(plan.printers().to_vec(), tree)?;
+    let other = other.found_by(plan.found().cloned());
+    let made = build(model, &other)?;
+    Ok((other, made))
 }
 
 /// The seams that catch bodies which find no way home.
@@ -229,7 +250,7 @@ type Coming = (usize, Option<Vector>);
 /// The body that stands, which is the largest, and the others, the last to come home first:
 /// of those whose way out is free of all that are left, the smallest.
 fn in_order(bodies: &[Solid], up: &Vector) -> (usize, Vec<Coming>) {
-    let order = Order::of(bodies, Vec::new(), *up);
+    let ways = Ways::of(bodies, *up);
     let room = |k: &usize| {
         let size = bodies[*k].bounds().map_or(0.0, |b| b.size_mm().product());
         (size * 1e3) as u64
@@ -241,7 +262,7 @@ fn in_order(bodies: &[Solid], up: &Vector) -> (usize, Vec<Coming>) {
         let last = left.len() - 1;
         let out = left[..last].iter().enumerate().find_map(|(at, &body)| {
             let others: Vec<usize> = left.iter().copied().filter(|k| *k != body).collect();
-            Some((at, order.way(&[body], &others)?.0))
+            Some((at, ways.way(&[body], &others)?.0))
         });
         let at = out.map_or(0, |(at, _)| at);
         comers.push((left.remove(at), out.map(|(_, way)| way)));

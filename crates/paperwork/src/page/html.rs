@@ -2,7 +2,7 @@
 
 use base64::Engine;
 use design::{Assembly, EstimateEntry, SeamId, SeamRecord, Worth};
-use inspection::{Finding, Severity};
+use inspection::{Code, Finding, Severity};
 use joinery::JointError;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use rayon::prelude::*;
@@ -255,7 +255,7 @@ fn assembly(report: &Report, pictures: &Illustrations) -> Markup {
     html! {
         section #assembly {
             h2 { "Assembly" }
-            @if report.steps.is_empty() { p { "There is one piece: nothing to put together." } }
+            @if report.pieces.len() < 2 { p { "There is one piece: nothing to put together." } }
             @else { p {
                 "What moves is in colour and drawn where its move starts; what stands is grey. The red arrow is the move. The small arrows in the corner: red to the right, green to the back, blue up (the model's x, y and z). Left, right, front and back are yours, standing before the furniture with its −y side towards you. Push straight, by hand, until the shoulders meet. Part 3 is what step 3 made."
             } }
@@ -277,6 +277,9 @@ fn assembly(report: &Report, pictures: &Illustrations) -> Markup {
                         }
                     }
                 }
+            }
+            @for stuck in report.findings.iter().filter(|f| f.code == Code::NoWayHome) {
+                p { strong { "No step brings this home: " } (stuck.message) }
             }
             @if !report.steps.is_empty() {
                 h3 { "Taking it apart" }

@@ -74,6 +74,12 @@ impl View {
         self.axes().row(2).transpose()
     }
 
+    /// The way from the upper left to the lower right of what is seen.
+    pub(crate) fn down_right(&self) -> Vector {
+        let axes = self.axes();
+        (axes.row(0) - axes.row(1)).transpose().normalize()
+    }
+
     /// A point so far from the lower left corner of a box, as it is seen.
     pub(crate) fn lower_left(&self, all: &Bounds, inset_mm: f64) -> Point {
         let axes = self.axes();

@@ -163,7 +163,7 @@ fn room(report: &Report, step: &StepEntry) -> Option<String> {
             out += ": it rests on it";
         }
         if !moves.is_empty() {
-            out += &format!("; it can be moved {}", listed(&moves, ", "));
+            out += &format!("; once all stands it can be moved {}", listed(&moves, ", "));
         }
         out + "."
     })

@@ -56,10 +56,12 @@ pub(crate) fn rest(
     };
     for (step, [moving, onto]) in steps.iter_mut().zip(places) {
         let way = Vector::from(step.direction) * step.travel_mm;
-        step.rests = bench.best([&moving, &onto], &way, rested(&onto, &last));
+        // Nothing joins what comes home: it lies there as it will lie.
+        let upright = step.seam().is_none();
+        step.rests = bench.best([&moving, &onto], &way, (rested(&onto, &last), upright));
         let comes_alone = step.seam().is_none() || step.moving.iter().all(PieceId::is_key);
         if !comes_alone && volume(&onto) < MUCH_HEAVIER * volume(&moving) {
-            let other = bench.best([&onto, &moving], &-way, rested(&moving, &last));
+            let other = bench.best([&onto, &moving], &-way, (rested(&moving, &last), false));
             if trouble(other, &-way) < trouble(step.rests, &way) {
                 std::mem::swap(&mut step.moving, &mut step.onto);
                 step.direction = step.direction.map(|d| 0.0 - d);
@@ -107,7 +109,7 @@ impl Bench {
         &self,
         [moving, onto]: [&[usize]; 2],
         way: &Vector,
-        before: Option<Side>,
+        (before, upright): (Option<Side>, bool),
     ) -> Option<Rest> {
         let rest = |k: usize| Rest {
             on: Side::ALL[k],
@@ -118,6 +120,7 @@ impl Bench {
             let down = Side::ALL[k].direction();
             let falls = way.normalize().dot(&down);
             (
+                upright && down.dot(&self.up) > -0.5,
                 rest(k).over_edge,
                 falls < -STEEP,
                 before.is_some_and(|before| before != Side::ALL[k]),
@@ -270,7 +273,9 @@ mod tests {
         let cube = [[0.0; 3], [100.0; 3]];
         let sleeve = [[-20.0, -20.0, -20.0], [120.0, 120.0, 120.0]];
         let bench = Bench::of(&in_place([cube, sleeve].map(block)), Vector::z());
-        let rest = bench.best([&[1], &[0]], &-Vector::z(), None).unwrap();
+        let rest = bench
+            .best([&[1], &[0]], &-Vector::z(), (None, false))
+            .unwrap();
         assert!(rest.over_edge && rest.on != Side::TOP, "{rest:?}");
     }
 }

@@ -326,6 +326,10 @@ pub(crate) struct SurveyArgs {
     #[arg(long, default_value = "mm")]
     pub(crate) unit: LengthUnit,
 
+    /// Draw where that is which was mended, is odd, or has the model refused, into a new folder
+    #[arg(long, value_name = "FOLDER")]
+    pub(crate) pictures: Option<PathBuf>,
+
     #[command(flatten)]
     pub(crate) surface: SurfaceArgs,
 

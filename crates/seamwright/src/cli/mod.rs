@@ -37,6 +37,7 @@ mod resplit;
 mod split;
 mod summary;
 mod survey;
+mod survey_pictures;
 mod table;
 
 use std::process::ExitCode;

@@ -10,7 +10,7 @@ use solid::{Solid, Vector};
 
 use crate::cli::args::SurveyArgs;
 use crate::cli::printers::known;
-use crate::cli::table;
+use crate::cli::{survey_pictures, table};
 
 /// A bed in words, what a split for it would have, and what one between members.
 struct Cuts {
@@ -50,7 +50,25 @@ const MOSTLY: f64 = 0.02;
 
 pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     let beds = known(&args.bed)?;
-    let model = Model::read(&args.model, args.surface.reading(args.unit)?)?;
+    if let Some(folder) = args.pictures.as_ref().filter(|folder| folder.exists()) {
+        return Err(Failure::Usage(format!(
+            "{} is there already; give --pictures a new folder",
+            folder.display()
+        )));
+    }
+    let reading = args.surface.reading(args.unit)?;
+    let model = match (Model::read(&args.model, reading), &args.pictures) {
+        (Ok(model), _) => model,
+        (Err(why), None) => return Err(why),
+        (Err(why), Some(folder)) => {
+            survey_pictures::of_refused(folder, &args.model, reading)?;
+            return Err(why);
+        }
+    };
+    let drawn = match &args.pictures {
+        Some(folder) => survey_pictures::of_findings(folder, &model.solid, &model.notes)?,
+        None => Vec::new(),
+    };
     let bodies = model.solid.bodies().len();
     let mut apart = workshop::bodies_apart(&model.solid, &Settings::default());
     if apart.is_empty() {
@@ -62,9 +80,18 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
         .then(|| Members::of(&model.solid, &Vector::z()).ok())
         .flatten();
     if args.voice.json {
-        sayln!("{:#}", as_json(&model, bodies, members.as_ref(), &cuts));
+        let mut json = as_json(&model, bodies, members.as_ref(), &cuts);
+        if args.pictures.is_some() {
+            json["pictures"] = drawn.into();
+        }
+        sayln!("{json:#}");
     } else if !args.voice.quiet {
-        sayln!("{}", as_table(&model, bodies, members.as_ref(), &cuts));
+        let mut table = as_table(&model, bodies, members.as_ref(), &cuts);
+        if let Some(folder) = &args.pictures {
+            let words = format!("{} in {}", drawn.len(), folder.display());
+            table.add_row(["pictures", &words]);
+        }
+        sayln!("{table}");
     }
     Ok(ExitCode::SUCCESS)
 }

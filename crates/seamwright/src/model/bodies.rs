@@ -10,7 +10,7 @@ use crate::failure::Failure;
 /// Bodies that are no further apart, as a share of the size of the whole, touch: a file is
 /// no more exact.
 const PRECISION: f64 = 1e-6;
-/// Bodies that are no further apart are told: they may be meant to touch.
+/// Bodies that are less apart are told: they may be meant to touch.
 const NEAR_MM: f64 = 0.5;
 /// A body shorter than this in every direction, and less than this share of the whole, that
 /// touches nothing, is left over from the drawing.
@@ -75,8 +75,8 @@ pub(super) fn together(
     if bodies.len() > 1 {
         let message = format!(
             "the model is {} bodies that do not touch: each is cut by itself and put in its place \
-             at the end; with --together, and with a plan that has no [[body]], the same planes cut \
-             all of them, and how they move in each other is not judged",
+             by a step of its own; with --together, and with a plan that has no [[body]], the \
+             same planes cut all of them, and how they move in each other is not judged",
             bodies.len()
         );
         notes.push(Finding::new(Code::BodiesApart, message));
@@ -113,7 +113,9 @@ const TOLD: usize = 8;
 
 /// A warning for each two bodies that are nearly one; gaps that could be joined are.
 fn nearly_touching(bodies: &[Solid], joined_mm: f64) -> Vec<Finding> {
-    let found = gaps(bodies, NEAR_MM);
+    let mut found = gaps(bodies, NEAR_MM);
+    // A file is not exact to the last digits of half a millimetre.
+    found.retain(|gap| gap.width_mm < NEAR_MM - 1e-3);
     let mut out: Vec<Finding> = Vec::new();
     for gap in found.iter().take(TOLD) {
         let [a, b] = gap.bodies.map(|k| sized(&bodies[k]));
@@ -132,8 +134,8 @@ fn nearly_touching(bodies: &[Solid], joined_mm: f64) -> Vec<Finding> {
             )
         } else {
             format!(
-                "{a} and {b} are apart by {width:.3} mm there and become loose parts; if they are \
-                 meant to be one, join them with --join-gaps {enough:.2}"
+                "{a} and {b} are apart by {width:.3} mm there and become parts of their own; if \
+                 they are meant to be one, join them with --join-gaps {enough:.2}"
             )
         };
         out.push(

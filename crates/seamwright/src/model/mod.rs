@@ -6,7 +6,7 @@ use design::ModelReference;
 use exchange::LengthUnit;
 use inspection::{Code, Finding};
 use paperwork::ModelEntry;
-use solid::{Mends, Solid};
+use solid::{Bounds, Defects, Mends, Solid};
 
 use crate::failure::Failure;
 use crate::model::bodies::together;
@@ -79,6 +79,8 @@ pub struct Model {
     pub notes: Vec<Finding>,
 }
 
+/// Of a model's size so much is the thickness of a surface that is drawn.
+const DRAWN: f64 = 600.0;
 /// Longer than any furniture.
 const TOO_LARGE_MM: f64 = 100_000.0;
 /// Shorter than anything worth printing: most likely the numbers are metres.
@@ -124,6 +126,23 @@ impl Model {
             reading,
             notes,
         })
+    }
+
+    /// The surface of a model that is refused, made so thick that it can be drawn, and what is
+    /// wrong with it; `None` where it is not refused for its surface, or cannot be drawn.
+    pub fn surface(path: &Path, reading: Reading) -> Option<(Solid, Defects)> {
+        let bytes = std::fs::read(path).ok()?;
+        let soup = exchange::read_triangles(&bytes, reading.unit).ok()?;
+        let defects = match reading.mend {
+            true => Solid::mended_by(soup.clone(), reading.mends).err()?,
+            false => Solid::from_triangles(soup.clone()).err()?,
+        };
+        let size = Bounds::of(soup.iter().flatten().copied())?.diagonal_mm();
+        let drawn = Mends {
+            guess: true,
+            thicken_mm: Some(size / DRAWN),
+        };
+        Some((Solid::mended_by(soup, drawn).ok()?.solid, defects))
     }
 
     /// How a plan names it.

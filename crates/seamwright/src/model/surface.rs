@@ -41,8 +41,8 @@ pub(super) fn closed(
     let thick = reading.mends.thicken_mm.filter(|_| did(Remedy::Thickened));
     let change = if let Some(mm) = thick {
         Some(format!(
-            "surfaces without thickness were made {mm} mm thick, so that it reaches {} mm further \
-             at the most, and it encloses {is:.1} cm³",
+            "surfaces without thickness were made {mm} mm thick, half of it to either side, so that \
+             it reaches up to {} mm further than it was drawn",
             mm / 2.0
         ))
     } else if did(Remedy::Films) {

@@ -35,6 +35,24 @@ impl DefectKind {
         )
     }
 
+    /// The defect in a word, as it may stand in the name of a file.
+    ///
+    /// ```
+    /// assert_eq!(solid::DefectKind::OpenEdge.word(), "open-edge");
+    /// ```
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::NoTriangles => "no-triangles",
+            Self::IndexOutOfRange => "missing-vertex",
+            Self::NotFinite => "not-a-number",
+            Self::ZeroArea => "zero-area",
+            Self::OpenEdge => "open-edge",
+            Self::CrowdedEdge => "crowded-edge",
+            Self::FlippedFace => "flipped-face",
+            Self::InsideOut => "inside-out",
+        }
+    }
+
     /// The defect in a few words, for one and for several.
     fn words(self) -> (&'static str, &'static str) {
         match self {

@@ -3,21 +3,15 @@
 use std::ops::Range;
 
 use design::{Closes, Plan, SeamId};
-use solid::{Facets, Solid, Vector};
+use solid::{Solid, Vector};
 
 use crate::assembly::steps::Step;
+use crate::assembly::ways::{Way, Ways};
 use crate::carve::keys::Key;
 use crate::layout::seam::Seam;
 use crate::partition::cells::{BodyCells, Parted};
 use crate::partition::contacts::PieceIndex;
 use crate::remark::Remark;
-
-/// Surfaces that go through each other by no more only touch.
-const TOUCH_MM: f64 = 2e-4;
-/// What comes begins so far beside what stands.
-const CLEAR_MM: f64 = 10.0;
-/// What reaches down so far stands where the others do.
-const STANDS_MM: f64 = 0.5;
 
 /// A body that comes to its place.
 pub(crate) struct Comer {
@@ -26,6 +20,8 @@ pub(crate) struct Comer {
     pub(crate) own: Vec<usize>,
     /// All pieces of what it comes to.
     pub(crate) others: Vec<usize>,
+    /// What of them is no key.
+    pub(crate) cut: Range<usize>,
     /// The way, where it is given.
     pub(crate) way_in: Option<Vector>,
 }
@@ -52,6 +48,7 @@ pub(crate) fn comers(
         id: plan.tree().id(body.planned).clone(),
         own: with_keys(&body.own),
         others: with_keys(&body.others),
+        cut: 0..cut,
         way_in: plan
             .tree()
             .body(body.planned)
@@ -90,20 +87,15 @@ pub(crate) fn brought_home(
 struct Caught(Vec<SeamId>);
 
 /// The steps of an assembly, to which bodies are added.
-pub(crate) struct Order<'a> {
-    facets: Vec<Facets<'a>>,
-    up: Vector,
+struct Order<'a> {
+    ways: Ways<'a>,
     steps: Vec<Step>,
 }
 
-/// A straight way home: its direction and how far off it begins.
-type Way = (Vector, f64);
-
 impl<'a> Order<'a> {
-    pub(crate) fn of(solids: &'a [Solid], steps: Vec<Step>, up: Vector) -> Self {
+    fn of(solids: &'a [Solid], steps: Vec<Step>, up: Vector) -> Self {
         Self {
-            facets: solids.iter().map(Facets::of).collect(),
-            up,
+            ways: Ways::of(solids, up),
             steps,
         }
     }
@@ -120,9 +112,9 @@ impl<'a> Order<'a> {
             direction,
             travel_mm,
         };
-        let travel_mm = |way: &Vector| self.travel_mm(own, others, way);
+        let travel_mm = |way: &Vector| self.ways.travel_mm(own, others, way);
         let given = body.way_in.map(|way| (way, travel_mm(&way)));
-        if let Some(way) = given.or_else(|| self.way(own, others)) {
+        if let Some(way) = given.or_else(|| self.ways.way(own, others)) {
             self.steps.push(step(others.clone(), way));
             return Ok(());
         }
@@ -133,10 +125,15 @@ impl<'a> Order<'a> {
         let mut caught_by: Option<Vec<SeamId>> = None;
         for k in (0..among.len()).rev() {
             for part in [&among[k].onto, &among[k].moving] {
-                let Some(way) = self.way(own, part) else {
+                let holds = part.iter().any(|piece| body.cut.contains(piece));
+                let Some(way) = self
+                    .ways
+                    .way(own, part)
+                    .filter(|_| holds && self.ways.near(own, part))
+                else {
                     continue;
                 };
-                let (later, in_its_way) = self.later(own, part, &among[k..]);
+                let (later, in_its_way) = self.later(body, part, &among[k..]);
                 if in_its_way.is_empty() {
                     let home = step(part.clone(), way);
                     let until = among[..k].iter().cloned();
@@ -155,19 +152,34 @@ impl<'a> Order<'a> {
     }
 
     /// Steps with a body along with a part that takes part in them, and the seams of those
-    /// that it is in the way of.
-    fn later(&self, own: &[usize], part: &[usize], steps: &[Step]) -> (Vec<Step>, Vec<SeamId>) {
+    /// that it is in the way of. What carries the body, or goes about it, has to come all the
+    /// way from where both are clear of each other: no further turn brings it to where a
+    /// slide begins. A key is small enough to be put there.
+    fn later(&self, body: &Comer, part: &[usize], steps: &[Step]) -> (Vec<Step>, Vec<SeamId>) {
+        let own = &body.own;
         let mut in_its_way = Vec::new();
         let with_it = steps.iter().map(|step| {
             let mut step = step.clone();
-            let way = (step.direction, step.travel_mm);
             let has = |side: &[usize]| part.iter().any(|piece| side.contains(piece));
+            let from_afar = step.moving.iter().any(|piece| body.cut.contains(piece));
             let free = if has(&step.onto) {
+                let away_mm = self.ways.travel_mm(&step.moving, own, &step.direction);
+                if from_afar && self.ways.near(&step.moving, own) {
+                    step.travel_mm = step.travel_mm.max(away_mm);
+                }
+                let free = self
+                    .ways
+                    .is_free(&step.moving, own, &(step.direction, step.travel_mm));
                 step.onto.extend(own);
-                self.is_free(&step.moving, own, &way)
+                free
             } else if has(&step.moving) {
+                let away_mm = self.ways.travel_mm(own, &step.onto, &step.direction);
+                if self.ways.near(own, &step.onto) {
+                    step.travel_mm = step.travel_mm.max(away_mm);
+                }
                 step.moving.extend(own);
-                self.is_free(own, &step.onto, &way)
+                self.ways
+                    .is_free(&step.moving, &step.onto, &(step.direction, step.travel_mm))
             } else {
                 true
             };
@@ -178,48 +190,6 @@ impl<'a> Order<'a> {
         });
         let with_it = with_it.collect();
         (with_it, in_its_way)
-    }
-
-    /// The first way that is free, of those that a maker would try first: what stands where
-    /// the others stand is pushed there, from the front if that can be; what does not is
-    /// let down, or pushed in.
-    pub(crate) fn way(&self, own: &[usize], others: &[usize]) -> Option<Way> {
-        let stands = self.extent(own, &-self.up).1 > self.extent(others, &-self.up).1 - STANDS_MM;
-        let axes = [Vector::y(), Vector::x(), Vector::z()];
-        let level = axes
-            .into_iter()
-            .filter(|axis| axis.dot(&self.up).abs() < 0.5);
-        let mut ways: Vec<Vector> = level.flat_map(|axis| [axis, -axis]).collect();
-        ways.insert(if stands { ways.len() } else { 0 }, -self.up);
-        ways.push(self.up);
-        ways.into_iter()
-            .map(|way| (way, self.travel_mm(own, others, &way)))
-            .find(|way| self.is_free(own, others, way))
-    }
-
-    /// How far back some pieces are clear of others.
-    fn travel_mm(&self, own: &[usize], others: &[usize], way: &Vector) -> f64 {
-        let reach = self.extent(own, way).1 - self.extent(others, way).0;
-        (reach.max(0.0) + CLEAR_MM).ceil()
-    }
-
-    fn is_free(&self, moving: &[usize], standing: &[usize], (way, travel_mm): &Way) -> bool {
-        moving.iter().all(|&a| {
-            standing.iter().all(|&b| {
-                let [a, b] = [a, b].map(|k| &self.facets[k]);
-                a.passes_through(b, way, *travel_mm, TOUCH_MM).is_empty()
-            })
-        })
-    }
-
-    /// From where to where some pieces reach along a direction.
-    fn extent(&self, pieces: &[usize], along: &Vector) -> (f64, f64) {
-        let corners = pieces.iter().flat_map(|&k| self.facets[k].solid().bounds());
-        let corners = corners.flat_map(|b| b.corners());
-        corners.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| {
-            let at = p.coords.dot(along);
-            (low.min(at), high.max(at))
-        })
     }
 }
 
@@ -238,6 +208,7 @@ mod tests {
             id: "B1".parse().unwrap(),
             own: vec![own],
             others: others.to_vec(),
+            cut: 0..9,
             way_in: None,
         }
     }
@@ -314,5 +285,48 @@ mod tests {
         let mut order = Order::of(&solids, Vec::new(), Vector::z());
         assert!(order.bring_home(&comer(1, &[0])).is_err());
         assert!(order.steps.is_empty());
+    }
+
+    #[test]
+    fn nothing_is_put_into_its_place_in_a_key() {
+        // The cage closes about the block, and a key stands off to one side of it.
+        let cage = block([0.0; 3], [100.0; 3])
+            .difference(&block([10.0; 3], [90.0; 3]))
+            .unwrap();
+        let half = |x: f64| block([x, -1.0, -1.0], [x + 50.0, 101.0, 101.0]);
+        let [left, right] = [0.0, 50.0].map(|x| cage.intersection(&half(x)).unwrap());
+        let key = block([47.0, 40.0, 1.0], [53.0, 60.0, 7.0]);
+        let solids = [left, right, block([20.0; 3], [80.0; 3]), key];
+        let step = |moving: usize, onto: &[usize], direction: Vector, travel_mm: f64| Step {
+            moving: vec![moving],
+            onto: onto.to_vec(),
+            closes: Closes::Seam(SeamId::numbered(1)),
+            direction,
+            travel_mm,
+        };
+        // The halves slide shut across the block, by less than it is long.
+        let steps = vec![
+            step(1, &[0], -Vector::y(), 12.0),
+            step(3, &[0, 1], Vector::y(), 22.0),
+        ];
+        let mut order = Order::of(&solids, steps, Vector::z());
+        let body = Comer {
+            cut: 0..3,
+            ..comer(2, &[0, 1, 3])
+        };
+        let Err(Caught(by)) = order.bring_home(&body) else {
+            panic!("{:?}", order.steps)
+        };
+        assert_eq!(by, [SeamId::numbered(1)]);
+    }
+
+    #[test]
+    fn a_drawer_that_stands_askew_comes_in_square_to_its_front() {
+        let turn = solid::Isometry::rotation(Vector::z() * 0.6);
+        let solids = case_and_drawer().map(|s| s.moved(&turn));
+        let mut order = Order::of(&solids, Vec::new(), Vector::z());
+        assert!(order.bring_home(&comer(1, &[0])).is_ok());
+        let way = turn.rotation * Vector::y();
+        assert!((order.steps[0].direction - way).norm() < 1e-6);
     }
 }

@@ -5,3 +5,4 @@ pub(crate) mod congruent;
 pub(crate) mod home;
 pub(crate) mod printers;
 pub(crate) mod steps;
+pub(crate) mod ways;
