@@ -47,6 +47,49 @@ pub(super) fn crossing(
     Some(back)
 }
 
+/// How far back, from the nearest on, a face has just gone into one that looks at it, or has
+/// not yet come out of it, where the two are parallel: they are thin along their normal and
+/// go through each other at no time, and of a block that moves through another of just its
+/// section no other faces do.
+pub(super) fn entering(
+    moving: &TriangleCorners,
+    standing: &TriangleCorners,
+    how: &Move,
+    depth_mm: f64,
+) -> Option<[f64; 2]> {
+    let edges = |[a, b, c]: &TriangleCorners| [b - a, c - b, a - c];
+    let (of_moving, of_standing) = (edges(moving), edges(standing));
+    let normal = |e: &[Vector; 3]| e[0].cross(&e[1]).try_normalize(LEAST_AXIS);
+    let (n, m) = (normal(&of_moving)?, normal(&of_standing)?);
+    let speed = how.way.dot(&n);
+    if n.dot(&m) > -PARALLEL || speed.abs() < LEAST_AXIS {
+        return None;
+    }
+    // Face to face; the solids share something just nearer, or just further back.
+    let met = (moving[0] - standing[0]).dot(&n) / speed;
+    let [from, to] = match speed > 0.0 {
+        true => [(met - JUST_MM).max(0.0), met - depth_mm],
+        false => [met + depth_mm, met + JUST_MM],
+    };
+    let to = to.min(how.travel_mm);
+    if from > to || from < 0.0 {
+        return None;
+    }
+    let there = moving.map(|p| p - how.way * met);
+    let apart = of_moving.iter().chain(&of_standing).any(|edge| {
+        let Some(axis) = n.cross(edge).try_normalize(LEAST_AXIS) else {
+            return false;
+        };
+        let (one, other) = (shadow(&there, &axis), shadow(standing, &axis));
+        one[1].min(other[1]) - one[0].max(other[0]) <= depth_mm
+    });
+    (!apart).then_some([from, to])
+}
+
+/// The cosine of the angle of faces that are parallel.
+const PARALLEL: f64 = 1.0 - 1e-12;
+/// So far beyond a face what has just gone in is still there, but for a sheet.
+const JUST_MM: f64 = 0.5;
 /// An axis that comes of edges in line with each other parts nothing.
 const LEAST_AXIS: f64 = 1e-9;
 

@@ -2,7 +2,7 @@
 
 use crate::Vector;
 use crate::bounds::Bounds;
-use crate::query::passage::crossing::{Move, crossing};
+use crate::query::passage::crossing::{Move, crossing, entering};
 use crate::query::shared::facets::Facets;
 use crate::query::shared::near::overlapping;
 
@@ -91,6 +91,7 @@ impl Facets<'_> {
                 other.solid().corners(standers[j]),
             );
             stretches.extend(crossing(&a, &b, how, depth_mm));
+            stretches.extend(entering(&a, &b, how, depth_mm));
         });
         stretches
     }
@@ -150,6 +151,47 @@ mod tests {
             let both = block(a, b).union(&block(c, d)).unwrap();
             both.moved(&Isometry::rotation(Vector::from(turn)))
         })
+    }
+
+    #[test]
+    fn a_block_does_not_slip_through_one_of_its_own_section() {
+        let block = |x: f64| Solid::cuboid(Point::new(x, 0.0, 0.0), Point::new(x + 10.0, 8.0, 6.0));
+        let (one, other) = (block(0.0), block(-30.0));
+        let [moving, standing] = [&one, &other].map(Facets::of);
+        // It comes from beyond the other, and ends clear of it.
+        let met = moving.passes_through(&standing, &Vector::x(), 60.0, 1e-3);
+        let shared = |back: &f64| moving.shared(&(Vector::x() * -*back), &standing);
+        assert!(
+            met.iter()
+                .any(|b| shared(b).is_some_and(|s| s.volume_mm3 > 1.0)),
+            "{met:?}"
+        );
+        // What begins nearer does not meet it.
+        assert!(
+            moving
+                .passes_through(&standing, &Vector::x(), 15.0, 1e-3)
+                .is_empty()
+        );
+        // From this side it never meets it, and ends against it without going in.
+        assert!(
+            moving
+                .passes_through(&standing, &-Vector::x(), 60.0, 1e-3)
+                .is_empty()
+        );
+        let beside = block(-10.0);
+        let beside = Facets::of(&beside);
+        assert!(
+            moving
+                .passes_through(&beside, &-Vector::x(), 60.0, 1e-3)
+                .is_empty()
+        );
+        // Moved towards it, it has just so much room, and none where they touch.
+        let free = moving
+            .free_mm(&standing, &-Vector::x(), 40.0, 1e-4)
+            .unwrap();
+        assert!((free - 20.0).abs() < 1e-3, "{free}");
+        let free = moving.free_mm(&beside, &-Vector::x(), 40.0, 1e-4).unwrap();
+        assert!(free < 1e-3, "{free}");
     }
 
     proptest! {
