@@ -18,4 +18,6 @@ pub use furniture::{
 pub use generated::{FAMILIES, GENERATED_BEDS, generated};
 pub use judged::{Judged, carry_out_and_judge, found, split_and_judge};
 pub use printed::Printed;
-pub use program::{ascii_stl, fixture, limited, plank_in, run_split, seamwright};
+pub use program::{
+    ascii_stl, codes, fixture, limited, plank_in, reported, run_split, seamwright, split_report,
+};

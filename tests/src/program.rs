@@ -81,6 +81,51 @@ pub fn run_split(model: &Path, more: &[&str]) -> Output {
         .expect("the program starts")
 }
 
+/// The report of a run in a folder that is to succeed; its options say where `--out` is.
+///
+/// # Panics
+///
+/// When it does not succeed, or writes no report.
+pub fn reported(home: &Path, options: &[&str]) -> serde_json::Value {
+    let run = seamwright()
+        .current_dir(home)
+        .args(options)
+        .arg("--quiet")
+        .output()
+        .expect("the program starts");
+    let said = String::from_utf8_lossy(&run.stderr).into_owned();
+    assert!(run.status.success(), "{said}");
+    let folder = options.iter().skip_while(|word| **word != "--out").nth(1);
+    let report = home.join(folder.expect("--out")).join("report.json");
+    let report = std::fs::read(report).expect("a report is written");
+    serde_json::from_slice(&report).expect("a report is JSON")
+}
+
+/// The report of a split of a model, `model.stl` in a folder, into `out` there.
+///
+/// # Panics
+///
+/// As [`reported`].
+pub fn split_report(home: &Path, model: &Solid, options: &[&str]) -> serde_json::Value {
+    let stl = exchange::write_stl(model).expect("a model can be written");
+    std::fs::write(home.join("model.stl"), stl).expect("a model can be written");
+    reported(
+        home,
+        &[&["split", "model.stl", "--out", "out"], options].concat(),
+    )
+}
+
+/// The codes of all findings of a report.
+///
+/// # Panics
+///
+/// When it has none that are one.
+pub fn codes(report: &serde_json::Value) -> Vec<&str> {
+    let findings = report["findings"].as_array().expect("a list");
+    let each = findings.iter();
+    each.map(|f| f["code"].as_str().expect("a word")).collect()
+}
+
 /// A command under a limit of the shell's, such as `ulimit -v 1048576`; where there
 /// is no such shell, the command as it is.
 pub fn limited(limit: &str, run: &Command) -> Command {

@@ -1,39 +1,9 @@
 //! Bodies that stand apart in one model: each split by itself and put in its place.
 
-use std::path::Path;
-
 use solid::Solid;
-use whole_program::{cabinet_with_drawers, frame_and_panel, seamwright};
-
-fn run(home: &Path, options: &[&str]) -> serde_json::Value {
-    let run = seamwright()
-        .current_dir(home)
-        .args(options)
-        .args(["--quiet"])
-        .output()
-        .unwrap();
-    let said = String::from_utf8_lossy(&run.stderr).into_owned();
-    assert!(run.status.success(), "{said}");
-    let folder = options.iter().skip_while(|word| **word != "--out").nth(1);
-    let report = std::fs::read(home.join(folder.unwrap()).join("report.json")).unwrap();
-    serde_json::from_slice(&report).unwrap()
-}
-
-fn split(home: &Path, model: &Solid, options: &[&str]) -> serde_json::Value {
-    std::fs::write(home.join("model.stl"), exchange::write_stl(model).unwrap()).unwrap();
-    run(
-        home,
-        &[&["split", "model.stl", "--out", "out"], options].concat(),
-    )
-}
-
-fn codes(report: &serde_json::Value) -> Vec<&str> {
-    let findings = report["findings"].as_array().unwrap();
-    findings
-        .iter()
-        .map(|f| f["code"].as_str().unwrap())
-        .collect()
-}
+use whole_program::{
+    cabinet_with_drawers, codes, frame_and_panel, reported, seamwright, split_report,
+};
 
 /// The steps that bring bodies home.
 fn homes(report: &serde_json::Value) -> Vec<&serde_json::Value> {
@@ -52,7 +22,7 @@ fn pieces(report: &serde_json::Value) -> Vec<(&str, &str)> {
 #[test]
 fn drawers_and_a_door_are_split_by_themselves_and_come_home_last() {
     let home = tempfile::tempdir().unwrap();
-    let report = split(
+    let report = split_report(
         home.path(),
         &cabinet_with_drawers(),
         &["--bed", "190x190x200"],
@@ -98,7 +68,7 @@ fn drawers_and_a_door_are_split_by_themselves_and_come_home_last() {
 fn a_plan_says_what_stands_apart_and_is_carried_out_again() {
     let home = tempfile::tempdir().unwrap();
     let model = cabinet_with_drawers();
-    let report = split(home.path(), &model, &["--bed", "220x220x250"]);
+    let report = split_report(home.path(), &model, &["--bed", "220x220x250"]);
     let plan = std::fs::read_to_string(home.path().join("out/plan.toml")).unwrap();
     assert_eq!(plan.matches("\n[[body]]\n").count(), 3);
     let options = [
@@ -109,7 +79,7 @@ fn a_plan_says_what_stands_apart_and_is_carried_out_again() {
         "--out",
         "again",
     ];
-    let again = run(home.path(), &options);
+    let again = reported(home.path(), &options);
     for key in ["pieces", "seams", "steps", "undoing"] {
         assert_eq!(report[key], again[key], "{key}");
     }
@@ -127,7 +97,7 @@ fn a_plan_says_what_stands_apart_and_is_carried_out_again() {
         "--out",
         "larger",
     ];
-    let larger = run(home.path(), &options);
+    let larger = reported(home.path(), &options);
     assert_eq!(homes(&larger).len(), 3);
     let kept = larger["pieces"].as_array().unwrap();
     assert!(
@@ -141,7 +111,7 @@ fn a_plan_says_what_stands_apart_and_is_carried_out_again() {
 fn together_all_bodies_are_cut_by_the_same_planes() {
     let home = tempfile::tempdir().unwrap();
     let options = ["--bed", "220x220x250", "--together"];
-    let report = split(home.path(), &cabinet_with_drawers(), &options);
+    let report = split_report(home.path(), &cabinet_with_drawers(), &options);
     assert!(homes(&report).is_empty());
     assert!(codes(&report).contains(&"bodies-apart"));
     let plan = std::fs::read_to_string(home.path().join("out/plan.toml")).unwrap();
@@ -151,7 +121,7 @@ fn together_all_bodies_are_cut_by_the_same_planes() {
 #[test]
 fn a_panel_is_put_into_its_frame_before_that_is_closed() {
     let home = tempfile::tempdir().unwrap();
-    let report = split(home.path(), &frame_and_panel(), &["--bed", "220x220x250"]);
+    let report = split_report(home.path(), &frame_and_panel(), &["--bed", "220x220x250"]);
     let homes = homes(&report);
     let steps = report["steps"].as_array().unwrap();
     assert_eq!(homes.len(), 1);
@@ -195,7 +165,7 @@ fn what_no_way_leads_to_is_an_error() {
 #[test]
 fn a_body_that_is_not_there_is_told() {
     let home = tempfile::tempdir().unwrap();
-    split(
+    split_report(
         home.path(),
         &cabinet_with_drawers(),
         &["--bed", "220x220x250"],

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use whole_program::{Bench, plank_in, said, seamwright};
+use whole_program::{Bench, codes, plank_in, said, seamwright};
 
 /// The plan of a folder.
 fn plan(bench: &Bench) -> String {
@@ -11,15 +11,6 @@ fn plan(bench: &Bench) -> String {
 
 fn report(bench: &Bench) -> serde_json::Value {
     serde_json::from_slice(&fs::read(bench.out.join("report.json")).unwrap()).unwrap()
-}
-
-/// The codes of all findings.
-fn codes(report: &serde_json::Value) -> Vec<&str> {
-    let findings = report["findings"].as_array().unwrap();
-    findings
-        .iter()
-        .map(|f| f["code"].as_str().unwrap())
-        .collect()
 }
 
 /// Changes a folder's plan and runs it again there.
@@ -164,4 +155,22 @@ fn a_plan_whose_seams_stand_in_one_line_is_cut_further_there() {
         now.starts_with("# of plank.stl\n") && now.contains("S2"),
         "{now}"
     );
+}
+
+#[test]
+fn a_wish_that_was_written_after_the_split_is_held_against_what_lies_there() {
+    let bench = Bench::new();
+    let was = plan(&bench);
+    let check = || {
+        let run = seamwright().arg("check").arg(&bench.out).output().unwrap();
+        assert!(run.status.success(), "{}", said(&run));
+        String::from_utf8_lossy(&run.stdout).into_owned() + &said(&run)
+    };
+    assert!(!check().contains("lies-otherwise"));
+    let wish = "[settings.wishes]\nlying = [{ at_mm = [50, 45, 9], up = [0, 1, 0] }]\n";
+    fs::write(bench.out.join("plan.toml"), format!("{was}\n{wish}")).unwrap();
+    assert!(check().contains("lies-otherwise"));
+    let again = run_edited(&bench, &format!("{was}\n{wish}"));
+    assert!(!codes(&again).contains(&"lies-otherwise"));
+    assert!(!check().contains("lies-otherwise"));
 }

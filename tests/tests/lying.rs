@@ -7,7 +7,6 @@ use printing::{Printer, Standing};
 use proptest::prelude::*;
 use solid::{Isometry, Point, Solid, Vector};
 use whole_program::{fixture, found, split_and_judge};
-use workshop::{LyingRemark, Remark};
 
 fn bed() -> Printer {
     Printer::rectangular("bed-1", 220.0, 220.0, 250.0)
@@ -129,13 +128,15 @@ fn a_wish_that_cannot_be_had_is_told() {
             .as_ref()
             .unwrap()
             .support_mm3;
-        let names = judged.build.remarks.iter().map(|r| match r {
-            Remark::Lying(LyingRemark::NeedsSupport { .. }) => "needs",
-            Remark::Lying(LyingRemark::MarkedFace { .. }) => "marked",
-            Remark::Lying(LyingRemark::NoSuchPiece { .. }) => "none",
-            _ => "other",
-        });
-        (support, names.collect::<Vec<_>>())
+        let mut names: Vec<&str> = judged.build.remarks.iter().map(|_| "other").collect();
+        names.extend(judged.verdict.findings.iter().filter_map(|f| match f.code {
+            Code::NeedsSupport => Some("needs"),
+            Code::MarkedFace => Some("marked"),
+            Code::NoSuchPiece => Some("none"),
+            Code::LiesOtherwise => Some("otherwise"),
+            _ => None,
+        }));
+        (support, names)
     };
     assert_eq!(remarks(&settings), (0.0, vec![]), "it lies on its top");
     settings.wishes.lying = vec![

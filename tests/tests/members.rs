@@ -1,41 +1,18 @@
 //! `--by-members`: a model parted where its boards and legs meet.
 
-use std::path::Path;
-
 use design::{Draft, PlannedSeam, Settings};
 use planner::{MemberKind, Members};
 use printing::Printer;
 use solid::{Point, Solid, Vector};
 use whole_program::{
-    bench, board, drawer, plan_of, seamwright, side_table, small_rack, stool, wall_shelf,
+    bench, board, codes, drawer, plan_of, seamwright, side_table, small_rack, split_report, stool,
+    wall_shelf,
 };
-
-fn split(home: &Path, model: &Solid, options: &[&str]) -> serde_json::Value {
-    std::fs::write(home.join("model.stl"), exchange::write_stl(model).unwrap()).unwrap();
-    let run = seamwright()
-        .current_dir(home)
-        .args(["split", "model.stl", "--quiet", "--out", "out"])
-        .args(options)
-        .output()
-        .unwrap();
-    let said = String::from_utf8_lossy(&run.stderr).into_owned();
-    assert!(run.status.success(), "{said}");
-    let report = std::fs::read(home.join("out/report.json")).unwrap();
-    serde_json::from_slice(&report).unwrap()
-}
-
-fn codes(report: &serde_json::Value) -> Vec<&str> {
-    let findings = report["findings"].as_array().unwrap();
-    findings
-        .iter()
-        .map(|f| f["code"].as_str().unwrap())
-        .collect()
-}
 
 #[test]
 fn a_rack_is_parted_into_its_boards_and_all_of_them_lie_flat() {
     let home = tempfile::tempdir().unwrap();
-    let report = split(
+    let report = split_report(
         home.path(),
         &small_rack(),
         &["--bed", "400x400x300", "--by-members"],
@@ -70,13 +47,13 @@ fn a_rack_is_parted_into_its_boards_and_all_of_them_lie_flat() {
 fn a_plate_has_no_members_to_part_and_that_is_told() {
     let home = tempfile::tempdir().unwrap();
     let plate = Solid::cuboid(Point::origin(), Point::new(300.0, 100.0, 18.0));
-    let report = split(
+    let report = split_report(
         home.path(),
         &plate,
         &["--bed", "220x220x250", "--by-members"],
     );
     assert!(codes(&report).contains(&"no-members"));
-    let report = split(home.path(), &plate, &["--bed", "220x220x250", "--force"]);
+    let report = split_report(home.path(), &plate, &["--bed", "220x220x250", "--force"]);
     assert!(!codes(&report).contains(&"no-members"));
 }
 

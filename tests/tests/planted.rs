@@ -114,14 +114,15 @@ fn sliding(stands: Option<&Solid>) -> Parts {
     let bar = block([0.0, 0.0, 0.0], [60.0, 40.0, 30.0]);
     let floor = block([-300.0, -60.0, -30.0], [90.0, 100.0, -0.05]);
     let floor = stands.map_or(floor.clone(), |s| floor.union(s).unwrap());
-    let piece = |k: usize, solid: Solid| PieceInPlace {
-        id: PieceId::cut(k, 2),
-        as_printed: {
-            let low = solid.bounds().unwrap().min;
-            solid.shifted(-low.coords)
-        },
-        in_place: solid,
-        printer: PrinterId::at(0),
+    let piece = |k: usize, solid: Solid| {
+        let low = solid.bounds().unwrap().min;
+        PieceInPlace {
+            id: PieceId::cut(k, 2),
+            as_printed: solid.shifted(-low.coords),
+            placed: Isometry::translation(low.x, low.y, low.z),
+            in_place: solid,
+            printer: PrinterId::at(0),
+        }
     };
     let step = StepEntry {
         step: 1,

@@ -125,6 +125,7 @@ mod tests {
             id: PieceId::cut(1, 2),
             in_place: block.clone(),
             as_printed: block,
+            placed: solid::Isometry::identity(),
             printer: PrinterId::at(0),
         };
         let printers = vec!["220x220x250".parse().unwrap()];

@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use design::{Assembly, PieceId, PieceInPlace, Side};
-use nalgebra::{Matrix4, Vector4};
 use printing::{
     Asked, PrintBill, PrintProfile, Printer, SlenderRun, Stance, Standing, place_jointed,
 };
@@ -47,7 +46,7 @@ fn bent<'a>(piece: &'a PieceInPlace, up: &Vector) -> Option<Bent<'a>> {
     if piece.id.is_key() {
         return None;
     }
-    let printed_up = printed_up(piece)?;
+    let printed_up = piece.printed_up();
     let is_level = SlenderRun::is_level(&printed_up, up);
     let across = match is_level {
         true => SlenderRun::across_its_load,
@@ -60,24 +59,6 @@ fn bent<'a>(piece: &'a PieceInPlace, up: &Vector) -> Option<Bent<'a>> {
         printed_up,
         is_level,
     })
-}
-
-/// The direction of the furniture that looks up as a piece prints: along which the height
-/// of its corners over the bed grows, by least squares.
-fn printed_up(piece: &PieceInPlace) -> Option<Vector> {
-    let (here, there) = (piece.in_place.vertices(), piece.as_printed.vertices());
-    if here.len() != there.len() {
-        return None;
-    }
-    let centre = piece.in_place.bounds()?.centre();
-    let (mut left, mut right) = (Matrix4::zeros(), Vector4::zeros());
-    for (p, q) in here.iter().zip(there) {
-        let row = (p - centre).push(1.0);
-        left += row * row.transpose();
-        right += row * q.z;
-    }
-    let solved = left.lu().solve(&right)?;
-    solved.xyz().try_normalize(1e-6)
 }
 
 fn measures(run: &SlenderRun) -> String {
@@ -208,6 +189,7 @@ mod tests {
             id: PieceId::cut(1, 1),
             in_place: rack.moved(turn),
             as_printed: rack.moved(&placed.onto_bed),
+            placed: turn * placed.onto_bed.inverse(),
             printer: PrinterId::at(0),
         };
         let assembly = Assembly::new(vec![piece], vec![], vec![], vec![printer]).unwrap();

@@ -64,6 +64,8 @@ pub enum Code {
     NeedsSupport,
     /// Support touches faces that were to be clean of it.
     MarkedFace,
+    /// A piece lies another way up than was asked.
+    LiesOtherwise,
     /// A wish names a point that is in no piece.
     NoSuchPiece,
     /// A piece takes more plastic than a spool has.
@@ -132,7 +134,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 45] = [
+    pub const ALL: [Self; 46] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -147,6 +149,7 @@ impl Code {
         Self::NeedsBrim,
         Self::NeedsSupport,
         Self::MarkedFace,
+        Self::LiesOtherwise,
         Self::NoSuchPiece,
         Self::OverASpool,
         Self::PrintsTooLong,
@@ -200,6 +203,7 @@ impl Code {
             Self::NeedsBrim => ("needs-brim", Warning),
             Self::NeedsSupport => ("needs-support", Warning),
             Self::MarkedFace => ("marked-face", Warning),
+            Self::LiesOtherwise => ("lies-otherwise", Warning),
             Self::NoSuchPiece => ("no-such-piece", Warning),
             Self::OverASpool => ("over-a-spool", Warning),
             Self::PrintsTooLong => ("prints-too-long", Warning),

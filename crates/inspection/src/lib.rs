@@ -14,6 +14,7 @@
 //!     id: PieceId::cut(1, 2),
 //!     in_place: block.clone(),
 //!     as_printed: block,
+//!     placed: solid::Isometry::identity(),
 //!     printer: PrinterId::at(0),
 //! };
 //! let printers = vec!["220x220x250".parse().unwrap()];
@@ -23,6 +24,7 @@
 //! ```
 #![deny(missing_docs)]
 
+mod asked;
 mod bed;
 mod bend;
 mod code;

@@ -1,10 +1,11 @@
 //! What pieces are held against.
 
+use design::Wishes;
 use printing::{Material, PrintProfile};
 use solid::Vector;
 
 /// What pieces are held against.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Limits {
     /// The thinnest wall that may be.
     pub min_wall_mm: f64,
@@ -14,6 +15,8 @@ pub struct Limits {
     pub density_g_cm3: f64,
     /// Which way is up where the furniture stands.
     pub up: Vector,
+    /// How the maker asked pieces to lie.
+    pub wishes: Wishes,
 }
 
 impl Default for Limits {
@@ -23,6 +26,7 @@ impl Default for Limits {
             print: PrintProfile::default(),
             density_g_cm3: Material::default().density_g_cm3,
             up: Vector::z(),
+            wishes: Wishes::default(),
         }
     }
 }

@@ -96,6 +96,7 @@ mod tests {
                 id: PieceId::cut(k + 1, count),
                 in_place: block.clone(),
                 as_printed: block,
+                placed: solid::Isometry::identity(),
                 printer: PrinterId::at(0),
             }
         });

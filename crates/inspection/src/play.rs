@@ -19,12 +19,12 @@ const LEAST_MM: f64 = 0.4;
 ///
 /// ```
 /// use design::{PieceId, PieceInPlace, PrinterId};
-/// use solid::{Point, Solid};
+/// use solid::{Isometry, Point, Solid};
 ///
 /// let piece = |k, x: f64| {
 ///     let block = Solid::cuboid(Point::new(x, 0.0, 0.0), Point::new(x + 10.0, 10.0, 10.0));
 ///     let (in_place, as_printed) = (block.clone(), block);
-///     PieceInPlace { id: PieceId::cut(k, 2), in_place, as_printed, printer: PrinterId::at(0) }
+///     PieceInPlace { id: PieceId::cut(k, 2), in_place, as_printed, placed: Isometry::identity(), printer: PrinterId::at(0) }
 /// };
 /// let [one, other] = [piece(1, 0.0), piece(2, 10.5)];
 /// let play = inspection::play(&[one, other], &[0]);
@@ -108,6 +108,7 @@ mod tests {
             id: PieceId::cut(k, 2),
             in_place: solid.clone(),
             as_printed: solid.clone(),
+            placed: solid::Isometry::identity(),
             printer: PrinterId::at(0),
         };
         let step = StepEntry {

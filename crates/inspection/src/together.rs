@@ -372,6 +372,7 @@ mod tests {
             id: PieceId::cut(k, 2),
             in_place: solid.clone(),
             as_printed: solid.clone(),
+            placed: solid::Isometry::identity(),
             printer: PrinterId::at(0),
         };
         let seam = SeamEntry {

@@ -2,6 +2,7 @@
 
 use design::Assembly;
 
+use crate::asked::unmet;
 use crate::bed::lying;
 use crate::bend::bends;
 use crate::code::{Code, Severity};
@@ -78,6 +79,7 @@ pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
     findings.extend(seams(assembly));
     findings.extend(freed(assembly, &limits.up));
     findings.extend(tight(assembly));
+    findings.extend(unmet(assembly, limits));
     findings.extend(bends(assembly, limits));
     findings.sort_by_key(|f| f.severity);
     Verdict {

@@ -199,6 +199,7 @@ mod tests {
             id: PieceId::cut(k + 1, 2),
             in_place: (*solid).clone(),
             as_printed: (*solid).clone(),
+            placed: solid::Isometry::identity(),
             printer: PrinterId::at(0),
         };
         let pieces = solids.iter().enumerate().map(piece).collect();

@@ -35,6 +35,7 @@ pub fn check(folder: &Path, stage: Stages) -> Result<Checked, Failure> {
     // Nothing is judged by them, but a folder whose joints are broken can be
     // neither split again nor shown.
     read.joints()?;
+    let plan = read.plan()?;
     let SplitFolder {
         mut report,
         assembly,
@@ -46,6 +47,7 @@ pub fn check(folder: &Path, stage: Stages) -> Result<Checked, Failure> {
         print: report.settings.print,
         density_g_cm3: report.settings.density_g_cm3,
         up: report.settings.up.direction(),
+        wishes: plan.settings().wishes.clone(),
     };
     let verdict = inspection::inspect(&assembly, &limits);
     for (entry, thinnest) in report.pieces.iter_mut().zip(&verdict.thinnest_mm) {

@@ -57,6 +57,7 @@ pub fn judged(
         print: plan.settings().print,
         density_g_cm3: plan.settings().material.density_g_cm3,
         up: plan.settings().up.direction(),
+        wishes: plan.settings().wishes.clone(),
     };
     let verdict = inspection::inspect(&assembly, &limits);
     Ok((assembly, verdict))
@@ -65,7 +66,14 @@ pub fn judged(
 /// Leaves out how pieces stand that are printed already: they did.
 pub(crate) fn spare_printed(findings: &mut Vec<Finding>, printed: &[&PieceId]) {
     findings.retain(|f| {
-        let of_standing = matches!(f.code, Code::FirstLayer | Code::NeedsBrim);
+        let of_standing = matches!(
+            f.code,
+            Code::FirstLayer
+                | Code::NeedsBrim
+                | Code::NeedsSupport
+                | Code::MarkedFace
+                | Code::LiesOtherwise
+        );
         !of_standing || f.piece.as_ref().is_none_or(|id| !printed.contains(&id))
     });
 }

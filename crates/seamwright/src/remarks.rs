@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use design::{PieceEntry, Plan, Region, SeamSide, Wishes};
 use inspection::{Code, Finding};
 use paperwork::Report;
-use workshop::{Build, LyingRemark, Remark};
+use workshop::{Build, Remark};
 
 /// The findings of a plan carried out: seams that cut nothing, and the remarks of the
 /// build.
@@ -102,7 +102,6 @@ fn finding(remark: &Remark, build: &Build) -> Finding {
             format!("{volume_mm3:.2} mm³ of chips that hang on nothing were dropped"),
         )
         .measured(*volume_mm3, 0.0),
-        Remark::Lying(unmet) => of_lying(unmet, build),
         Remark::NoWayHome { body, pieces, .. } => {
             let ids: Vec<&str> = pieces.iter().map(|k| id(k).as_str()).collect();
             let message = format!(
@@ -143,50 +142,6 @@ fn finding(remark: &Remark, build: &Build) -> Finding {
             ),
         )
         .piece(id(piece)),
-    }
-}
-
-/// What could not be had of how pieces lie.
-fn of_lying(unmet: &LyingRemark, build: &Build) -> Finding {
-    let id = |piece: &usize| &build.pieces[*piece].id;
-    match unmet {
-        LyingRemark::NeedsSupport {
-            piece,
-            space_mm3,
-            joints_across,
-        } => Finding::new(
-            Code::NeedsSupport,
-            format!(
-                "{} was to print without support and lies best with {:.1} cm³ under it{}; allow \
-                 that, turn the slide of a seam, or move a seam to where it hangs over",
-                id(piece),
-                space_mm3 / 1000.0,
-                match joints_across {
-                    0 => String::new(),
-                    1 => ": the joints of a contact hang over, for layers cross them".to_owned(),
-                    n => format!(": the joints of {n} contacts hang over, for layers cross them"),
-                }
-            ),
-        )
-        .piece(id(piece))
-        .measured(*space_mm3, 0.0),
-        LyingRemark::MarkedFace { piece, area_mm2 } => Finding::new(
-            Code::MarkedFace,
-            format!(
-                "support touches {area_mm2:.0} mm² of faces of {} that were to be clean of it; say \
-                 which way is up, or give one of them up",
-                id(piece)
-            ),
-        )
-        .piece(id(piece))
-        .measured(*area_mm2, 0.0),
-        LyingRemark::NoSuchPiece { at_mm: [x, y, z] } => Finding::new(
-            Code::NoSuchPiece,
-            format!(
-                "no piece holds the point {x}, {y}, {z} that a wish of how it lies names; write a \
-                 point within the piece"
-            ),
-        ),
     }
 }
 

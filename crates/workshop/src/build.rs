@@ -125,8 +125,6 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
             }
         })
         .collect();
-    let unmet = lying.unmet(pieces.iter().map(|p| p.placement.as_ref().ok()));
-    remarks.extend(unmet.into_iter().map(Remark::Lying));
     let up = |k: usize| pieces[k].onto_bed().rotation.inverse() * Vector::z();
     count_layers(&mut seams, up, &plan.settings().material);
     Ok(Build {

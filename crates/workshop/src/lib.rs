@@ -60,6 +60,6 @@ pub use measure::{measured, priced, with_prints};
 pub use partition::cells;
 pub use partition::contacts::Contact;
 pub use piece::Piece;
-pub use remark::{LyingRemark, Remark};
+pub use remark::Remark;
 pub use split::split;
 pub use tried::{NoSplit, Split};

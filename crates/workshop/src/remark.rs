@@ -39,8 +39,6 @@ pub enum Remark {
         /// The pieces that it is in, by index.
         pieces: Vec<usize>,
     },
-    /// What was asked of how pieces lie could not be had.
-    Lying(LyingRemark),
     /// No straight way leads a body to its place, at no time of the assembly.
     NoWayHome {
         /// The body.
@@ -49,31 +47,5 @@ pub enum Remark {
         pieces: Vec<usize>,
         /// Seams that would have to be closed another way so that there were one.
         caught_by: Vec<SeamId>,
-    },
-}
-
-/// What could not be had of how pieces lie.
-#[derive(Clone, Debug)]
-pub enum LyingRemark {
-    /// A piece needs support that was to need none.
-    NeedsSupport {
-        /// The piece, by index.
-        piece: usize,
-        /// Space under what hangs over.
-        space_mm3: f64,
-        /// Contacts whose joints hang over, because layers cross their profile.
-        joints_across: usize,
-    },
-    /// Support touches faces that were to be clean of it.
-    MarkedFace {
-        /// The piece, by index.
-        piece: usize,
-        /// How much of them.
-        area_mm2: f64,
-    },
-    /// A wish of how a piece lies names a point that is in none.
-    NoSuchPiece {
-        /// The point.
-        at_mm: [f64; 3],
     },
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use printing::Printer;
-use solid::Solid;
+use solid::{Isometry, Solid, Vector};
 
 use crate::ids::{PieceId, PrinterId};
 use crate::record::entries::SeamEntry;
@@ -15,13 +15,14 @@ use crate::record::step_entry::StepEntry;
 ///
 /// ```
 /// use design::{Assembly, PieceId, PieceInPlace, PrinterId};
-/// use solid::{Point, Solid};
+/// use solid::{Isometry, Point, Solid};
 ///
 /// let block = Solid::cuboid(Point::origin(), Point::new(30.0, 20.0, 20.0));
 /// let piece = PieceInPlace {
 ///     id: PieceId::cut(1, 2),
 ///     in_place: block.clone(),
 ///     as_printed: block,
+///     placed: Isometry::identity(),
 ///     printer: PrinterId::at(0),
 /// };
 /// let printers = vec!["220x220x250".parse().unwrap()];
@@ -46,8 +47,38 @@ pub struct PieceInPlace {
     pub in_place: Solid,
     /// In its file's coordinates: as it lies on the bed.
     pub as_printed: Solid,
+    /// The motion that takes it from there to its place.
+    pub placed: Isometry,
     /// Its printer.
     pub printer: PrinterId,
+}
+
+impl PieceInPlace {
+    /// What lies as its file has it, taken to its place.
+    pub fn placed(id: PieceId, as_printed: Solid, placed: Isometry, printer: PrinterId) -> Self {
+        Self {
+            id,
+            in_place: as_printed.moved(&placed),
+            as_printed,
+            placed,
+            printer,
+        }
+    }
+
+    /// The direction of the furniture that looks up as it prints.
+    ///
+    /// ```
+    /// use design::{PieceId, PieceInPlace, PrinterId};
+    /// use solid::{Isometry, Point, Solid, Vector};
+    ///
+    /// let block = Solid::cuboid(Point::origin(), Point::new(30.0, 20.0, 20.0));
+    /// let turn = Isometry::rotation(Vector::x() * std::f64::consts::FRAC_PI_2);
+    /// let piece = PieceInPlace::placed(PieceId::cut(1, 2), block, turn, PrinterId::at(0));
+    /// assert!((piece.printed_up() + Vector::y()).norm() < 1e-9);
+    /// ```
+    pub fn printed_up(&self) -> Vector {
+        self.placed.rotation * Vector::z()
+    }
 }
 
 /// What is said of an assembly does not hold together.
@@ -189,6 +220,7 @@ mod tests {
             id: PieceId::cut(number, 2),
             in_place: block.clone(),
             as_printed: block,
+            placed: Isometry::identity(),
             printer: PrinterId::at(0),
         }
     }

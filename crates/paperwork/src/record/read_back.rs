@@ -103,12 +103,8 @@ pub fn read_back(folder: &Path, report: &Report) -> Result<Assembly, ReadBackErr
                     entry.id, entry.printer
                 ))
             })?;
-        pieces.push(PieceInPlace {
-            id: entry.id.clone(),
-            in_place: as_printed.moved(&motion),
-            as_printed,
-            printer: PrinterId::at(printer),
-        });
+        let (id, printer) = (entry.id.clone(), PrinterId::at(printer));
+        pieces.push(PieceInPlace::placed(id, as_printed, motion, printer));
     }
     let printers = report.printers.iter().map(PrinterEntry::printer).collect();
     Assembly::new(pieces, report.seams.clone(), report.steps.clone(), printers)

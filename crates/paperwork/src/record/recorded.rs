@@ -29,11 +29,9 @@ pub fn assembly(plan: &Plan, build: &Build, written: &[Written]) -> Result<Assem
     let (material, filling) = (&plan.settings().material, plan.filling());
     let placed = build.pieces.iter().zip(written);
     let pieces: Vec<PieceInPlace> = placed
-        .map(|(p, w)| PieceInPlace {
-            id: p.id.clone(),
-            in_place: w.as_printed.moved(&p.onto_bed().inverse()),
-            as_printed: w.as_printed.clone(),
-            printer: p.printer,
+        .map(|(p, w)| {
+            let (placed, lies) = (p.onto_bed().inverse(), w.as_printed.clone());
+            PieceInPlace::placed(p.id.clone(), lies, placed, p.printer)
         })
         .collect();
     let each = build.steps.iter().enumerate();

@@ -191,6 +191,7 @@ mod tests {
             id: PieceId::cut(k, 2),
             in_place: solid.clone(),
             as_printed: solid,
+            placed: solid::Isometry::identity(),
             printer: PrinterId::at(0),
         });
         each.collect()

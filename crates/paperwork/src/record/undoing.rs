@@ -246,6 +246,7 @@ mod tests {
                 id: id(k),
                 in_place: block.clone(),
                 as_printed: block,
+                placed: solid::Isometry::identity(),
                 printer: PrinterId::at(0),
             }
         });

@@ -1,12 +1,11 @@
 //! What the maker asks of how pieces lie.
 
 use design::{LyingWish, Settings, Side, Wishes};
-use printing::{Asked, Placement, PrintPrice};
+use printing::{Asked, PrintPrice};
 use rayon::prelude::*;
 use solid::{Point, RayCaster, Solid, Vector};
 
 use crate::assembly::congruent::Congruent;
-use crate::remark::LyingRemark;
 
 /// What the maker asks of how pieces lie.
 pub(crate) struct LyingWishes<'a> {
@@ -15,8 +14,6 @@ pub(crate) struct LyingWishes<'a> {
     of_pieces: Vec<Option<&'a LyingWish>>,
     /// For each piece the directions of faces that are to be clean.
     clean: Vec<Vec<Vector>>,
-    /// Wishes that name no piece.
-    idle: Vec<&'a LyingWish>,
     /// Which way is up where the furniture stands.
     up: Vector,
     /// What prints cost.
@@ -34,7 +31,6 @@ impl<'a> LyingWishes<'a> {
             up: settings.up.direction(),
             of_pieces: vec![None; pieces.len()],
             clean: vec![Vec::new(); pieces.len()],
-            idle: Vec::new(),
         };
         if wishes.lying.is_empty() {
             return out;
@@ -43,12 +39,9 @@ impl<'a> LyingWishes<'a> {
         for wish in &wishes.lying {
             let at = Point::from(wish.at_mm);
             let holds = |c: &Option<RayCaster>| c.as_ref().is_some_and(|c| c.contains(&at));
-            match casters.iter().position(holds) {
-                Some(k) => {
-                    out.of_pieces[k] = Some(wish);
-                    out.clean[k] = wish.clean.iter().copied().map(Side::direction).collect();
-                }
-                None => out.idle.push(wish),
+            if let Some(k) = casters.iter().position(holds) {
+                out.of_pieces[k] = Some(wish);
+                out.clean[k] = wish.clean.iter().copied().map(Side::direction).collect();
             }
         }
         out
@@ -85,37 +78,4 @@ impl<'a> LyingWishes<'a> {
         let own = wish.and_then(|w| w.supports);
         own.map_or(self.wishes.no_supports, |may| !may)
     }
-
-    /// What could not be had of pieces that lie so, as far as they fit.
-    pub(crate) fn unmet<'p>(
-        &self,
-        placed: impl Iterator<Item = Option<&'p Placement>>,
-    ) -> Vec<LyingRemark> {
-        let mut out: Vec<LyingRemark> = self
-            .idle
-            .iter()
-            .map(|w| LyingRemark::NoSuchPiece { at_mm: w.at_mm })
-            .collect();
-        for (k, placed) in placed.enumerate() {
-            let Some(placed) = placed else { continue };
-            if self.may_have_none(self.of_pieces[k]) && placed.support_mm3 > NEGLIGIBLE_MM3 {
-                out.push(LyingRemark::NeedsSupport {
-                    piece: k,
-                    space_mm3: placed.support_mm3,
-                    joints_across: placed.joints_across,
-                });
-            }
-            if placed.marked_clean_mm2 > NEGLIGIBLE_MM2 {
-                out.push(LyingRemark::MarkedFace {
-                    piece: k,
-                    area_mm2: placed.marked_clean_mm2,
-                });
-            }
-        }
-        out
-    }
 }
-
-/// Less space under an overhang is no support: it sags by a layer, and no more.
-const NEGLIGIBLE_MM3: f64 = 200.0;
-const NEGLIGIBLE_MM2: f64 = 10.0;

@@ -26,7 +26,6 @@ pub(super) fn crossing(
     how: &Move,
     depth_mm: f64,
 ) -> Option<[f64; 2]> {
-    let edges = |[a, b, c]: &TriangleCorners| [b - a, c - b, a - c];
     let (of_moving, of_standing) = (edges(moving), edges(standing));
     let normals = [&of_moving, &of_standing].map(|e| e[0].cross(&e[1]));
     let across = of_moving
@@ -57,7 +56,6 @@ pub(super) fn entering(
     how: &Move,
     depth_mm: f64,
 ) -> Option<[f64; 2]> {
-    let edges = |[a, b, c]: &TriangleCorners| [b - a, c - b, a - c];
     let (of_moving, of_standing) = (edges(moving), edges(standing));
     let normal = |e: &[Vector; 3]| e[0].cross(&e[1]).try_normalize(LEAST_AXIS);
     let (n, m) = (normal(&of_moving)?, normal(&of_standing)?);
@@ -102,6 +100,10 @@ fn narrow(back: &mut [f64; 2], [least, most]: [f64; 2], speed: f64) -> Option<()
     let (from, to) = if speed > 0.0 { (a, b) } else { (b, a) };
     *back = [back[0].max(from), back[1].min(to)];
     (back[0] <= back[1]).then_some(())
+}
+
+fn edges([a, b, c]: &TriangleCorners) -> [Vector; 3] {
+    [b - a, c - b, a - c]
 }
 
 /// From where to where a triangle reaches along an axis.
