@@ -108,6 +108,50 @@ fn a_plan_says_what_stands_apart_and_is_carried_out_again() {
 }
 
 #[test]
+fn a_body_is_called_what_the_models_file_calls_it() {
+    let home = tempfile::tempdir().unwrap();
+    let bodies = cabinet_with_drawers().bodies();
+    let size = |b: &Solid| b.bounds().unwrap().size_mm();
+    let name = |b: &Solid| match size(b) {
+        s if s.z > 200.0 => "case",
+        s if s.y > 100.0 => "drawer",
+        _ => "door",
+    };
+    let named = bodies.iter().map(|solid| exchange::Named {
+        name: name(solid),
+        solid,
+        placed: solid::Isometry::identity(),
+    });
+    let named: Vec<_> = named.collect();
+    let bytes = exchange::write_3mf("a cabinet", &named, None).unwrap();
+    std::fs::write(home.path().join("model.3mf"), bytes).unwrap();
+    let options = ["split", "model.3mf", "--bed", "220x220x250", "--out", "out"];
+    let report = reported(home.path(), &options);
+    let names = report["bodies"].as_array().unwrap().iter();
+    let mut names: Vec<&str> = names.map(|b| b["name"].as_str().unwrap()).collect();
+    names.sort_unstable();
+    assert_eq!(names, ["door", "drawer", "drawer"]);
+    let report = paperwork::read_report(&home.path().join("out")).unwrap();
+    let manual = paperwork::manual(&report);
+    assert!(manual.contains("Slide drawer, P"), "{manual}");
+    // The maker may call it something else.
+    let plan = std::fs::read_to_string(home.path().join("out/plan.toml")).unwrap();
+    let plan = plan.replace("name = \"door\"", "name = \"lower flap\"");
+    std::fs::write(home.path().join("mine.toml"), plan).unwrap();
+    let options = [
+        "split",
+        "model.3mf",
+        "--plan",
+        "mine.toml",
+        "--out",
+        "again",
+    ];
+    reported(home.path(), &options);
+    let report = paperwork::read_report(&home.path().join("again")).unwrap();
+    assert!(paperwork::manual(&report).contains("Slide lower flap, P"));
+}
+
+#[test]
 fn together_all_bodies_are_cut_by_the_same_planes() {
     let home = tempfile::tempdir().unwrap();
     let options = ["--bed", "220x220x250", "--together"];

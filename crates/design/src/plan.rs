@@ -120,8 +120,8 @@ pub enum BadPlan {
     Slide(SeamId),
     /// A body apart has no place, or its way in is no direction.
     #[error(
-        "body {0}: at_mm must be a point in it, and way_in, if there is one, a direction of length \
-         one"
+        "body {0}: at_mm must be a point in it, way_in, if there is one, a direction of length one, \
+         and name, if there is one, a line of at most {LONGEST_NAME} characters"
     )]
     Body(SeamId),
     /// The box within which a seam cuts is none.
@@ -241,6 +241,18 @@ impl Plan {
         Self { found, ..self }
     }
 
+    /// The same with names for bodies that stand apart and have none; what is longer than a
+    /// name or has no letters is none.
+    #[must_use]
+    pub fn bodies_named(self, name: impl Fn(&BodyApart) -> Option<String>) -> Self {
+        let tree = self.tree.bodies_named(|body| {
+            let clean: String = name(body)?.chars().filter(|c| !c.is_control()).collect();
+            let clean: String = clean.trim().chars().take(LONGEST_NAME).collect();
+            (!clean.is_empty()).then_some(clean)
+        });
+        Self { tree, ..self }
+    }
+
     /// The same for another state of the model.
     #[must_use]
     pub fn for_model(self, model: ModelReference) -> Self {
@@ -318,9 +330,16 @@ fn plane_checked(id: &SeamId, seam: &PlannedSeam) -> Result<(), BadPlan> {
     Ok(())
 }
 
+/// A longer name is no name.
+const LONGEST_NAME: usize = 80;
+
 fn body_checked(id: &SeamId, body: &BodyApart) -> Result<(), BadPlan> {
     let is_way = |v: [f64; 3]| (Vector::from(v).norm() - 1.0).abs() < SLACK;
-    let right = body.at_mm.iter().all(|x| x.is_finite()) && body.way_in.is_none_or(is_way);
+    let is_name =
+        |name: &String| name.chars().count() <= LONGEST_NAME && !name.chars().any(char::is_control);
+    let right = body.at_mm.iter().all(|x| x.is_finite())
+        && body.way_in.is_none_or(is_way)
+        && body.name.as_ref().is_none_or(is_name);
     right.then_some(()).ok_or_else(|| BadPlan::Body(id.clone()))
 }
 

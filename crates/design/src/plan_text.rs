@@ -18,6 +18,8 @@ use crate::tree::seam_side::SeamSide;
 pub(crate) struct BodyText {
     pub(crate) id: SeamId,
     pub(crate) of: Cuts,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    name: Option<String>,
     at_mm: [f64; 3],
     #[serde(default, skip_serializing_if = "Option::is_none")]
     way_in: Option<[f64; 3]>,
@@ -96,6 +98,7 @@ impl From<Cuts> for String {
 impl BodyText {
     pub(crate) fn parts(self) -> Listed {
         let body = BodyApart {
+            name: self.name,
             at_mm: self.at_mm,
             way_in: self.way_in,
             reason: self.reason,
@@ -107,6 +110,7 @@ impl BodyText {
         let text = |(k, body): (PlanSeam, &BodyApart)| Self {
             id: tree.id(k).clone(),
             of: Cuts::of(tree, tree.cuts(k)),
+            name: body.name.clone(),
             at_mm: body.at_mm,
             way_in: body.way_in,
             reason: body.reason.clone(),

@@ -24,7 +24,7 @@ pub use pictures::scenes::{Pictures, plate_picture};
 pub use pictures::step::{CloseUp, StepPicture};
 pub use record::cut_list::cut_list;
 pub use record::entries::{
-    ModelEntry, OnPlate, PlateEntry, PrinterEntry, Report, SettingsEntry, ToolEntry,
+    BodyEntry, ModelEntry, OnPlate, PlateEntry, PrinterEntry, Report, SettingsEntry, ToolEntry,
 };
 pub use record::manual::{Instruction, instructions, manual};
 pub use record::read_back::{ReadBackError, piece_bytes, read_back, read_joints, read_report};

@@ -127,7 +127,10 @@ fn found(
     let reference = model.reference();
     let split = workshop::split(&model.solid, printers, settings, reference, spared)
         .map_err(|e| refused(model, e))?;
-    let (made, notes) = ((split.plan, split.build), model.notes.clone());
+    let plan = split
+        .plan
+        .bodies_named(|body| model.name_at(&body.at_mm.into()));
+    let (made, notes) = ((plan, split.build), model.notes.clone());
     let mut outcome = carried_out(model, made, format, notes, stage)?;
     outcome.report.certificate = Some(split.certificate);
     Ok(outcome)

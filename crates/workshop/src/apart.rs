@@ -228,6 +228,7 @@ fn one_tree(bodies: &[Solid], of_bodies: &[(Split, Draft)], up: &Vector) -> Draf
             continue;
         };
         let apart = BodyApart {
+            name: None,
             at_mm: point_in(&bodies[*body], &bounds).into(),
             way_in: way_in.map(Into::into),
             reason: format!("a {} that stands apart", what(&bodies[*body])),

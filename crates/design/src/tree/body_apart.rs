@@ -30,6 +30,8 @@ impl From<BodyApart> for Parting {
 /// among the others.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BodyApart {
+    /// What the maker, or the model's file, calls it.
+    pub name: Option<String>,
     /// A point in it.
     pub at_mm: [f64; 3],
     /// The way it moves to go home; none where no straight one is free.
@@ -46,7 +48,7 @@ impl BodyApart {
     /// use solid::{Point, Solid};
     ///
     /// let drawer = Solid::cuboid(Point::origin(), Point::new(300.0, 200.0, 90.0));
-    /// let body = |at_mm| BodyApart { at_mm, way_in: None, reason: String::new() };
+    /// let body = |at_mm| BodyApart { name: None, at_mm, way_in: None, reason: String::new() };
     /// assert!(body([10.0, 10.0, 10.0]).is_in(&drawer));
     /// assert!(!body([10.0, 10.0, 100.0]).is_in(&drawer));
     /// ```
@@ -64,7 +66,8 @@ impl BodyApart {
     ///
     /// let block = |x: f64| Solid::cuboid(Point::new(x, 0.0, 0.0), Point::new(x + 10.0, 10.0, 10.0));
     /// let three = Solid::gathered(&[block(0.0), block(20.0), block(40.0)]);
-    /// let body = BodyApart { at_mm: [25.0, 5.0, 5.0], way_in: None, reason: String::new() };
+    /// let (at_mm, reason) = ([25.0, 5.0, 5.0], String::new());
+    /// let body = BodyApart { name: None, at_mm, way_in: None, reason };
     /// assert_eq!(body.side_of(&three, SeamSide::Below).bodies().len(), 1);
     /// assert_eq!(body.side_of(&three, SeamSide::Above).bodies().len(), 2);
     /// ```

@@ -260,6 +260,19 @@ impl<N> CutTree<N> {
         out
     }
 
+    /// The same tree with names for bodies apart that have none.
+    #[must_use]
+    pub(crate) fn bodies_named(mut self, name: impl Fn(&BodyApart) -> Option<String>) -> Self {
+        for node in &mut self.nodes {
+            if let Parting::Body(body) = &mut node.parting
+                && body.name.is_none()
+            {
+                body.name = name(body);
+            }
+        }
+        self
+    }
+
     /// The same tree with other names.
     pub fn renamed<M>(self, mut name: impl FnMut(N) -> M) -> CutTree<M> {
         let nodes = self.nodes.into_iter().map(|node| Node {

@@ -1,7 +1,8 @@
 //! The report, for programs: `report.json`.
 
 use design::{
-    PieceEntry, PieceId, Plan, ResplitEntry, SeamEntry, SeamId, Side, StepEntry, Worth, rigid,
+    BodyApart, PieceEntry, PieceId, Plan, PlanSeam, ResplitEntry, SeamEntry, SeamId, Side,
+    StepEntry, Worth, rigid,
 };
 use exchange::LengthUnit;
 use inspection::{Finding, Severity};
@@ -35,6 +36,9 @@ pub struct Report {
     pub plates: Vec<PlateEntry>,
     /// The seams.
     pub seams: Vec<SeamEntry>,
+    /// The bodies that stand apart and are brought to their places.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bodies: Vec<BodyEntry>,
     /// The assembly.
     pub steps: Vec<StepEntry>,
     /// What has to come apart so that a piece can be replaced.
@@ -55,6 +59,31 @@ pub struct Report {
     /// What this report does not promise.
     #[serde(default)]
     pub cautions: Vec<String>,
+}
+
+/// A body that stands apart.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BodyEntry {
+    /// `B1`, …
+    pub id: SeamId,
+    /// What the maker, or the model's file, calls it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// What it is.
+    #[serde(default)]
+    pub reason: String,
+}
+
+impl BodyEntry {
+    /// Those of a plan.
+    pub(crate) fn all(plan: &Plan) -> Vec<Self> {
+        let entry = |(k, body): (PlanSeam, &BodyApart)| Self {
+            id: plan.tree().id(k).clone(),
+            name: body.name.clone(),
+            reason: body.reason.clone(),
+        };
+        plan.tree().bodies().map(entry).collect()
+    }
 }
 
 impl Report {

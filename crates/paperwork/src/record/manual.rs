@@ -68,7 +68,10 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
         let [moving, onto] = [&step.moving, &step.onto].map(|ids| parts.named(ids, step.step));
         let (verb, word) = (way.verb, way.word);
         match (&step.closes, meeting(report, step, &contacts)) {
-            (Closes::Body(_), _) => {
+            (Closes::Body(id), _) => {
+                let named = report.bodies.iter().find(|b| b.id == *id);
+                let name = named.and_then(|b| b.name.as_ref());
+                let moving = name.map_or(moving.clone(), |name| format!("{name}, {moving},"));
                 format!("{verb} {moving} {far} {word} into its place in {onto}.")
             }
             (Closes::Seam(seam), None) => format!(

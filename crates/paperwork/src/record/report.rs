@@ -13,7 +13,7 @@ use solid::{Isometry, Solid, Vector};
 use workshop::{Build, Written, measured, with_prints};
 
 use crate::record::entries::{
-    ModelEntry, OnPlate, PlateEntry, PrinterEntry, Report, SettingsEntry, ToolEntry,
+    BodyEntry, ModelEntry, OnPlate, PlateEntry, PrinterEntry, Report, SettingsEntry, ToolEntry,
 };
 
 /// What no report of this program promises.
@@ -61,6 +61,7 @@ pub fn report(
         pieces: pieces.collect(),
         plates: made.plates(is_printed, assembly.seams()),
         seams: assembly.seams().to_vec(),
+        bodies: BodyEntry::all(plan),
         steps: assembly.steps().to_vec(),
         undoing: undoing(assembly),
         worth: Some(made.measures(is_printed).worth(&plan.settings().rates)),

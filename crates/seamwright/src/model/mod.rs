@@ -6,7 +6,7 @@ use design::ModelReference;
 use exchange::LengthUnit;
 use inspection::{Code, Finding};
 use paperwork::ModelEntry;
-use solid::{Bounds, Defects, Mends, Solid};
+use solid::{Bounds, Defects, Mends, Point, RayCaster, Solid};
 
 use crate::failure::Failure;
 use crate::model::bodies::together;
@@ -75,6 +75,8 @@ pub struct Model {
     pub unit: LengthUnit,
     /// How it was read.
     pub reading: Reading,
+    /// What its file calls its parts, and the box of each.
+    pub parts: Vec<(String, Bounds)>,
     /// What had to be done to it.
     pub notes: Vec<Finding>,
 }
@@ -106,11 +108,13 @@ impl Model {
             )
         })?;
         let sha256 = exchange::digest(&bytes);
-        let soup = exchange::read_triangles(&bytes, unit).map_err(|e| {
+        let read = exchange::read_model(&bytes, unit).map_err(|e| {
             let what_to_do = "Export the model again as STL, 3MF, OBJ or PLY.";
             Failure::input(path, e, what_to_do)
         })?;
         drop(bytes);
+        let parts = named_parts(&read);
+        let soup = read.triangles();
         let mut notes = Vec::new();
         let solid = closed(path, soup, &reading, &mut notes)?.in_order();
         let solid = together(path, solid, reading.join_gaps_mm, &mut notes)?;
@@ -124,6 +128,7 @@ impl Model {
             sha256,
             unit,
             reading,
+            parts,
             notes,
         })
     }
@@ -145,6 +150,22 @@ impl Model {
         Some((Solid::mended_by(soup, drawn).ok()?.solid, defects))
     }
 
+    /// What its file calls the part that is all of a body with a point in it.
+    pub fn name_at(&self, at: &Point) -> Option<String> {
+        if self.parts.is_empty() {
+            return None;
+        }
+        let holds = |b: &Solid| b.bounds().is_some_and(|b| b.contains(at, 0.0));
+        let bodies = self.solid.bodies().into_iter().filter(holds);
+        let inside = |b: &Solid| RayCaster::new(b).is_some_and(|rays| rays.contains(at));
+        let body = bodies.into_iter().find(inside)?.bounds()?;
+        let same = |b: &Bounds| {
+            (b.min - body.min).amax() < SAME_PART_MM && (b.max - body.max).amax() < SAME_PART_MM
+        };
+        let part = self.parts.iter().find(|(_, b)| same(b))?;
+        Some(part.0.clone())
+    }
+
     /// How a plan names it.
     pub fn reference(&self) -> ModelReference {
         ModelReference {
@@ -161,6 +182,19 @@ impl Model {
     pub fn entry(&self) -> ModelEntry {
         ModelEntry::of(&self.solid, &self.name, &self.sha256, self.unit)
     }
+}
+
+/// A part whose box is that of a body, to this, is the body.
+const SAME_PART_MM: f64 = 1e-2;
+
+/// The parts of a file that have names, and their boxes.
+fn named_parts(read: &exchange::Model) -> Vec<(String, Bounds)> {
+    let parts = read.parts.iter();
+    let named = parts.filter_map(|part| {
+        let corners = part.triangles.iter().flatten().copied();
+        Some((part.name.clone()?, Bounds::of(corners)?))
+    });
+    named.collect()
 }
 
 /// Checks that the model is as large as furniture; of one that is small the
