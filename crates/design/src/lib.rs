@@ -15,6 +15,7 @@
 //! ```
 #![deny(missing_docs)]
 
+mod bad_plan;
 mod bearing;
 mod ids;
 mod joint_choice;
@@ -31,6 +32,7 @@ mod tree;
 mod wished;
 mod wishes;
 
+pub use bad_plan::BadPlan;
 pub use bearing::{Bearing, LIMB_MM, LIMB_MM2, ON_FLOOR_MM, STEEP, freed};
 pub use ids::{BadId, CellId, PieceId, PlanSeam, PrinterId, SeamId};
 pub use joint_choice::JointChoice;
@@ -40,7 +42,7 @@ pub use objective::prices::Prices;
 pub use objective::rates::{FormerWeights, Rates};
 pub use objective::whole::{BuildMeasures, PLAIN_CONTACT, SlideMeasures};
 pub use objective::worth::{Term, Worth};
-pub use plan::{BadPlan, ModelReference, Plan};
+pub use plan::{ModelReference, Plan};
 pub use plan_file::PlanFile;
 pub use record::assembly::{Assembly, BadAssembly, PieceInPlace};
 pub use record::entries::{ContactEntry, EstimateEntry, SeamEntry, two_digits};

@@ -6,9 +6,10 @@ use printing::Printer;
 use serde::{Deserialize, Serialize};
 use toml_edit::{ArrayOfTables, DocumentMut, Item};
 
+use crate::bad_plan::BadPlan;
 use crate::ids::SeamId;
 use crate::objective::emphasis::Found;
-use crate::plan::{BadPlan, ModelReference, Plan};
+use crate::plan::{ModelReference, Plan};
 use crate::plan_text::{BodyText, SeamText};
 use crate::settings::Settings;
 use crate::tree::cut_tree::CutTree;

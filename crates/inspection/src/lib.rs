@@ -32,6 +32,7 @@ mod finding;
 mod hold;
 mod limits;
 mod load;
+mod look;
 mod play;
 mod surface;
 mod together;

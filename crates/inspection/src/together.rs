@@ -5,10 +5,13 @@
 
 use design::{Assembly, Closes, ContactEntry, PieceId, SeamEntry};
 use rayon::prelude::*;
-use solid::{Bounds, Facets, Point, Solid, Vector};
+use solid::{Bounds, Facets, Point, Vector};
 
 use crate::code::Code;
 use crate::finding::Finding;
+use crate::look::{
+    Look, Subject, TOUCH_MM, TOUCH_MM3, shared_volume, touch_allowance, without_films,
+};
 
 /// More often than this two pieces are not held against each other on one way:
 /// what goes through what so often does at some of these.
@@ -19,27 +22,8 @@ const PULL_MM: f64 = 1.0;
 /// the default angle catch by then at any clearance up to three quarters of a
 /// millimetre.
 const PULL_FURTHER_MM: f64 = 3.0;
-/// Shared volume that is rounding: faces that lie on each other, each rounded
-/// to single precision, over the area where they may.
-const TOUCH_MM: f64 = 2e-4;
-/// And a little for edges.
-const TOUCH_MM3: f64 = 0.02;
 /// A pulled joint must bite into at least this much.
 const BITE_MM3: f64 = 0.1;
-
-/// One look: two pieces, the first shifted.
-struct Look {
-    pieces: [usize; 2],
-    shift: Vector,
-    subject: Subject,
-}
-
-#[derive(Clone, Copy)]
-enum Subject {
-    InPlace,
-    Step { step: usize, back_mm: f64 },
-    Pull { seam: usize },
-}
 
 /// Everything that is found of pieces in place, on their way and when pulled.
 pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
@@ -194,18 +178,6 @@ fn locking(seam: &SeamEntry) -> Vec<(&[PieceId; 2], Vec<&ContactEntry>)> {
     out
 }
 
-fn shared_volume(pieces: &[Facets], look: &Look) -> Result<(f64, Option<Point>), String> {
-    let [a, b] = look.pieces.map(|i| &pieces[i]);
-    if let Some(shared) = a.shared(&look.shift, b) {
-        return Ok((shared.volume_mm3, shared.bounds.map(|b| b.centre())));
-    }
-    // Corners lie on edges to the last bit: the kernel has a rule for each case.
-    let [a, b]: [&Solid; 2] = [a.solid(), b.solid()];
-    let shared = (a.shared_when_shifted(&look.shift, b)).map_err(|e| e.to_string())?;
-    let at = shared.bounds().map(|b| b.centre());
-    Ok((shared.volume_mm3(), at))
-}
-
 /// Whether what comes away when it is pulled is held after all, but loosely.
 fn catches_further_out(pieces: &[Facets], pull: &Look) -> bool {
     let further = Look {
@@ -213,53 +185,6 @@ fn catches_further_out(pieces: &[Facets], pull: &Look) -> bool {
         ..*pull
     };
     shared_volume(pieces, &further).is_ok_and(|(volume, _)| volume >= BITE_MM3)
-}
-
-/// What two pieces share but for films where they only touch: faces that lie on each other,
-/// each rounded to single precision. Moved a hair apart they share none of these, and still
-/// what stands in the way. What is more than all films could be is taken as it is.
-fn without_films(pieces: &[Facets], look: &Look, volume: f64, films: f64) -> f64 {
-    if volume <= TOUCH_MM3 || volume > films {
-        return volume;
-    }
-    let mut least = volume;
-    for way in hairs() {
-        let moved = Look {
-            shift: look.shift + way * TOUCH_MM,
-            ..*look
-        };
-        if let Ok((shared, _)) = shared_volume(pieces, &moved) {
-            least = least.min(shared);
-        }
-        if least <= TOUCH_MM3 {
-            break;
-        }
-    }
-    least
-}
-
-/// Along every axis, and between all three: whichever way faces look on which two pieces
-/// lie, one of these parts them.
-fn hairs() -> impl Iterator<Item = Vector> {
-    let along = (0..3).flat_map(|k| [Vector::ith(k, 1.0), Vector::ith(k, -1.0)]);
-    let between = (0..8).map(|k| {
-        let sign = |bit: i32| if k & bit == 0 { 1.0 } else { -1.0 };
-        Vector::new(sign(1), sign(2), sign(4))
-    });
-    along.chain(between)
-}
-
-/// How much two pieces may seem to share where they only touch: by the area
-/// of the largest face of the box that both lie in.
-fn touch_allowance(assembly: &Assembly, look: &Look) -> f64 {
-    let [a, b] = look.pieces.map(|i| assembly.pieces()[i].in_place.bounds());
-    let (Some(a), Some(b)) = (a, b) else {
-        return TOUCH_MM3;
-    };
-    let low = (a.min + look.shift).sup(&b.min);
-    let high = (a.max + look.shift).inf(&b.max);
-    let s = (high - low).map(|x| x.max(0.0));
-    TOUCH_MM3 + TOUCH_MM * (s.x * s.y).max(s.y * s.z).max(s.z * s.x)
 }
 
 fn judged(
@@ -357,6 +282,8 @@ fn worst_of_each(mut kept: Vec<Finding>, next: Finding) -> Vec<Finding> {
 #[cfg(test)]
 mod tests {
     use design::{PieceId, PieceInPlace, PrinterId, SeamEntry, SeamId, StepEntry};
+
+    use solid::Solid;
 
     use super::*;
 

@@ -11,3 +11,6 @@ mod patch;
 pub(crate) mod remedy;
 mod sheets;
 mod thicken;
+
+#[cfg(test)]
+mod tests;
