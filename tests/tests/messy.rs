@@ -175,6 +175,34 @@ fn a_hole_that_is_not_flat_is_closed_only_where_that_is_asked() {
 }
 
 #[test]
+fn a_mesh_that_is_closed_by_its_numbers_is_closed() {
+    let home = tempfile::tempdir().unwrap();
+    // Two blocks that touch along an edge: by their places alone four faces meet there.
+    let mut text = String::new();
+    for [x, y] in [[0, 0], [200, 300]] {
+        for (dx, dy, dz) in [(0, 0, 0), (200, 0, 0), (200, 300, 0), (0, 300, 0)] {
+            text += &format!("v {} {} {dz}\n", x + dx, y + dy);
+        }
+        for (dx, dy) in [(0, 0), (200, 0), (200, 300), (0, 300)] {
+            text += &format!("v {} {} 100\n", x + dx, y + dy);
+        }
+        text += "f -8 -5 -6 -7\nf -4 -3 -2 -1\nf -8 -7 -3 -4\nf -7 -6 -2 -3\nf -6 -5 -1 -2\nf -5 -8 -4 -1\n";
+    }
+    let path = home.path().join("touching.obj");
+    fs::write(&path, text).unwrap();
+    let strict = Reading {
+        mend: false,
+        ..LengthUnit::Millimetre.into()
+    };
+    for reading in [strict, LengthUnit::Millimetre.into()] {
+        let model = Model::read(&path, reading).unwrap();
+        assert_eq!(model.solid.bodies().len(), 2);
+        assert!((model.solid.volume_mm3() - 12e6).abs() < 1e-3);
+        assert!(!codes(&model).contains(&"mended"), "{:?}", codes(&model));
+    }
+}
+
+#[test]
 fn a_survey_draws_where_it_is() {
     let home = tempfile::tempdir().unwrap();
     let survey = |model: &str, more: &[&str]| {

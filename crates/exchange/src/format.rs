@@ -60,9 +60,8 @@ const FORMATS: [Format; 4] = [
     Format {
         is: is_ply,
         read: |bytes, unit| {
-            let triangles = read_ply(bytes)?;
-            let name = None;
-            Ok(in_unit(vec![Part { name, triangles }], unit))
+            let part = Part::numbered(None, read_ply(bytes)?);
+            Ok(in_unit(vec![part], unit))
         },
     },
     Format {
@@ -93,9 +92,12 @@ fn other_form(bytes: &[u8]) -> Option<&'static str> {
 }
 
 fn stl(bytes: &[u8], unit: LengthUnit) -> Result<Model, ModelReadError> {
-    let triangles = read_stl(bytes)?;
-    let name = None;
-    Ok(in_unit(vec![Part { name, triangles }], unit))
+    let part = Part {
+        name: None,
+        triangles: read_stl(bytes)?,
+        numbers: None,
+    };
+    Ok(in_unit(vec![part], unit))
 }
 
 /// Parts whose numbers are in a unit that their form does not state.

@@ -1,9 +1,9 @@
 //! Reading OBJ, never trusting the bytes.
 
-use solid::{Point, TriangleCorners};
+use solid::Point;
 
 use crate::model::Part;
-use crate::polygons::faces::triangles;
+use crate::polygons::faces::Numbered;
 
 /// A file is no usable OBJ.
 #[derive(Clone, Debug, thiserror::Error, PartialEq)]
@@ -86,15 +86,14 @@ pub(crate) fn read_obj(bytes: &[u8]) -> Result<Vec<Part>, ObjReadError> {
         return Err(ObjReadError::NoFaces);
     }
     let each = parts.into_iter().map(|(name, faces)| {
-        let triangles = in_triangles(&places, &faces)?;
-        Ok(Part { name, triangles })
+        in_triangles(&places, &faces).map(|faces| Part::numbered(name, faces))
     });
     each.collect()
 }
 
 /// Corners may be named before they come, so faces are put together at the end.
-fn in_triangles(places: &[Point], faces: &[Face]) -> Result<Vec<TriangleCorners>, ObjReadError> {
-    let mut out = Vec::with_capacity(faces.len() * 2);
+fn in_triangles(places: &[Point], faces: &[Face]) -> Result<Numbered, ObjReadError> {
+    let mut out = Numbered::default();
     for (line, face) in faces {
         let fail = |k: i64| ObjReadError::Line {
             line: *line,
@@ -106,7 +105,7 @@ fn in_triangles(places: &[Point], faces: &[Face]) -> Result<Vec<TriangleCorners>
         };
         let each = face.iter().map(|&k| u32::try_from(k).map_err(|_| fail(k)));
         let face = each.collect::<Result<Vec<u32>, _>>()?;
-        triangles(places, &face, &mut out).map_err(|k| fail(i64::from(k)))?;
+        out.add(places, &face).map_err(|k| fail(i64::from(k)))?;
     }
     Ok(out)
 }

@@ -4,9 +4,9 @@ use std::io::Cursor;
 
 use ply_rs_bw::parser::{ParseError, Parser, Reader};
 use ply_rs_bw::ply::{ElementDef, Property, PropertyAccess, PropertyAccessResult};
-use solid::{Point, TriangleCorners};
+use solid::Point;
 
-use crate::polygons::faces::triangles;
+use crate::polygons::faces::Numbered;
 
 /// A file is no usable PLY.
 #[derive(Clone, Debug, thiserror::Error, PartialEq)]
@@ -126,7 +126,7 @@ impl PropertyAccess for Other {
 }
 
 /// The triangles of a PLY file, in its own unit.
-pub(crate) fn read_ply(bytes: &[u8]) -> Result<Vec<TriangleCorners>, PlyReadError> {
+pub(crate) fn read_ply(bytes: &[u8]) -> Result<Numbered, PlyReadError> {
     let mut reader = Reader::new(Cursor::new(bytes));
     let header = Parser::<Other>::new().read_header(&mut reader)?;
     let mut places: Option<Vec<Point>> = None;
@@ -158,12 +158,12 @@ pub(crate) fn read_ply(bytes: &[u8]) -> Result<Vec<TriangleCorners>, PlyReadErro
     let places = places
         .filter(|p| !p.is_empty())
         .ok_or(PlyReadError::NoCorners)?;
-    let mut out = Vec::with_capacity(faces.len() * 2);
+    let mut out = Numbered::default();
     for (Face(face), k) in faces.iter().zip(1..) {
         let no_such = |_| PlyReadError::NoSuchCorner { face: k };
-        triangles(&places, face, &mut out).map_err(no_such)?;
+        out.add(&places, face).map_err(no_such)?;
     }
-    match out.is_empty() {
+    match out.triangles.is_empty() {
         true => Err(PlyReadError::NoFaces),
         false => Ok(out),
     }
@@ -255,7 +255,7 @@ mod tests {
     }
 
     fn volume(bytes: &[u8]) -> f64 {
-        Solid::from_triangles(read_ply(bytes).unwrap())
+        Solid::from_triangles(read_ply(bytes).unwrap().triangles)
             .unwrap()
             .volume_mm3()
     }

@@ -9,6 +9,7 @@ use threemf2::model::domain::object::{ObjectKind, ObjectType};
 use threemf2::package::ThreemfPackage;
 
 use crate::model::{Model as ReadModel, Part};
+use crate::polygons::faces::Numbered;
 use crate::threemf::affine::{Affine, UNMOVED, affine, applied, determinant, then};
 use crate::threemf::read_error::{MOST_PARTS, MOST_TRIANGLES, ThreemfReadError, UNPACKED_BYTES};
 use crate::threemf::strict::{Heeded, heeded};
@@ -83,11 +84,13 @@ pub(crate) fn read_3mf_model(bytes: &[u8]) -> Result<ReadModel, ThreemfReadError
         .iter()
         .enumerate()
         .filter(|(k, _)| printed(*k));
+    let mut next = 0;
     for (_, item) in items {
         let placed = item.transform.as_ref().map(affine).unwrap_or(UNMOVED);
-        let mut triangles = Vec::new();
+        let mut numbered = Numbered::default();
         let mut gathered = Gathered {
-            out: &mut triangles,
+            out: &mut numbered,
+            next: &mut next,
             left: &mut left,
         };
         let (home, id) = (home(&package, item.path.as_ref())?, item.objectid as usize);
@@ -99,15 +102,13 @@ pub(crate) fn read_3mf_model(bytes: &[u8]) -> Result<ReadModel, ThreemfReadError
             0,
             &mut gathered,
         )?;
-        for p in triangles.iter_mut().flatten() {
+        for p in numbered.triangles.iter_mut().flatten() {
             *p *= scale;
         }
         let mut objects = home.unwrap_or(model).resources.object.iter();
         let object = objects.find(|o| o.id == item.objectid);
-        parts.push(Part {
-            name: object.and_then(|o| Some(o.name.as_ref()?.to_string())),
-            triangles,
-        });
+        let name = object.and_then(|o| Some(o.name.as_ref()?.to_string()));
+        parts.push(Part::numbered(name, numbered));
     }
     Ok(ReadModel { parts, unit })
 }
@@ -175,7 +176,9 @@ struct Left {
 
 /// The triangles of a build item so far.
 struct Gathered<'a> {
-    out: &'a mut Vec<TriangleCorners>,
+    out: &'a mut Numbered,
+    /// The number that is free for the next corner of any object.
+    next: &'a mut u32,
     left: &'a mut Left,
 }
 
@@ -241,12 +244,17 @@ fn gather(
                             triangle,
                         })
                 };
-                let [a, b, c] = [t.v1, t.v2, t.v3].map(|v| corner(v as usize));
-                gathered.out.push(match mirrors {
-                    true => [a?, c?, b?],
-                    false => [a?, b?, c?],
-                });
+                let named = match mirrors {
+                    true => [t.v1, t.v3, t.v2],
+                    false => [t.v1, t.v2, t.v3],
+                };
+                let [a, b, c] = named.map(|v| corner(v as usize));
+                gathered.out.triangles.push([a?, b?, c?]);
+                let first = *gathered.next;
+                let numbers = named.map(|v| first.saturating_add(v as u32));
+                gathered.out.numbers.push(numbers);
             }
+            *gathered.next = gathered.next.saturating_add(vertices.len() as u32);
         }
         Some(ObjectKind::Components(parts)) => {
             gathered.take(0)?;

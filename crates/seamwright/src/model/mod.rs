@@ -114,9 +114,10 @@ impl Model {
         })?;
         drop(bytes);
         let parts = named_parts(&read);
+        let indexed = read.indexed();
         let soup = read.triangles();
         let mut notes = Vec::new();
-        let solid = closed(path, soup, &reading, &mut notes)?.in_order();
+        let solid = closed(path, (soup, indexed), &reading, &mut notes)?.in_order();
         let solid = together(path, solid, reading.join_gaps_mm, &mut notes)?;
         notes.extend(sensible(path, &solid, unit)?);
         Ok(Self {

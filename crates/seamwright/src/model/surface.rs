@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use inspection::{Code, Finding};
-use solid::{Bounds, DefectKind, Defects, Mended, Mending, Remedy, Solid, TriangleCorners};
+use solid::{Bounds, DefectKind, Defects, Mended, Mending, Point, Remedy, Solid, TriangleCorners};
 
 use crate::failure::Failure;
 use crate::model::Reading;
@@ -11,15 +11,21 @@ use crate::model::Reading;
 /// A volume that mending changes by more than this share is told by itself.
 const MUCH: f64 = 1e-3;
 
+/// Corners and triangles as a file numbers them.
+type Indexed = (Vec<Point>, Vec<[u32; 3]>);
+
 /// The triangles as a closed solid; what was mended is told, or refused where it may not be.
+/// A mesh that is closed as its file numbers it is closed, also where bodies of it touch along
+/// an edge, which their places alone do not tell apart.
 pub(super) fn closed(
     path: &Path,
-    soup: Vec<TriangleCorners>,
+    (soup, indexed): (Vec<TriangleCorners>, Option<Indexed>),
     reading: &Reading,
     notes: &mut Vec<Finding>,
 ) -> Result<Solid, Failure> {
     if !reading.mend {
-        return Solid::from_triangles(soup).map_err(|e| {
+        let solid = Solid::from_triangles(soup).or_else(|e| closed_by_index(indexed).ok_or(e));
+        return solid.map_err(|e| {
             let why = format!("the surface does not bound a solid: {e}");
             Failure::input(
                 path,
@@ -29,11 +35,19 @@ pub(super) fn closed(
         });
     }
     let before = enclosed_mm3(&soup);
+    let mended = Solid::mended_by(soup, reading.mends);
+    let touching =
+        |m: &Mended| !m.done.is_empty() && m.done.iter().all(|m| m.remedy == Remedy::Sheets);
+    if mended.as_ref().map_or(true, touching)
+        && let Some(solid) = closed_by_index(indexed)
+    {
+        return Ok(solid);
+    }
     let Mended {
         solid,
         done,
         closed_mm2,
-    } = Solid::mended_by(soup, reading.mends).map_err(|e| broken(path, &e))?;
+    } = mended.map_err(|e| broken(path, &e))?;
     notes.extend(done.iter().map(told));
     let after = solid.volume_mm3();
     let [was, is] = [before, after].map(|mm3| mm3 / 1000.0);
@@ -69,6 +83,18 @@ pub(super) fn closed(
     }
     Ok(solid)
 }
+
+/// The solid that a file's own numbers make, where every body of it is closed and encloses
+/// something.
+fn closed_by_index(indexed: Option<Indexed>) -> Option<Solid> {
+    let (corners, triangles) = indexed?;
+    let solid = Solid::from_indexed(corners, triangles).ok()?;
+    let is_film = |body: &Solid| body.volume_mm3().abs() < FILM_MM * body.area_mm2();
+    (!solid.bodies().iter().any(is_film)).then_some(solid)
+}
+
+/// Thinner than this on the whole, a body encloses nothing.
+const FILM_MM: f64 = 1e-6;
 
 /// What triangles enclose by the divergence theorem, about the middle of their box; of a
 /// surface that is open or turned over in places, no more than a measure of how much.
