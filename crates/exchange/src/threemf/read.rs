@@ -251,7 +251,7 @@ fn gather(
                 let [a, b, c] = named.map(|v| corner(v as usize));
                 gathered.out.triangles.push([a?, b?, c?]);
                 let first = *gathered.next;
-                let numbers = named.map(|v| first.saturating_add(v as u32));
+                let numbers = named.map(|v| first.saturating_add(v));
                 gathered.out.numbers.push(numbers);
             }
             *gathered.next = gathered.next.saturating_add(vertices.len() as u32);
