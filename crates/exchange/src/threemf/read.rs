@@ -4,6 +4,7 @@ use std::io::{Cursor, Read};
 
 use solid::{Point, TriangleCorners};
 use threemf2::model::PathResource;
+use threemf2::model::domain::mesh::Mesh;
 use threemf2::model::domain::model::{Model, Unit};
 use threemf2::model::domain::object::{ObjectKind, ObjectType};
 use threemf2::package::ThreemfPackage;
@@ -190,6 +191,47 @@ impl Gathered<'_> {
         self.left.triangles = take(self.left.triangles, triangles)?;
         Ok(())
     }
+
+    /// Adds a mesh where it is placed.
+    fn mesh(&mut self, id: usize, mesh: &Mesh, placed: &Affine) -> Result<(), ThreemfReadError> {
+        self.take(mesh.triangles.triangle.len())?;
+        // A mirror turns faces inward: their corners go round the other way.
+        let mirrors = determinant(placed) < 0.0;
+        let vertices: Vec<Point> = mesh
+            .vertices
+            .vertex
+            .iter()
+            .map(|v| applied(placed, [v.x.value(), v.y.value(), v.z.value()]).into())
+            .collect();
+        if vertices
+            .iter()
+            .any(|p: &Point| !p.coords.iter().all(|x| x.is_finite()))
+        {
+            return Err(ThreemfReadError::NotANumber(id));
+        }
+        for (triangle, t) in mesh.triangles.triangle.iter().enumerate() {
+            let corner = |i: usize| {
+                vertices
+                    .get(i)
+                    .copied()
+                    .ok_or(ThreemfReadError::NoSuchVertex {
+                        object: id,
+                        triangle,
+                    })
+            };
+            let named = match mirrors {
+                true => [t.v1, t.v3, t.v2],
+                false => [t.v1, t.v2, t.v3],
+            };
+            let [a, b, c] = named.map(|v| corner(v as usize));
+            self.out.triangles.push([a?, b?, c?]);
+            let first = *self.next;
+            let numbers = named.map(|v| first.saturating_add(v));
+            self.out.numbers.push(numbers);
+        }
+        *self.next = self.next.saturating_add(vertices.len() as u32);
+        Ok(())
+    }
 }
 
 fn gather(
@@ -219,42 +261,7 @@ fn gather(
     }
     match &object.kind {
         Some(ObjectKind::Mesh(mesh)) => {
-            gathered.take(mesh.triangles.triangle.len())?;
-            // A mirror turns faces inward: their corners go round the other way.
-            let mirrors = determinant(placed) < 0.0;
-            let vertices: Vec<Point> = mesh
-                .vertices
-                .vertex
-                .iter()
-                .map(|v| applied(placed, [v.x.value(), v.y.value(), v.z.value()]).into())
-                .collect();
-            if vertices
-                .iter()
-                .any(|p: &Point| !p.coords.iter().all(|x| x.is_finite()))
-            {
-                return Err(ThreemfReadError::NotANumber(id));
-            }
-            for (triangle, t) in mesh.triangles.triangle.iter().enumerate() {
-                let corner = |i: usize| {
-                    vertices
-                        .get(i)
-                        .copied()
-                        .ok_or(ThreemfReadError::NoSuchVertex {
-                            object: id,
-                            triangle,
-                        })
-                };
-                let named = match mirrors {
-                    true => [t.v1, t.v3, t.v2],
-                    false => [t.v1, t.v2, t.v3],
-                };
-                let [a, b, c] = named.map(|v| corner(v as usize));
-                gathered.out.triangles.push([a?, b?, c?]);
-                let first = *gathered.next;
-                let numbers = named.map(|v| first.saturating_add(v));
-                gathered.out.numbers.push(numbers);
-            }
-            *gathered.next = gathered.next.saturating_add(vertices.len() as u32);
+            gathered.mesh(id, mesh, placed)?;
         }
         Some(ObjectKind::Components(parts)) => {
             gathered.take(0)?;
