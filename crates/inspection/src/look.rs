@@ -45,8 +45,15 @@ pub(crate) fn without_films(pieces: &[Facets], look: &Look, volume: f64, films: 
     if volume <= TOUCH_MM3 || volume > films {
         return volume;
     }
+    let centres = look
+        .pieces
+        .map(|k| pieces[k].solid().bounds().map(|b| b.centre()));
+    let away = match centres {
+        [Some(a), Some(b)] => a + look.shift - b,
+        _ => Vector::x(),
+    };
     let mut least = volume;
-    for way in hairs() {
+    for way in hairs(&away) {
         let moved = Look {
             shift: look.shift + way * TOUCH_MM,
             ..*look
@@ -62,14 +69,16 @@ pub(crate) fn without_films(pieces: &[Facets], look: &Look, volume: f64, films: 
 }
 
 /// Along every axis, and between all three: whichever way faces look on which two pieces
-/// lie, one of these parts them.
-fn hairs() -> impl Iterator<Item = Vector> {
+/// lie, one of these parts them; most likely the one that leads away.
+fn hairs(away: &Vector) -> Vec<Vector> {
     let along = (0..3).flat_map(|k| [Vector::ith(k, 1.0), Vector::ith(k, -1.0)]);
     let between = (0..8).map(|k| {
         let sign = |bit: i32| if k & bit == 0 { 1.0 } else { -1.0 };
         Vector::new(sign(1), sign(2), sign(4))
     });
-    along.chain(between)
+    let mut all: Vec<Vector> = along.chain(between).collect();
+    all.sort_by(|a, b| b.dot(away).total_cmp(&a.dot(away)));
+    all
 }
 
 /// How much two pieces may seem to share where they only touch: by the area

@@ -60,7 +60,7 @@ pub(super) fn entering(
     let normal = |e: &[Vector; 3]| e[0].cross(&e[1]).try_normalize(LEAST_AXIS);
     let (n, m) = (normal(&of_moving)?, normal(&of_standing)?);
     let speed = how.way.dot(&n);
-    if n.dot(&m) > -PARALLEL || speed.abs() < LEAST_AXIS {
+    if n.dot(&m) > -PARALLEL || speed.abs() < LEAST_SPEED {
         return None;
     }
     // Face to face; the solids share something just nearer, or just further back.
@@ -86,6 +86,9 @@ pub(super) fn entering(
 
 /// The cosine of the angle of faces that are parallel.
 const PARALLEL: f64 = 1.0 - 1e-12;
+/// The sine of the angle at which a face comes to another: what slides along it, as shoulders
+/// do, only seems to by the rounding of its corners.
+const LEAST_SPEED: f64 = 0.05;
 /// So far beyond a face what has just gone in is still there, but for a sheet.
 const JUST_MM: f64 = 0.5;
 /// An axis that comes of edges in line with each other parts nothing.
