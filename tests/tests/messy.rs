@@ -167,6 +167,15 @@ fn a_hole_that_is_not_flat_is_closed_only_where_that_is_asked() {
     assert!(run.status.success(), "{}", said(&run));
     let run = run_split(&path, &["--plan", plan, "--thicken", "3", "--out", "none"]);
     assert_eq!(run.status.code(), Some(2));
+    let edited = fs::read_to_string(plan).unwrap();
+    for wrong in ["0", "-3.0", "nan", "1e9"] {
+        let thin = format!("mend = true\nthicken_mm = {wrong}");
+        let mine = home.path().join("mine.toml");
+        fs::write(&mine, edited.replace("mend = true", &thin)).unwrap();
+        let run = run_split(&path, &["--plan", mine.to_str().unwrap(), "--out", "none"]);
+        assert_eq!(run.status.code(), Some(3), "{wrong}");
+        assert!(said(&run).contains("thicken_mm"), "{}", said(&run));
+    }
     for wrong in ["0", "-3", "nan", "1e9"] {
         let thin = format!("--thicken={wrong}");
         let run = run_split(&path, &["--bed", "400x400x300", &thin, "--out", "none"]);

@@ -36,6 +36,9 @@ pub enum BadPlan {
     /// A number of the settings is wrong.
     #[error("settings: {0}")]
     Rule(#[from] BrokenRule),
+    /// A number of how the model is read is wrong.
+    #[error("model: {0}")]
+    Model(BrokenRule),
     /// A number set for one seam or contact is wrong.
     #[error("seam {seam}, joints: {why}")]
     Change {

@@ -2,7 +2,7 @@
 
 use exchange::LengthUnit;
 use joinery::capacity::Filling;
-use printing::{PrintProfile, Printer};
+use printing::{BrokenRule, PrintProfile, Printer, within};
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize};
 use solid::Vector;
@@ -64,6 +64,35 @@ pub struct ModelReference {
     pub thicken_mm: Option<f64>,
 }
 
+impl ModelReference {
+    /// How thin and how thick surfaces without thickness are made: what is thinner does not
+    /// print, and what is thicker is no sheet.
+    pub const THICK_MM: [f64; 2] = [0.4, 50.0];
+    /// A wider gap is a way between two parts.
+    pub const WIDEST_GAP_MM: f64 = 5.0;
+
+    /// Checks how the model is to be read.
+    ///
+    /// # Errors
+    ///
+    /// The first number that is out of its range.
+    ///
+    /// ```
+    /// use design::ModelReference;
+    ///
+    /// let thick = |mm| ModelReference { thicken_mm: Some(mm), ..ModelReference::default() };
+    /// assert!(thick(3.0).checked().is_ok() && thick(-3.0).checked().is_err());
+    /// ```
+    pub fn checked(&self) -> Result<(), BrokenRule> {
+        if let Some(mm) = self.join_gaps_mm {
+            within("join_gaps_mm", mm, 0.0, Self::WIDEST_GAP_MM)?;
+        }
+        let [thin, thick] = Self::THICK_MM;
+        self.thicken_mm
+            .map_or(Ok(()), |mm| within("thicken_mm", mm, thin, thick))
+    }
+}
+
 /// A unit by its sign. Plans of earlier versions that were made for no model have
 /// an empty word, which stands for millimetres; no other word is taken on trust.
 fn unit_or_none<'de, D: Deserializer<'de>>(from: D) -> Result<LengthUnit, D::Error> {
@@ -93,6 +122,7 @@ impl Plan {
             printer.checked()?;
         }
         settings.checked()?;
+        model.checked().map_err(BadPlan::Model)?;
         if tree.len() > MOST_SEAMS {
             return Err(BadPlan::TooManySeams(tree.len()));
         }

@@ -92,7 +92,7 @@ fn of_piece(
     let support = Support::sparing(&piece.as_printed, &profile, &clean);
     if none && support.space_mm3 > NEGLIGIBLE_MM3 {
         let message = format!(
-            "{id} was to print without support and lies best with {:.1} cm³ under it; allow that, \
+            "{id} was to print without support and lies with {:.1} cm³ of it underneath; allow that, \
              turn the slide of a seam whose joints hang over, or move a seam to where it does",
             support.space_mm3 / 1000.0
         );

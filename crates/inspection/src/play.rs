@@ -5,11 +5,10 @@ use solid::Facets;
 
 use crate::code::Code;
 use crate::finding::Finding;
+use crate::look::TOUCH_MM;
 
 /// Further than this nothing is looked for.
 const MOST_MM: f64 = 20.0;
-/// Surfaces that go through each other by no more only touch.
-const TOUCH_MM: f64 = 2e-4;
 /// What is to move between two others has so much room in all at the least, 0.2 mm a side:
 /// common practice for printed parts, no published source.
 const LEAST_MM: f64 = 0.4;

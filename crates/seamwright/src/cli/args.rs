@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 use clap_complete::Shell;
-use design::{Axis, JointChoice, SeamAt, Side, Whole, Wishes, corners};
+use design::{Axis, JointChoice, ModelReference, SeamAt, Side, Whole, Wishes, corners};
 use exchange::{LengthUnit, PieceFormat};
 use joinery::JointKind;
 use seamwright::{Failure, Reading};
@@ -153,27 +153,22 @@ pub(crate) struct SurfaceArgs {
     pub(crate) thicken: Option<f64>,
 }
 
-/// What a thinner sheet is made from does not print, and a thicker one is none.
-const THINNEST_MM: f64 = 0.4;
-const THICKEST_MM: f64 = 50.0;
-/// A wider gap is a way between two parts.
-const WIDEST_GAP_MM: f64 = 5.0;
-
 impl SurfaceArgs {
     /// How a model is read, with its numbers in a unit.
     pub(crate) fn reading(&self, unit: LengthUnit) -> Result<Reading, Failure> {
-        if let Some(mm) = self
-            .thicken
-            .filter(|mm| !(THINNEST_MM..=THICKEST_MM).contains(mm))
-        {
+        let [thin, thick] = ModelReference::THICK_MM;
+        if let Some(mm) = self.thicken.filter(|mm| !(thin..=thick).contains(mm)) {
             return Err(Failure::Usage(format!(
-                "--thicken {mm}: give a thickness from {THINNEST_MM} to {THICKEST_MM} mm"
+                "--thicken {mm}: give a thickness from {thin} to {thick} mm"
             )));
         }
         match self.join_gaps {
-            Some(mm) if !(mm > 0.0 && mm <= WIDEST_GAP_MM) => Err(Failure::Usage(format!(
-                "--join-gaps {mm}: give a width over 0 and up to {WIDEST_GAP_MM} mm"
-            ))),
+            Some(mm) if !(mm > 0.0 && mm <= ModelReference::WIDEST_GAP_MM) => {
+                Err(Failure::Usage(format!(
+                    "--join-gaps {mm}: give a width over 0 and up to {} mm",
+                    ModelReference::WIDEST_GAP_MM
+                )))
+            }
             join_gaps_mm => Ok(Reading {
                 unit,
                 mend: !self.no_mend,
