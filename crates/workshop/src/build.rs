@@ -95,14 +95,12 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
         bounds: &bounds,
         volumes: &volumes,
         keys: &keys,
-        bodies: &apart,
-        up: plan.settings().up.direction(),
     };
     let steps = steps(&seams, &parts, |seam, a, b| {
         goes_between(plan, &parted.seams[seam], index.cell(a), index.cell(b))
     });
     let bodies = comers(plan, &parted, &index, (&seams, &keys));
-    let (steps, nowhere) = brought_home(steps, bodies, &solids, parts.up);
+    let (steps, nowhere) = brought_home(steps, bodies, &solids, plan.settings().up.direction());
     remarks.extend(nowhere);
     let lying = LyingWishes::of(plan.settings(), &solids);
     let mut firsts = congruent(&solids);

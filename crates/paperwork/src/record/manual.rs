@@ -84,8 +84,9 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
         }
     };
     let heed = heeded(report, parts, step, &contacts);
-    let laid = laid(report, parts, step);
-    let text = laid.map_or(text.clone(), |laid| format!("{laid} {text}"));
+    let sides = [laid(report, parts, step), turned(report, parts, step)];
+    let sentences: Vec<String> = sides.into_iter().flatten().chain([text]).collect();
+    let text = sentences.join(" ");
     Instruction {
         step: step.step,
         text,
@@ -178,25 +179,50 @@ const LEAST_ROOM_MM: f64 = 0.05;
 /// How what stands is laid first, where it does not lie so already.
 fn laid(report: &Report, parts: &Parts, step: &StepEntry) -> Option<String> {
     let side = step.rests?.on;
-    let holds = |s: &&StepEntry| {
-        let mut both = s.moving.iter().chain(&s.onto);
-        s.step < step.step && both.any(|p| step.onto.contains(p))
-    };
-    // A part is as large as the last step made it, so that one has all of it.
-    let before = report.steps.iter().rfind(holds);
+    let before = last_with(report, &step.onto, step.step);
     if before.is_some_and(|s| s.rests.is_some_and(|rest| rest.on == side)) {
         return None;
     }
     let onto = parts.named(&step.onto, step.step);
-    let on = Named::of(report, side);
-    Some(match (before.is_some(), on) {
-        (true, Named::Bottom) => format!("Turn {onto} upright."),
-        (true, Named::Top) => format!("Turn {onto} upside down."),
-        (true, on) => format!("Turn {onto} onto its {}.", on.word()),
+    Some(match (before.is_some(), Named::of(report, side)) {
         (false, Named::Bottom) => format!("Stand {onto} upright."),
         (false, Named::Top) => format!("Stand {onto} upside down."),
         (false, on) => format!("Lay {onto} on its {}.", on.word()),
+        (true, on) => format!("Turn {onto} {}.", lying_on(on)),
     })
+}
+
+/// How a part that comes is turned before it does, where it lay otherwise when it was made.
+fn turned(report: &Report, parts: &Parts, step: &StepEntry) -> Option<String> {
+    let side = step.rests?.on;
+    let before = last_with(report, &step.moving, step.step)?.rests?.on;
+    (before != side).then(|| {
+        let part = parts.called(&step.moving, step.step);
+        let [now, then] = [side, before].map(|side| Named::of(report, side));
+        format!(
+            "Turn {part}, which lay on its {}, {}.",
+            then.word(),
+            lying_on(now)
+        )
+    })
+}
+
+/// The last step before one that some of these pieces had a part in: a part is as large as
+/// that made it.
+fn last_with<'a>(report: &'a Report, pieces: &[PieceId], before: usize) -> Option<&'a StepEntry> {
+    let holds = |s: &&StepEntry| {
+        let mut both = s.moving.iter().chain(&s.onto);
+        s.step < before && both.any(|p| pieces.contains(p))
+    };
+    report.steps.iter().rfind(holds)
+}
+
+fn lying_on(side: Named) -> String {
+    match side {
+        Named::Bottom => "upright".to_owned(),
+        Named::Top => "upside down".to_owned(),
+        on => format!("onto its {}", on.word()),
+    }
 }
 
 /// How halves meet that do not slide: straight against each other, until keys hold them, or
@@ -227,14 +253,11 @@ fn closed_by<'a>(report: &'a Report, step: &StepEntry) -> Vec<&'a ContactEntry> 
 struct Parts<'a>(&'a Report);
 
 impl Parts<'_> {
-    /// A name for some pieces that are one before a step.
+    /// A name for some pieces that are one before a step, with what they are.
     fn named(&self, pieces: &[PieceId], before: usize) -> String {
         if let [one] = pieces {
             return one.to_string();
         }
-        let earlier = self.0.steps.iter().rev().filter(|s| s.step < before);
-        let mut made =
-            earlier.filter(|s| s.moving.iter().chain(&s.onto).any(|p| pieces.contains(p)));
         let cut: Vec<&PieceId> = pieces.iter().filter(|p| !p.is_key()).collect();
         let which = if cut.len() <= NAMED {
             listed(&cut, ", ")
@@ -242,8 +265,19 @@ impl Parts<'_> {
             let named = listed(&cut[..2], ", ");
             format!("{named} and {} more", cut.len() - 2)
         };
-        made.next()
-            .map_or(which.clone(), |s| format!("part {} ({which})", s.step))
+        match last_with(self.0, pieces, before) {
+            Some(made) => format!("part {} ({which})", made.step),
+            None => which,
+        }
+    }
+
+    /// The same in short.
+    fn called(&self, pieces: &[PieceId], before: usize) -> String {
+        let made = last_with(self.0, pieces, before).filter(|_| pieces.len() > 1);
+        made.map_or_else(
+            || listed(pieces, ", "),
+            |made| format!("part {}", made.step),
+        )
     }
 }
 

@@ -1,6 +1,6 @@
 //! On which side rests what stands while the next piece comes to it.
 
-use design::{PieceId, PieceInPlace, Rest, Side, StepEntry};
+use design::{ON_FLOOR_MM, PieceId, PieceInPlace, Rest, STEEP, Side, StepEntry};
 use geo::{ConvexHull, Coord, MultiPoint, Point as Spot};
 use solid::{Frame, Moments, Point, Vector};
 
@@ -11,8 +11,11 @@ const TOUCHES_MM: f64 = 1.0;
 const LEAST_TIP_DEG: f64 = printing::LEAST_TIP_DEG;
 /// What has so many times the volume of the other is not brought to it.
 const MUCH_HEAVIER: f64 = 3.0;
-/// A move is down or up where it leans less from that.
-const STEEP: f64 = design::STEEP;
+/// What has less of the volume of what it is joined to is brought to it, even if it stands
+/// on the floor: a foot.
+const NO_TRIFLE: f64 = 0.25;
+/// What has more of it is about as large.
+const ALIKE: f64 = 0.5;
 
 /// What is known of a piece with one side down.
 struct Foot {
@@ -33,6 +36,8 @@ struct Bench {
 /// pushed up from below; the side on which it rested before, before others, and upright
 /// before those; and so that what comes is let down. Where it stands on none, none is said.
 ///
+/// Who comes is settled here: the smaller, but that a legged base is not moved under a
+/// floating top, and of two that are about alike one is let down onto the other.
 /// Where what stands would have to be held, or what comes pushed up or over the edge of the
 /// bench, and the other way about is less trouble and what stands not much heavier, that
 /// comes: the same move, but for keys and bodies that come home. `places` are the pieces of each step: what moves, what stands.
@@ -54,23 +59,81 @@ pub(crate) fn rest(
             .max_by(|a, b| volume(&[**a]).total_cmp(&volume(&[**b])));
         largest.and_then(|&k| last[k])
     };
-    for (step, [moving, onto]) in steps.iter_mut().zip(places) {
+    let floors = Floors::of(&bench, steps, &places, pieces.len());
+    for (step, [mut moving, mut onto]) in steps.iter_mut().zip(places) {
+        let comes_alone = step.seam().is_none() || step.moving.iter().all(PieceId::is_key);
+        let share = volume(&moving) / volume(&onto).max(1e-9);
+        let climbs = Vector::from(step.direction).dot(&bench.up);
+        let better_stands = match [&moving, &onto].map(|pieces| floors.bear(&bench, pieces)) {
+            [true, false] => share > NO_TRIFLE,
+            [false, true] => false,
+            _ => climbs > STEEP && share > ALIKE,
+        };
+        if !comes_alone && better_stands {
+            turn_about(step);
+            std::mem::swap(&mut moving, &mut onto);
+        }
         let way = Vector::from(step.direction) * step.travel_mm;
         // Nothing joins what comes home: it lies there as it will lie.
         let upright = step.seam().is_none();
         step.rests = bench.best([&moving, &onto], &way, (rested(&onto, &last), upright));
-        let comes_alone = step.seam().is_none() || step.moving.iter().all(PieceId::is_key);
         if !comes_alone && volume(&onto) < MUCH_HEAVIER * volume(&moving) {
             let other = bench.best([&onto, &moving], &-way, (rested(&moving, &last), false));
             if trouble(other, &-way) < trouble(step.rests, &way) {
-                std::mem::swap(&mut step.moving, &mut step.onto);
-                step.direction = step.direction.map(|d| 0.0 - d);
+                turn_about(step);
                 step.rests = other;
             }
         }
         for k in moving.into_iter().chain(onto) {
             last[k] = step.rests.map(|rest| rest.on);
         }
+    }
+}
+
+/// What came stands, and what stood comes, the other way.
+fn turn_about(step: &mut StepEntry) {
+    std::mem::swap(&mut step.moving, &mut step.onto);
+    step.direction = step.direction.map(|d| 0.0 - d);
+}
+
+/// How low each piece's body reaches: the floor, or what the body stands on.
+struct Floors {
+    side: usize,
+    of_body_mm: Vec<f64>,
+}
+
+impl Floors {
+    /// Those of pieces of which the steps say what joins them: a body has steps that close
+    /// seams.
+    fn of(bench: &Bench, steps: &[StepEntry], places: &[[Vec<usize>; 2]], pieces: usize) -> Self {
+        let mut body: Vec<usize> = (0..pieces).collect();
+        let joining = steps.iter().zip(places).filter(|(s, _)| s.seam().is_some());
+        for (_, both) in joining {
+            let all: Vec<usize> = both.concat();
+            let olds: Vec<usize> = all.iter().map(|&k| body[k]).collect();
+            for of in &mut body {
+                if olds.contains(of) {
+                    *of = olds[0];
+                }
+            }
+        }
+        let down = |side: &Side| side.direction().dot(&bench.up) < -0.5;
+        let side = Side::ALL.iter().position(down).unwrap_or_default();
+        let low = |k: usize| bench.feet[k][side].lowest_mm;
+        let of_body_mm = (0..pieces).map(|k| {
+            let own = (0..pieces).filter(|&other| body[other] == body[k]);
+            own.map(low).fold(f64::INFINITY, f64::min)
+        });
+        Self {
+            side,
+            of_body_mm: of_body_mm.collect(),
+        }
+    }
+
+    /// Whether some pieces reach down to it.
+    fn bear(&self, bench: &Bench, pieces: &[usize]) -> bool {
+        let low = |&k: &usize| bench.feet[k][self.side].lowest_mm - self.of_body_mm[k];
+        pieces.iter().any(|k| low(k) < ON_FLOOR_MM)
     }
 }
 
@@ -244,8 +307,9 @@ mod tests {
     fn what_stands_stays_upright_where_that_does() {
         let back = [[300.0, 0.0, 380.0], [500.0, 200.0, 400.0]];
         assert_eq!(rests([SEAT, back], [0.0, 1.0, 0.0]), on("-z"));
-        // Pushed up into it, it stands on its head.
-        assert_eq!(rests([SEAT, back], [0.0, 0.0, 1.0]), on("+z"));
+        // A small one pushed up into it: it stands on its head.
+        let small = [[300.0, 0.0, 380.0], [380.0, 200.0, 400.0]];
+        assert_eq!(rests([SEAT, small], [0.0, 0.0, 1.0]), on("+z"));
     }
 
     #[test]
@@ -267,6 +331,16 @@ mod tests {
         let step = step([round(0.0, 50.0), round(100.0, 0.0)], [0.0, 0.0, -1.0]);
         assert_eq!(step.moving, [PieceId::cut(1, 2)]);
         assert_eq!((step.direction, step.rests), ([0.0, 0.0, 1.0], on("+z")));
+    }
+
+    #[test]
+    fn a_legged_base_stands_and_the_larger_top_comes_to_it() {
+        let base = [[0.0; 3], [60.0, 60.0, 300.0]];
+        let top = [[0.0, 0.0, 300.0], [200.0, 200.0, 340.0]];
+        let step = step([top, base].map(block), [0.0, 0.0, 1.0]);
+        assert_eq!(step.moving, [PieceId::cut(1, 2)]);
+        // It comes the other way than the base would.
+        assert_eq!((step.direction, step.rests), ([0.0, 0.0, -1.0], on("-z")));
     }
 
     #[test]

@@ -1,8 +1,6 @@
 //! The assembly, read off the tree: leaves first.
 
-use std::ops::Range;
-
-use design::{Closes, ON_FLOOR_MM, STEEP, SeamSide};
+use design::{Closes, SeamSide};
 use solid::{Bounds, Vector};
 
 use crate::carve::keys::Key;
@@ -23,11 +21,6 @@ pub struct Step {
     pub travel_mm: f64,
 }
 
-/// What has less of the volume of what it is joined to is brought to it, even if it stands
-/// on the floor: a foot.
-const NO_TRIFLE: f64 = 0.25;
-/// What has more of it is about as large.
-const ALIKE: f64 = 0.5;
 /// Free way before a key.
 const AFTER_KEY_MM: f64 = 2.0;
 
@@ -37,15 +30,11 @@ pub(crate) struct Parts<'a> {
     pub(crate) bounds: &'a [Bounds],
     pub(crate) volumes: &'a [f64],
     pub(crate) keys: &'a [Key],
-    /// The pieces of each body that stands apart from others.
-    pub(crate) bodies: &'a [Range<usize>],
-    /// Which way is up where the furniture stands.
-    pub(crate) up: Vector,
 }
 
 /// Reads the assembly order off the tree: seams nearest the leaves first. At
 /// each seam the sub-assemblies that touch there are put together one at a
-/// time, the largest standing still, each by the seam's slide; then its keys
+/// time, each onto the largest by the seam's slide; then its keys
 /// are dropped in. Keys stand after all other pieces. `parted` tells of a seam,
 /// by its place among these, and two pieces whether it goes right through between
 /// them: then they can not meet as it closes, whatever their boxes do.
@@ -122,15 +111,11 @@ impl Groups<'_> {
         let standing = self.members(base);
         let (next, side) = self.chosen(seam, &candidates, &standing, parted)?;
         let (moving, home) = (self.members(next), seam.slide * side.out());
-        let (moving, onto, direction) = match self.better_stands(&moving, &standing, &home) {
-            true => (standing, moving, -home),
-            false => (moving, standing, home),
-        };
         let step = Step {
             moving,
-            onto,
+            onto: standing,
             closes: Closes::Seam(seam.id.clone()),
-            direction,
+            direction: home,
             travel_mm: seam.travel_mm,
         };
         for group in &mut self.of {
@@ -139,37 +124,6 @@ impl Groups<'_> {
             }
         }
         Some(step)
-    }
-
-    /// Whether what would move had better stand, and the other come to it: a legged base is
-    /// not moved under a floating top, and of two that are about alike the one is let down
-    /// onto the other.
-    fn better_stands(&self, moving: &[usize], standing: &[usize], home: &Vector) -> bool {
-        let volume =
-            |pieces: &[usize]| -> f64 { pieces.iter().map(|&k| self.parts.volumes[k]).sum() };
-        let share = volume(moving) / volume(standing).max(1e-9);
-        match [moving, standing].map(|pieces| self.on_floor(pieces)) {
-            [true, false] => share > NO_TRIFLE,
-            [false, true] => false,
-            _ => home.dot(&self.parts.up) > STEEP && share > ALIKE,
-        }
-    }
-
-    /// Whether some pieces reach down to the floor, or to what their body stands on.
-    fn on_floor(&self, pieces: &[usize]) -> bool {
-        let lowest = |b: &Bounds| {
-            let heights = b.corners().map(|p| p.coords.dot(&self.parts.up));
-            heights.into_iter().fold(f64::INFINITY, f64::min)
-        };
-        let of = |body: &&Range<usize>| pieces.iter().any(|piece| body.contains(piece));
-        let body = self.parts.bodies.iter().find(of);
-        let body = body.map_or(0..self.parts.bounds.len(), Range::clone);
-        let floor = self.parts.bounds[body]
-            .iter()
-            .map(lowest)
-            .fold(f64::INFINITY, f64::min);
-        let mut own = pieces.iter().map(|&k| lowest(&self.parts.bounds[k]));
-        own.any(|at| at - floor < ON_FLOOR_MM)
     }
 
     /// The group to build on: of those with an open contact, the largest.
@@ -312,8 +266,6 @@ mod tests {
             bounds: &bounds,
             volumes: &[1.0, 3.0, 2.0],
             keys: &[],
-            bodies: &[],
-            up: Vector::z(),
         };
         let seams = [seam(1, &[[0, 1]]), seam(2, &[[1, 2]])];
         let steps = steps(&seams, &parts, |_, _, _| true);
@@ -326,23 +278,6 @@ mod tests {
     }
 
     #[test]
-    fn a_legged_base_stands_and_the_larger_top_comes_to_it() {
-        let top = Bounds::between(Point::new(0.0, 0.0, 10.0), Point::new(90.0, 90.0, 20.0));
-        let bounds = [block(0.0), top];
-        let parts = Parts {
-            bounds: &bounds,
-            volumes: &[3.0, 9.0],
-            keys: &[],
-            bodies: &[],
-            up: Vector::z(),
-        };
-        let steps = steps(&[seam(1, &[[0, 1]])], &parts, |_, _, _| true);
-        assert_eq!((&steps[0].moving, &steps[0].onto), (&vec![1], &vec![0]));
-        // It comes the other way than the base would.
-        assert_eq!(steps[0].direction, -Vector::z());
-    }
-
-    #[test]
     fn one_that_would_close_the_way_of_another_waits() {
         // The second block stands over the first, whose way home is up.
         let over = Bounds::between(Point::new(0.0, 0.0, -15.0), Point::new(10.0, 10.0, -5.0));
@@ -351,8 +286,6 @@ mod tests {
             bounds: &bounds,
             volumes: &[1.0, 1.0, 9.0],
             keys: &[],
-            bodies: &[],
-            up: Vector::z(),
         };
         let seams = [seam(1, &[[1, 2], [0, 2]])];
         let steps = steps(&seams, &parts, |_, _, _| false);
