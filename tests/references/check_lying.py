@@ -2,8 +2,9 @@
 
 Slices by `manifold3d` and hulls by `scipy`, both from PyPI; nothing of the
 program's own. A piece stands when its first layer (the section 0.1 mm above the
-bed) has 60 mm2 or 2 % of its shadow, and its centroid stays over the hull of that
-layer until it is tipped by 10 degrees (common practice, no published source).
+bed), without islands less wide in the mean than two lines, has 60 mm2 or 2 % of its
+shadow, and its centroid stays over the hull of those until it is tipped by 10 degrees
+(common practice, no published source).
 Plastic is added up
 layer by layer. Support is counted in columns of 2 mm: under each face that hangs over by more than
 45 degrees, down to the bed or to the piece, but for ceilings that bridges of 10 mm span.
@@ -26,6 +27,7 @@ from scipy.spatial import ConvexHull
 FIRST_MM = 0.1
 LEAST_MM2 = 60.0
 LEAST_SHARE = 0.02
+LEAST_WIDTH_MM = 0.9
 LEAST_TIP_DEG = 10.0
 COLUMN_MM = 2.0
 # A level ceiling between two walls so far apart needs no support.
@@ -52,12 +54,20 @@ def solid_of(mesh):
         tri_verts=np.asarray(mesh.faces, dtype=np.uint64)))
 
 
+def around(island):
+    """The length of all outlines of an island."""
+    rings = [np.asarray(ring) for ring in island.to_polygons()]
+    return sum(np.linalg.norm(np.roll(r, -1, axis=0) - r, axis=1).sum() for r in rings)
+
+
 def first_layer(mesh):
     """Area of the first layer, share of the shadow, and by how many degrees the
     piece is tipped when its centroid leaves the hull of that layer (negative:
     it has left it already)."""
     solid = solid_of(mesh)
-    layer = solid.slice(FIRST_MM)
+    islands = [island for island in solid.slice(FIRST_MM).decompose()
+               if 2.0 * island.area() / around(island) >= LEAST_WIDTH_MM]
+    layer = manifold3d.CrossSection.compose(islands)
     shadow = solid.project().area()
     rings = layer.to_polygons()
     if not rings:

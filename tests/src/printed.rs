@@ -84,8 +84,8 @@ impl Printed {
         Self::of(&lying, &how, &plan.printers()[0], &plan.settings().print)
     }
 
-    /// What equal boxes on a bed take, each laid on that of its six sides over which it
-    /// hangs least, whether it stands there or not.
+    /// What equal boxes on a bed take, each laid the best of the six ways, of those in
+    /// which it fits, whether it stands there or not.
     ///
     /// # Errors
     ///
@@ -96,7 +96,7 @@ impl Printed {
         profile: &PrintProfile,
     ) -> Result<Self, KernelError> {
         let boxes = EqualBoxes::on_bed(model, bed_mm, 0.0)?;
-        let laid = boxes.laid_down(model, profile)?;
+        let laid = boxes.laid_down(model, &[bed_mm], profile)?;
         let support_hours = profile.hours_of(laid.support_mm3);
         Ok(Self {
             pieces: boxes.pieces,

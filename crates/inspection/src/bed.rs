@@ -80,8 +80,13 @@ fn brim_in_words(room_mm: f64, wanted_mm: f64) -> String {
 fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> Option<Finding> {
     let stance = Stance::if_falling(&piece.as_printed, printer, profile)?;
     let footing = stance.footing;
-    let (area, tips) = (footing.first_layer_mm2, footing.tips_deg);
+    let (area, tips) = (footing.held_mm2, footing.tips_deg);
+    let narrow = footing.first_layer_mm2 - area;
     let how = match (footing.holds(), tips > 0.0) {
+        (false, _) if narrow > area => format!(
+            "{:.0} mm² of it lie on the bed, but in strips less wide than two lines",
+            footing.first_layer_mm2
+        ),
         (false, _) => format!("only {area:.1} mm² of it lie on the bed"),
         (true, true) => format!("tipped by {tips:.0}° it falls over"),
         (true, false) => "its centre stands beside its first layer".to_owned(),

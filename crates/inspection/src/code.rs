@@ -52,6 +52,8 @@ pub enum Code {
     Collision,
     /// A jointed contact comes apart when pulled.
     NotHeld,
+    /// No joint and no key leads from a piece to the rest of its body.
+    JoinedToNothing,
     /// Something was cut off that is in no piece.
     LoosePart,
     /// No straight way leads a body to its place among the others.
@@ -134,7 +136,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 46] = [
+    pub const ALL: [Self; 47] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -143,6 +145,7 @@ impl Code {
         Self::Overlap,
         Self::Collision,
         Self::NotHeld,
+        Self::JoinedToNothing,
         Self::LoosePart,
         Self::NoWayHome,
         Self::NotJudged,
@@ -211,6 +214,7 @@ impl Code {
             Self::Overlap => ("overlap", Error),
             Self::Collision => ("collision", Error),
             Self::NotHeld => ("not-held", Error),
+            Self::JoinedToNothing => ("joined-to-nothing", Error),
             Self::LoosePart => ("loose-part", Error),
             Self::NoWayHome => ("no-way-home", Error),
             Self::NotJudged => ("not-judged", Error),

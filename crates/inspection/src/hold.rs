@@ -2,7 +2,7 @@
 
 use design::{Assembly, ContactEntry, LIMB_MM, LIMB_MM2, PieceId, SeamEntry};
 use joinery::{Hold, JointKind};
-use solid::Point;
+use solid::{DisjointSets, Point};
 
 use crate::code::Code;
 use crate::finding::Finding;
@@ -15,6 +15,73 @@ pub(crate) fn seams(assembly: &Assembly) -> Vec<Finding> {
     contacts
         .filter_map(|(seam, contact)| held(seam, contact, &|piece| by_shape(assembly, piece)))
         .collect()
+}
+
+/// Pieces that no joint and no key links to the rest of the body that they are cut from. What
+/// was wished plain links as joints do.
+pub(crate) fn joined_to_nothing(assembly: &Assembly) -> Vec<Finding> {
+    let count = assembly.pieces().len();
+    let (mut joined, mut bodies) = (DisjointSets::of(count), DisjointSets::of(count));
+    let contacts = || assembly.seams().iter().flat_map(|s| &s.contacts);
+    for contact in contacts() {
+        let [a, b] = contact.pieces.each_ref().map(|id| assembly.place(id));
+        bodies.unite(a, b);
+        if contact.joint != JointKind::Plain || contact.plain_wished {
+            joined.unite(a, b);
+        }
+        for key in assembly.places(&contact.keys) {
+            joined.unite(a, key);
+            bodies.unite(a, key);
+        }
+    }
+    let of: Vec<usize> = (0..count).map(|k| joined.find(k)).collect();
+    let volume = |part: usize| -> f64 {
+        let own = (0..count).filter(|&k| of[k] == part);
+        own.map(|k| assembly.pieces()[k].in_place.volume_mm3())
+            .sum()
+    };
+    let body_of: Vec<usize> = (0..count).map(|k| bodies.find(k)).collect();
+    let mut parts: Vec<usize> = of.clone();
+    parts.sort_unstable();
+    parts.dedup();
+    let larger =
+        |part: usize, other: usize| body_of[part] == body_of[other] && volume(other) > volume(part);
+    let loose: Vec<usize> = parts
+        .iter()
+        .copied()
+        .filter(|&part| parts.iter().any(|&other| larger(part, other)))
+        .collect();
+    let each = loose.into_iter().map(|part| {
+        let own = || (0..count).filter(|&k| of[k] == part);
+        let ids: Vec<&PieceId> = own().map(|k| &assembly.pieces()[k].id).collect();
+        let seams = assembly.seams().iter().filter(|seam| {
+            let mut pieces = seam.contacts.iter().flat_map(|c| &c.pieces);
+            let plain = seam.contacts.iter().any(|c| {
+                let [a, b] = c.pieces.each_ref().map(|id| of[assembly.place(id)]);
+                a != b
+            });
+            plain && pieces.any(|p| ids.contains(&p))
+        });
+        let seams: Vec<&str> = seams.map(|s| s.id.as_str()).collect();
+        told(&ids, &seams)
+    });
+    each.collect()
+}
+
+fn told(ids: &[&PieceId], seams: &[&str]) -> Finding {
+    let names: Vec<&str> = ids.iter().map(|id| id.as_str()).collect();
+    let (are, them, they) = match names.len() {
+        1 => ("is", "it", "it is"),
+        _ => ("are", "them", "they are"),
+    };
+    let message = format!(
+        "{} {are} joined to nothing else: at {} no joint found room, and whoever lifts the \
+         furniture leaves {them} behind; move that seam in plan.toml, give it another slide or \
+         joint, or say joint = \"plain\" for it if {they} to lie loose",
+        names.join(", "),
+        seams.join(", "),
+    );
+    Finding::new(Code::JoinedToNothing, message).piece(ids[0])
 }
 
 /// Whether the shape of some joint holds a piece to another one.
@@ -109,7 +176,8 @@ fn held_by_nothing(
 
 #[cfg(test)]
 mod tests {
-    use design::SeamId;
+    use design::{PieceInPlace, PrinterId, SeamId};
+    use solid::{Isometry, Solid};
 
     use super::*;
 
@@ -141,6 +209,43 @@ mod tests {
             .iter()
             .filter_map(|c| held(&seam, c, &|_| false));
         found.map(|f| f.code).collect()
+    }
+
+    /// A top on two legs: one joined, the other only under it.
+    #[test]
+    fn a_leg_that_nothing_joins_is_left_behind() {
+        let block = |a: [f64; 3], b: [f64; 3]| Solid::cuboid(a.into(), b.into());
+        let piece = |k: usize, solid: Solid| PieceInPlace {
+            id: PieceId::cut(k, 3),
+            in_place: solid.clone(),
+            as_printed: solid,
+            placed: Isometry::identity(),
+            printer: PrinterId::at(0),
+        };
+        let leg = |x: f64| block([x, 0.0, 0.0], [x + 20.0, 20.0, 90.0]);
+        let top = block([0.0, 0.0, 90.0], [200.0, 20.0, 110.0]);
+        let loose = |joint: JointKind, plain_wished: bool| {
+            let contact = |leg: usize, joint| ContactEntry {
+                plain_wished,
+                ..ContactEntry::between([PieceId::cut(leg, 3), PieceId::cut(3, 3)], joint)
+            };
+            let seam = seam(vec![contact(1, JointKind::Dovetail), contact(2, joint)]);
+            let pieces = vec![
+                piece(1, leg(0.0)),
+                piece(2, leg(180.0)),
+                piece(3, top.clone()),
+            ];
+            let printers = vec!["220x220x250".parse().unwrap()];
+            let assembly = Assembly::new(pieces, vec![seam], Vec::new(), printers).unwrap();
+            let found = joined_to_nothing(&assembly);
+            found
+                .into_iter()
+                .map(|f| f.piece.unwrap())
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(loose(JointKind::Plain, false), [PieceId::cut(2, 3)]);
+        assert_eq!(loose(JointKind::Plain, true), []);
+        assert_eq!(loose(JointKind::Tenon, false), []);
     }
 
     #[test]

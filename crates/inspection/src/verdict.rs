@@ -7,7 +7,7 @@ use crate::bed::lying;
 use crate::bend::bends;
 use crate::code::{Code, Severity};
 use crate::finding::Finding;
-use crate::hold::seams;
+use crate::hold::{joined_to_nothing, seams};
 use crate::limits::Limits;
 use crate::load::freed;
 use crate::play::tight;
@@ -76,6 +76,7 @@ pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
         }
     }
     findings.extend(together);
+    findings.extend(joined_to_nothing(assembly));
     findings.extend(seams(assembly));
     findings.extend(freed(assembly, &limits.up));
     findings.extend(tight(assembly));

@@ -21,10 +21,11 @@ use crate::layout::earlier::Obstacle;
 use crate::layout::joining::{Joining, Stock};
 use crate::layout::kept::Kept;
 use crate::layout::kept_seam::kept_seam;
+use crate::layout::load::foot::Foot;
+use crate::layout::load::seating::seated;
 use crate::layout::seam::Seam;
 use crate::layout::seam_layout::lay_out;
 use crate::layout::seam_task::{Task, terms_of};
-use crate::layout::seating::seated;
 use crate::partition::bodies::{all_bodies_there, body_of, cells_of_bodies};
 use crate::partition::cells::{Cell, Parted, SeamPlane, part};
 use crate::partition::contacts::{BodyFinder, Contact, PieceIndex, contacts};
@@ -166,6 +167,7 @@ fn laid_out(
 ) -> Result<Vec<Seam>, BuildError> {
     let finder = BodyFinder::new(&parted.cells);
     let ids = Ids::of(bare.len());
+    let feet = Foot::each(bare, &plan.settings().up.direction());
     let mut room = BedRoom::of(bare.to_vec(), plan.printers());
     let mut obstacles = kept.obstacles()?;
     let mut seams: Vec<Seam> = Vec::new();
@@ -190,6 +192,7 @@ fn laid_out(
             up: plan.settings().up.direction(),
             freed: freed.iter().find(|f| f.0 == plane.planned).map(|f| f.1),
             bodies: bare_bounds,
+            feet: &feet,
             own: body_of(&index.pieces(&plane.below), apart),
             obstacles: &obstacles,
             printers: plan.printers(),

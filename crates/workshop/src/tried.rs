@@ -106,6 +106,7 @@ pub(crate) fn split_as_one(
         }
     }
     (best, fewest) = trial.standing((best, fewest), keep_out);
+    (best, fewest) = trial.unsupported((best, fewest), spared);
     // A later plan may have been sought for smaller beds, and then its bounds
     // say nothing of the true ones.
     best.certificate = Certificate {
@@ -125,6 +126,20 @@ fn cost(split: &Split) -> f64 {
     priced(&split.plan, &split.build, |_| false)
         .worth(rates)
         .total()
+}
+
+/// What the supports of a split cost, in minutes of work, without the scraping.
+fn support_min(split: &Split) -> f64 {
+    let (plan, settings) = (&split.plan, split.plan.settings());
+    let pieces = split.build.pieces.iter();
+    let each = pieces.map(|piece| {
+        let profile = plan.profile(piece.printer);
+        let space_mm3 = piece.placement.as_ref().map_or(0.0, |p| p.support_mm3);
+        let plastic_mm3 = profile.support_share * space_mm3;
+        settings.rates.print_hour_min * profile.hours_of(plastic_mm3)
+            + settings.rates.gram_min * settings.material.grams(plastic_mm3)
+    });
+    each.sum()
 }
 
 /// The pieces of equal boxes beside those of a split, and what is against them.
@@ -223,6 +238,27 @@ impl Trial<'_> {
             }
         }
         (best, fewest)
+    }
+
+    /// A plan without much support, where that of the best so far costs more than another
+    /// piece: the search prices supports by boxes about the pieces, and misses some.
+    fn unsupported(
+        &mut self,
+        (best, fewest): (Split, usize),
+        spared: &[KeepOut],
+    ) -> (Split, usize) {
+        // What fits as it is stays one piece, and who wants no support has looked.
+        let is_asked = best.build.seams.is_empty() || self.settings.wishes.no_supports;
+        if is_asked || support_min(&best) < self.settings.rates.piece_min {
+            return (best, fewest);
+        }
+        match self.another(Emphasis::Unsupported, spared, 0.0) {
+            Ok(Some(other)) if cost(&other) < cost(&best) => {
+                let fewest = fewest.min(other.certificate.on_lattice);
+                (other, fewest)
+            }
+            _ => (best, fewest),
+        }
     }
 
     /// A plan carried out.

@@ -84,6 +84,9 @@ pub struct ContactEntry {
     /// Why it got this joint.
     #[serde(default)]
     pub reason: String,
+    /// Whether it has no joint because none was wished.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub plain_wished: bool,
 }
 
 impl ContactEntry {
@@ -104,6 +107,7 @@ impl ContactEntry {
             seat_error_mm: None,
             estimate: None,
             reason: String::new(),
+            plain_wished: false,
         }
     }
 }

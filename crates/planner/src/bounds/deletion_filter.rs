@@ -10,7 +10,7 @@ use std::fmt;
 
 use solid::{Bounds, KernelError, Solid};
 
-use crate::bounds::equal_boxes::EqualBoxes;
+use crate::bounds::equal_boxes::{EqualBoxes, box_mm};
 use crate::bounds::laid::Laid;
 use crate::candidates::axis_sections::AxisSections;
 use crate::candidates::proxy::Proxy;
@@ -106,8 +106,10 @@ impl EqualBoxes {
     ) -> Result<Self, KernelError> {
         let proxy = Proxy::of(model, printers)?;
         let mut out = Self::of(&proxy, printers)?;
-        out.laid = Some(out.laid_down(&proxy.model, &settings.print)?);
-        out.whole = Some(Laid::of(&proxy.model.bodies(), &settings.print));
+        let beds_mm: Vec<[f64; 3]> = printers.iter().map(box_mm).collect();
+        out.laid = Some(out.laid_down(&proxy.model, &beds_mm, &settings.print)?);
+        // Were there a bed for it.
+        out.whole = Some(Laid::of(&proxy.model.bodies(), &[], &settings.print));
         if out.pieces < pieces {
             out.against = out.against_it(&proxy, printers, settings, tree)?;
         }

@@ -98,13 +98,7 @@ impl EqualBoxes {
     pub(crate) fn of(proxy: &Proxy, printers: &[Printer]) -> Result<Self, KernelError> {
         let mut best = Self::none();
         for printer in printers {
-            let [w, d, h] = printer.size_mm();
-            // The largest square in a round bed.
-            let within = match printer.bed {
-                Bed::Rectangle { .. } => 1.0,
-                Bed::Round { .. } => std::f64::consts::FRAC_1_SQRT_2,
-            };
-            let found = Self::on_bed(&proxy.model, [w * within, d * within, h], 0.0)?;
+            let found = Self::on_bed(&proxy.model, box_mm(printer), 0.0)?;
             if best.pieces == 0 || found.pieces < best.pieces {
                 best = found;
             }
@@ -123,25 +117,42 @@ impl EqualBoxes {
         }
     }
 
-    /// What they take to print, each laid the best of six ways.
+    /// What they take to print, each laid the best of the six ways, of those in which it fits
+    /// one of some beds.
     ///
     /// # Errors
     ///
     /// When the kernel refuses the model.
-    pub fn laid_down(&self, model: &Solid, profile: &PrintProfile) -> Result<Laid, KernelError> {
+    pub fn laid_down(
+        &self,
+        model: &Solid,
+        beds_mm: &[[f64; 3]],
+        profile: &PrintProfile,
+    ) -> Result<Laid, KernelError> {
         let Some(bounds) = model.bounds() else {
             return Ok(Laid::default());
         };
         let parts = boxes(model, &self.places_mm(&bounds))?;
         let bodies = parts.iter().flat_map(Solid::bodies);
         let bodies: Vec<Solid> = bodies.filter(|b| b.volume_mm3() > CHIP_MM3).collect();
-        Ok(Laid::of(&bodies, profile))
+        Ok(Laid::of(&bodies, beds_mm, profile))
     }
 
     /// Where boxes meet, along each axis of a model with this box.
     pub(crate) fn places_mm(&self, bounds: &Bounds) -> [Vec<f64>; 3] {
         places_mm(bounds, self.along)
     }
+}
+
+/// The largest box with a square or rectangular foot that a printer builds, margins and all.
+pub(crate) fn box_mm(printer: &Printer) -> [f64; 3] {
+    let [w, d, h] = printer.size_mm();
+    let within = match printer.bed {
+        Bed::Rectangle { .. } => 1.0,
+        // The largest square in a round bed.
+        Bed::Round { .. } => std::f64::consts::FRAC_1_SQRT_2,
+    };
+    [w * within, d * within, h]
 }
 
 fn places_mm(bounds: &Bounds, along: [usize; 3]) -> [Vec<f64>; 3] {

@@ -10,8 +10,8 @@ use solid::{Isometry, Solid, Vector};
 use crate::cost::lie::{Lie, Standing};
 use crate::lattice::kdop::{Kdop, directions};
 
-/// What bodies take to print, each laid on the best of its six sides square to the axes:
-/// one on which it stands, if there is one, with little support. Without start and
+/// What bodies take to print, each laid on the best of its six sides square to the axes, of
+/// those with which it fits: one on which it stands, if there is one, with little support. Without start and
 /// plates.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Laid {
@@ -30,7 +30,8 @@ pub struct Laid {
 }
 
 impl Laid {
-    /// What some bodies take.
+    /// What some bodies take, each lying so that it fits one of some beds, given as width,
+    /// depth and height; on any side where none is given, or where it fits none.
     ///
     /// ```
     /// use planner::Laid;
@@ -38,12 +39,13 @@ impl Laid {
     /// use solid::{Point, Solid};
     ///
     /// let plank = Solid::cuboid(Point::origin(), Point::new(440.0, 90.0, 18.0));
-    /// let laid = Laid::of(&[plank.clone()], &PrintProfile::default());
+    /// let laid = Laid::of(&[plank.clone()], &[], &PrintProfile::default());
     /// assert_eq!((laid.support_mm3, laid.falling), (0.0, 0));
     /// assert!(laid.plastic_mm3 < plank.volume_mm3());
     /// ```
-    pub fn of(bodies: &[Solid], profile: &PrintProfile) -> Self {
-        let each: Vec<Self> = bodies.par_iter().map(|b| one(b, profile)).collect();
+    pub fn of(bodies: &[Solid], beds_mm: &[[f64; 3]], profile: &PrintProfile) -> Self {
+        let each = bodies.par_iter().map(|b| one(b, beds_mm, profile));
+        let each: Vec<Self> = each.collect();
         each.into_iter().fold(Self::default(), |sum, one| Self {
             hours: sum.hours + one.hours,
             plastic_mm3: sum.plastic_mm3 + one.plastic_mm3,
@@ -55,8 +57,8 @@ impl Laid {
     }
 }
 
-fn one(piece: &Solid, profile: &PrintProfile) -> Laid {
-    let lying = on_best_side(piece, profile);
+fn one(piece: &Solid, beds_mm: &[[f64; 3]], profile: &PrintProfile) -> Laid {
+    let lying = on_best_side(piece, beds_mm, profile);
     let anywhere = Printer::rectangular("any", FAR_MM, FAR_MM, FAR_MM);
     let stance = Stance::of(&lying, &anywhere, profile);
     let bill = PrintBill::of(&lying, &stance, profile);
@@ -76,9 +78,17 @@ const FAR_MM: f64 = 1e5;
 
 /// The piece on the side on which it prints best, as far as a k-dop tells: one on which
 /// it stands, with little support, and low. Its lowest point is at z = 0.
-fn on_best_side(piece: &Solid, profile: &PrintProfile) -> Solid {
+fn on_best_side(piece: &Solid, beds_mm: &[[f64; 3]], profile: &PrintProfile) -> Solid {
     let reach = Kdop::of(piece, &directions());
-    let ways = (0..3).flat_map(|axis| [false, true].map(|looks_up| (axis, looks_up)));
+    let size = [0, 1, 2].map(|k| reach.high[k] - reach.low[k] - 1e-6);
+    let fits = |up: usize| {
+        let (a, b) = (size[(up + 1) % 3], size[(up + 2) % 3]);
+        let on = |&[w, d, h]: &[f64; 3]| size[up] <= h && (a <= w && b <= d || a <= d && b <= w);
+        beds_mm.iter().any(on)
+    };
+    let anywhere = !(0..3).any(fits);
+    let axes = (0..3).filter(|&axis| anywhere || fits(axis));
+    let ways = axes.flat_map(|axis| [false, true].map(|looks_up| (axis, looks_up)));
     let cost = |&way: &(usize, bool)| {
         let lie = Lie::on_side(&reach, &reach, way, profile);
         let price = PrintPrice::default();
@@ -101,3 +111,24 @@ fn on_best_side(piece: &Solid, profile: &PrintProfile) -> Solid {
 
 /// More than anything else about a piece costs.
 const FALLS: f64 = 1e6;
+
+#[cfg(test)]
+mod tests {
+    use solid::Point;
+
+    use super::*;
+
+    /// A slab on a stem, whose best side, its top, is too broad for the bed.
+    #[test]
+    fn what_fits_on_no_broad_side_lies_on_a_narrow_one() {
+        let slab = Solid::cuboid(Point::new(0.0, 0.0, 80.0), Point::new(225.0, 200.0, 100.0));
+        let stem = Solid::cuboid(Point::new(90.0, 90.0, 0.0), Point::new(130.0, 130.0, 81.0));
+        let body = slab.union(&stem).unwrap();
+        let of = |beds: &[[f64; 3]]| {
+            Laid::of(std::slice::from_ref(&body), beds, &PrintProfile::default())
+        };
+        assert_eq!(of(&[]).support_mm3, 0.0);
+        assert_eq!(of(&[[230.0, 220.0, 250.0]]).support_mm3, 0.0);
+        assert!(of(&[[220.0, 220.0, 250.0]]).support_mm3 > 0.0);
+    }
+}

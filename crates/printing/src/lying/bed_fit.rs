@@ -42,7 +42,8 @@ impl<'a> BedFit<'a> {
     }
 
     /// Whether it fits a printer with all that joints add to it, given by how far it would be
-    /// moved for its shadow to hold them.
+    /// moved for its shadow to hold them, on a side on which it stands; on any where it stands
+    /// on none.
     ///
     /// ```
     /// use printing::{BedFit, Printer};
@@ -53,14 +54,11 @@ impl<'a> BedFit<'a> {
     /// let fit = BedFit::of(&block);
     /// assert!(fit.grown(&[Vector::x() * 6.0], &printer));
     /// assert!(!fit.grown(&[Vector::x() * 8.0], &printer));
+    /// // On its edge a board would still fit, and fall.
+    /// let board = Solid::cuboid(Point::origin(), Point::new(210.0, 134.0, 18.0));
+    /// assert!(!BedFit::of(&board).grown(&[Vector::x() * 8.0], &printer));
     /// ```
     pub fn grown(&self, by: &[Vector], printer: &Printer) -> bool {
-        if let Some(bounds) = self.piece.bounds() {
-            let size = by.iter().fold(bounds.size_mm(), |s, b| s + b.abs());
-            if block_fits(size.into(), printer) {
-                return true;
-            }
-        }
         let Some(ways) = self.ways.get_or_init(|| standing(self.piece)) else {
             return false;
         };

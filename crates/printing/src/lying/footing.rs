@@ -1,6 +1,6 @@
 //! What a piece stands on while it is printed.
 
-use geo::{Area, CoordsIter, Euclidean, Length};
+use geo::{Area, CoordsIter, Euclidean, Length, Polygon};
 use solid::{Frame, Point, Solid, Vector};
 
 use crate::lying::flat_fit::{convex, least_width};
@@ -14,6 +14,9 @@ pub(crate) const LEAST_SHARE: f64 = 0.02;
 /// A piece that is tipped over by less falls while it is printed (common practice, no
 /// published source).
 pub const LEAST_TIP_DEG: f64 = 10.0;
+/// What lies on the bed in strips and specks less wide than two lines peels off it, however
+/// long they are (common practice, no published source).
+const LEAST_WIDTH_MM: f64 = 0.9;
 /// Where the first layer is looked at, above the bed.
 const FIRST_LAYER_MM: f64 = 0.1;
 
@@ -22,9 +25,11 @@ const FIRST_LAYER_MM: f64 = 0.1;
 pub struct Footing {
     /// Area of the first layer: the section a tenth of a millimetre above the bed.
     pub first_layer_mm2: f64,
+    /// The same without what is less wide than two lines.
+    pub held_mm2: f64,
     /// Length of its outer outlines.
     pub about_mm: f64,
-    /// The same as a share of the hull of the piece's shadow on the bed.
+    /// What is held as a share of the hull of the piece's shadow on the bed.
     pub share: f64,
     /// By how much the piece can be tipped before its centre of volume leaves the
     /// hull of the first layer; negative where it stands outside of it.
@@ -52,23 +57,31 @@ impl Footing {
         let layer = as_printed.section(&Frame::facing(above, Vector::z()));
         // The frame's own coordinates need not be x and y.
         let frame = Frame::facing(Point::origin(), Vector::z());
-        let on_bed = layer.coords_iter().map(|c| {
-            let p = frame.place(c.x, c.y, 0.0);
-            [p.x, p.y]
-        });
-        let rests = on_bed.chain(more.iter().copied());
         let [bx, by] = brim_mm;
+        let brim = bx.min(by).max(0.0);
+        let outer = |island: &Polygon| Euclidean.length(island.exterior());
+        let is_held = |island: &&Polygon| mean_width_mm(island) + 2.0 * brim >= LEAST_WIDTH_MM;
+        let held: Vec<&Polygon> = layer.iter().filter(is_held).collect();
+        let on_bed = held
+            .iter()
+            .flat_map(|island| island.coords_iter())
+            .map(|c| {
+                let p = frame.place(c.x, c.y, 0.0);
+                [p.x, p.y]
+            });
+        let rests = on_bed.chain(more.iter().copied());
         let about_it = |[x, y]: [f64; 2]| [[x - bx, y], [x + bx, y], [x, y - by], [x, y + by]];
         let hull = convex(rests.flat_map(about_it));
         let shadow = convex(as_printed.vertices().iter().map(|p| [p.x, p.y]));
         let height = as_printed.bounds().map_or(0.0, |b| b.max.z);
-        let about: f64 = layer.iter().map(|p| Euclidean.length(p.exterior())).sum();
-        let first_layer_mm2 = layer.unsigned_area() + (bx + by) / 2.0 * about;
+        let with_brim = |island: &&Polygon| island.unsigned_area() + brim * outer(island);
+        let held_mm2 = held.iter().map(with_brim).sum();
         let within = room_within(&hull, [centre.x, centre.y]);
         Self {
-            first_layer_mm2,
-            about_mm: about,
-            share: first_layer_mm2 / area(&shadow).max(1e-9),
+            first_layer_mm2: layer.unsigned_area(),
+            held_mm2,
+            about_mm: layer.iter().map(outer).sum(),
+            share: held_mm2 / area(&shadow).max(1e-9),
             tips_deg: within.atan2(centre.z.max(1e-9)).to_degrees(),
             slenderness: height / least_width(&hull).max(1e-3),
         }
@@ -81,13 +94,20 @@ impl Footing {
 
     /// Whether the first layer is large enough to hold on the bed.
     pub fn holds(&self) -> bool {
-        self.first_layer_mm2 >= LEAST_FIRST_LAYER_MM2 || self.share >= LEAST_SHARE
+        self.held_mm2 >= LEAST_FIRST_LAYER_MM2 || self.share >= LEAST_SHARE
     }
 
     /// Whether the piece stands: its first layer holds, and it is not easily tipped.
     pub fn stands(&self) -> bool {
         self.holds() && self.tips_deg >= LEAST_TIP_DEG
     }
+}
+
+/// How wide an island is in the mean, as a long strip is: twice its area over its outline.
+fn mean_width_mm(island: &Polygon) -> f64 {
+    let inner = island.interiors().iter().map(|ring| Euclidean.length(ring));
+    let about = Euclidean.length(island.exterior()) + inner.sum::<f64>();
+    2.0 * island.unsigned_area() / about.max(1e-9)
 }
 
 /// How far a point lies within a convex ring, negative where it is outside; without
@@ -148,6 +168,29 @@ mod tests {
         let key = Solid::cuboid(Point::origin(), Point::new(9.0, 5.0, 4.0));
         assert!(of(&key).first_layer_mm2 < LEAST_FIRST_LAYER_MM2);
         assert!(of(&key).stands());
+    }
+
+    #[test]
+    fn edges_less_wide_than_two_lines_do_not_hold_and_a_broad_brim_holds_them() {
+        let block = |a: [f64; 3], b: [f64; 3]| Solid::cuboid(Point::from(a), Point::from(b));
+        let body = block([0.0, 0.0, 5.0], [140.0, 60.0, 40.0]);
+        let on_edges = |width: f64| {
+            let edge = |y: f64| block([0.0, y, 0.0], [140.0, y + width, 5.0]);
+            body.union(&edge(0.0)).unwrap().union(&edge(50.0)).unwrap()
+        };
+        assert!(of(&on_edges(1.0)).stands());
+        let narrow = on_edges(0.6);
+        assert!(of(&narrow).first_layer_mm2 > 2.0 * LEAST_FIRST_LAYER_MM2);
+        assert!(!of(&narrow).holds());
+        let centre = narrow.moments().unwrap().centroid;
+        assert!(Footing::helped(&narrow, centre, &[], [5.0; 2]).stands());
+        // Three specks are not held by a brim that ends along one side.
+        let speck = |x: f64, y: f64| block([x, y, 0.0], [x + 4.0, y + 0.5, 5.0]);
+        let on_specks = [[0.0, 0.0], [130.0, 0.0], [60.0, 55.0]]
+            .iter()
+            .fold(body, |all, [x, y]| all.union(&speck(*x, *y)).unwrap());
+        let helped = |brim_mm| Footing::helped(&on_specks, centre, &[], brim_mm);
+        assert!(!helped([5.0, 0.5]).holds() && helped([5.0; 2]).holds());
     }
 
     /// An arm whose centre stands beside its foot: by the moments of two blocks.

@@ -80,8 +80,8 @@ const RISK: f64 = 0.1;
 /// Lays a piece on a printer's bed: on each side of its box and each flat side of its
 /// convex hull worth standing on, turned in the plane until it fits. A way in which
 /// it stands (see [`Footing`]) goes before all in which it does not, and of these one in
-/// which a brim and its supports hold it before all others; among equals the one that
-/// costs least to print.
+/// which a brim and its supports hold it before all others, best with a first layer that
+/// holds; among equals the one that costs least to print.
 ///
 /// # Errors
 ///
@@ -154,9 +154,12 @@ pub fn place_jointed(
             let lying = piece.moved(&way.placement.onto_bed);
             Stance::of(&lying, printer, profile).standing() == Standing::Helped
         };
-        let (held, fallen) = falling.into_iter().partition(can_be_held);
+        let (held, fallen): (Vec<Way>, Vec<Way>) = falling.into_iter().partition(can_be_held);
+        // What lies on specks hangs on its supports; what only tips easily does not.
+        let (lies, hangs) = held.into_iter().partition(|way| way.footing.holds());
         print
-            .cheapest(held, Standing::Helped)
+            .cheapest(lies, Standing::Helped)
+            .or_else(|| print.cheapest(hangs, Standing::Helped))
             .or_else(|| print.cheapest(fallen, Standing::Falls))
     });
     best.ok_or(DoesNotFit { excess_mm: excess })

@@ -1,12 +1,13 @@
 //! One way to close a seam by a slide, tried out.
 
-use design::{ON_FLOOR_MM, STEEP, SeamSide, SlideMeasures, Terms};
+use design::{SeamSide, SlideMeasures, Terms};
 use geo::{Area, BoundingRect};
 use joinery::{JointKind, Laid, NoRoom, SeamFace, Sliding, lay_sliding};
 use printing::block_fits;
 use solid::{Bounds, Outline, Vector};
 
 use crate::layout::earlier::Earlier;
+use crate::layout::load::bearing::seated;
 use crate::layout::seam_task::Task;
 use crate::layout::way::Way;
 use crate::partition::contacts::Contact;
@@ -225,38 +226,6 @@ fn measured(attempt: &Attempt, task: &Task) -> SlideMeasures {
         from_above: way.tails_on == SeamSide::Above,
         seated: seated(task, way, &joined),
     }
-}
-
-/// Whether weight seats what a way joins: from 1, where all that does not stand on the
-/// floor comes home downwards, to -1, where it comes upwards. Of a contact whose pieces
-/// both stand, or neither, the halves of the seam are asked; where weight was seen to free
-/// the seam, that decides.
-fn seated(task: &Task, way: &Way, joined: &[bool]) -> f64 {
-    // The half below moves so, the half above comes to it the other way.
-    let climbs = way.frame.v.dot(&task.up) * way.tails_on.out();
-    if climbs.abs() <= STEEP {
-        return 0.0;
-    }
-    if let Some(freed) = task.freed {
-        return -climbs * freed.signum();
-    }
-    let lowest = |piece: usize| {
-        let heights = task.bodies[piece].corners().map(|p| p.coords.dot(&task.up));
-        heights.into_iter().fold(f64::INFINITY, f64::min)
-    };
-    let floor = task.own.clone().map(lowest).fold(f64::INFINITY, f64::min);
-    let stands = |piece: usize| lowest(piece) - floor < ON_FLOOR_MM;
-    let halves = [0, 1].map(|side| task.contacts.iter().any(|c| stands(c.pieces[side])));
-    let (mut sum, mut total) = (0.0, 0.0);
-    for (contact, joined) in task.contacts.iter().zip(joined) {
-        let own = contact.pieces.map(stands);
-        let [below, above] = if own[0] == own[1] { halves } else { own };
-        if *joined && below != above {
-            sum += if above { -climbs } else { climbs } * contact.area_mm2;
-        }
-        total += contact.area_mm2;
-    }
-    sum / f64::max(total, 1e-9)
 }
 
 /// Pairs of pieces on one side of the seam such that either, moved home along

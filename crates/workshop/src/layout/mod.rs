@@ -7,11 +7,11 @@ pub(crate) mod joining;
 pub(crate) mod kept;
 pub(crate) mod kept_seam;
 pub(crate) mod leftovers;
+pub(crate) mod load;
 pub(crate) mod meeting;
 pub(crate) mod seam;
 pub(crate) mod seam_layout;
 pub(crate) mod seam_task;
-pub(crate) mod seating;
 #[cfg(test)]
 pub(crate) mod trial;
 pub(crate) mod way;

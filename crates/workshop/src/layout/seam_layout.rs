@@ -29,10 +29,7 @@ pub(crate) fn lay_out(task: &Task) -> Seam {
         return seam;
     }
     let no_slide = match slide(task, &earlier) {
-        Ok(mut seam) => {
-            key_leftovers(task, &mut seam, |_| true);
-            return seam;
-        }
+        Ok(seam) => return seam,
         Err(why) => why,
     };
     if !meets_first && let Some(seam) = meet(task, &earlier, no_slide.as_ref()) {
@@ -101,35 +98,53 @@ fn slide(task: &Task, earlier: &Earlier) -> Result<Seam, Option<NoJoint>> {
         .map(|way| attempt(task, earlier, way))
         .collect();
     let why_not = refusal(&attempts);
-    best_of(task, attempts)
-        .map(|best| carried_out(task, best))
-        .ok_or(Some(why_not))
+    let ranked = ranked(task, attempts).into_iter();
+    let mut best: Option<Seam> = None;
+    for next in ranked.take(TRIED) {
+        if best.as_ref().is_some_and(|best| best.bare() == 0) {
+            break;
+        }
+        let mut seam = carried_out(task, next);
+        key_leftovers(task, &mut seam, |_| true);
+        if best.as_ref().is_none_or(|best| seam.bare() < best.bare()) {
+            best = Some(seam);
+        }
+    }
+    best.ok_or(Some(why_not))
 }
+
+/// So many attempts are carried out where those before leave limbs bare that keys find no
+/// room for.
+const TRIED: usize = 4;
 
 /// Attempts at a seam across one leg that differ by less are as good as each
 /// other: a hundredth of joining everything.
 const TIE: f64 = 1.0;
 
-/// The attempt that joins most, the first of several. Legs that are turned
-/// copies of each other shall be so with their joints: across a leg, of
-/// attempts that are as good, the one that moves it furthest outwards.
-fn best_of(task: &Task, mut attempts: Vec<Attempt>) -> Option<Attempt> {
+/// The attempts that join something, those first that join most. Legs that are turned
+/// copies of each other shall be so with their joints: across a leg, of attempts that are
+/// as good as the best, the one that moves it furthest outwards is the first.
+fn ranked(task: &Task, mut attempts: Vec<Attempt>) -> Vec<Attempt> {
     attempts.retain(|a| !a.joints.is_empty());
     let highest = attempts.iter().map(|a| a.score).fold(f64::MIN, f64::max);
     let tie = if task.within.is_some() { TIE } else { 1e-9 };
-    attempts.retain(|a| a.score >= highest - tie);
+    let is_as_good = |a: &Attempt| a.score >= highest - tie;
+    let (mut best, mut others): (Vec<_>, Vec<_>) = attempts.into_iter().partition(is_as_good);
     let outwards = match (task.within, task.furniture()) {
         (Some(leg), Some(all)) => leg.centre() - all.centre(),
         _ => Vector::zeros(),
     };
     let out = |a: &Attempt| outwards.dot(&a.way.frame.v) * a.way.tails_on.out();
-    attempts.into_iter().reduce(|best, next| {
-        if out(&next) > out(&best) + 1e-6 {
-            next
-        } else {
-            best
-        }
-    })
+    let further = |first: usize, k: usize| {
+        let is_further = out(&best[k]) > out(&best[first]) + 1e-6;
+        if is_further { k } else { first }
+    };
+    if let Some(first) = (0..best.len()).reduce(further) {
+        best[..=first].rotate_right(1);
+    }
+    others.sort_by(|a, b| b.score.total_cmp(&a.score));
+    best.extend(others);
+    best
 }
 
 /// An attempt carried out: its joints on the contacts that they lie on, and for

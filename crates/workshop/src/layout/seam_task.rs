@@ -10,6 +10,7 @@ use solid::{Bounds, Vector};
 use crate::layout::bed_room::BedRoom;
 use crate::layout::earlier::Obstacle;
 use crate::layout::joining::Stock;
+use crate::layout::load::foot::Foot;
 use crate::layout::way::{Way, ways};
 use crate::partition::cells::SeamPlane;
 use crate::partition::contacts::Contact;
@@ -38,6 +39,8 @@ pub(crate) struct Task<'a> {
     pub(crate) freed: Option<f64>,
     /// Boxes of all pieces, without joints.
     pub(crate) bodies: &'a [Bounds],
+    /// What each of them would stand on.
+    pub(crate) feet: &'a [Foot],
     /// The pieces of the body that the seam cuts.
     pub(crate) own: Range<usize>,
     /// Joints of seams laid out before.

@@ -7,6 +7,7 @@ use solid::{Bounds, Point, Solid};
 use crate::layout::bed_room::BedRoom;
 use crate::layout::earlier::Obstacle;
 use crate::layout::joining::Stock;
+use crate::layout::load::foot::Foot;
 use crate::layout::seam_task::{Task, terms_of};
 use crate::partition::cells::{Parted, part};
 use crate::partition::contacts::{BodyFinder, Contact, PieceIndex, contacts};
@@ -44,6 +45,7 @@ impl Trial {
         let index = PieceIndex::new(&parted.cells);
         let bodies: Vec<&Solid> = parted.cells.iter().flat_map(|c| &c.bodies).collect();
         let bounds: Vec<Bounds> = bodies.iter().filter_map(|b| b.bounds()).collect();
+        let feet = Foot::each(&bodies, &plan.settings().up.direction());
         let room = BedRoom::of(bodies, plan.printers());
         let contacts: Vec<Contact> =
             contacts(seam, &parted.cells, &index, &BodyFinder::new(&parted.cells));
@@ -62,6 +64,7 @@ impl Trial {
             up: settings.up.direction(),
             freed: None,
             bodies: &bounds,
+            feet: &feet,
             own: 0..bounds.len(),
             obstacles,
             printers: plan.printers(),

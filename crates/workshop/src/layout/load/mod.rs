@@ -1,0 +1,5 @@
+//! What weight does to a seam: how it is closed so that weight seats it.
+
+pub(crate) mod bearing;
+pub(crate) mod foot;
+pub(crate) mod seating;
