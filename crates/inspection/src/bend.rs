@@ -154,8 +154,8 @@ fn other_ways(bent: &Bent, printer: &Printer, profile: &PrintProfile, density: f
     let [p, q, r] = [at.x, at.y, at.z].map(|x| (x * 10.0).round() / 10.0 + 0.0);
     format!(
         "in {} of the other ways up they run along it, the cheapest for {more_h:+.1} h and \
-         {more_g:+.0} g{held}: write {{ at_mm = [{p}, {q}, {r}], up = [{x}, {y}, {z}] }} into lying = \
-         [] under [settings.wishes] of plan.toml",
+         {more_g:+.0} g{held}: add lying = [{{ at_mm = [{p}, {q}, {r}], up = [{x}, {y}, {z}] }}] to \
+         plan.toml, under [settings.wishes]",
         ways.len()
     )
 }

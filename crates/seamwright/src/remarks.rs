@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use design::{PieceEntry, Plan, Region, SeamSide, Wishes};
+use design::{PieceEntry, PieceId, Plan, Region, SeamId, SeamSide, Wishes};
 use inspection::{Code, Finding};
 use paperwork::Report;
 use workshop::{Build, Remark};
@@ -10,10 +10,12 @@ use workshop::{Build, Remark};
 /// The findings of a plan carried out: seams that cut nothing, and the remarks of the
 /// build.
 pub(crate) fn findings(plan: &Plan, build: &Build) -> Vec<Finding> {
-    let remarks = build.remarks.iter().map(|r| finding(r, build));
+    let remarks = build.remarks.iter().filter_map(|r| finding(r, build));
     let weights = former_weights(plan);
     idle_seams(plan, build)
         .chain(remarks)
+        .chain(unlabelled(build))
+        .chain(unmarked(build))
         .chain(weights)
         .chain(no_members(plan))
         .collect()
@@ -67,9 +69,59 @@ fn idle_seams(plan: &Plan, build: &Build) -> impl Iterator<Item = Finding> {
     })
 }
 
-fn finding(remark: &Remark, build: &Build) -> Finding {
+/// Pieces without their id, all in one note: marked by hand before they are mixed up.
+fn unlabelled(build: &Build) -> Option<Finding> {
+    let bare = build.remarks.iter().filter_map(|remark| match remark {
+        Remark::NoLabel { piece } => Some(&build.pieces[*piece].id),
+        _ => None,
+    });
+    let bare: Vec<&PieceId> = bare.collect();
+    let ids: Vec<&str> = bare.iter().map(|id| id.as_str()).collect();
+    let (have, each) = match ids.len() {
+        1 => ("has", "it"),
+        _ => ("have", "each"),
+    };
+    let message = format!(
+        "{} {have} no hidden face with room for an id; mark {each} by hand as it comes off the bed",
+        ids.join(", ")
+    );
+    Some(Finding::new(Code::NoLabel, message).piece(bare.first()?))
+}
+
+/// Seams that pieces bear no mark of, all in one note.
+fn unmarked(build: &Build) -> Option<Finding> {
+    let why = |pieces: &[usize], why: &str| {
+        let ids: Vec<&str> = pieces
+            .iter()
+            .map(|&k| build.pieces[k].id.as_str())
+            .collect();
+        (!ids.is_empty()).then(|| format!("{} ({why})", ids.join(", ")))
+    };
+    let each = build.remarks.iter().filter_map(|remark| match remark {
+        Remark::NoMark {
+            seam,
+            no_room,
+            alike,
+        } => {
+            let both = [why(no_room, "no room"), why(alike, "alike")];
+            let on: Vec<String> = both.into_iter().flatten().collect();
+            Some((seam, format!("of {seam} on {}", on.join(" and "))))
+        }
+        _ => None,
+    });
+    let (seams, each): (Vec<&SeamId>, Vec<String>) = each.unzip();
+    let message = format!(
+        "pieces bear no mark {}: beside joints there is no room, and pieces of one shape share a \
+         file; write the seam there, and the piece that comes to it, as the steps have it",
+        each.join("; ")
+    );
+    Some(Finding::new(Code::NoMark, message).seam(seams.first()?))
+}
+
+/// What came otherwise than hoped; labels and marks are told together.
+fn finding(remark: &Remark, build: &Build) -> Option<Finding> {
     let id = |piece: &usize| &build.pieces[*piece].id;
-    match remark {
+    Some(match remark {
         Remark::FallsApart { piece, part } => {
             let finding = Finding::new(
                 Code::LoosePart,
@@ -113,36 +165,8 @@ fn finding(remark: &Remark, build: &Build) -> Finding {
             );
             Finding::new(Code::NoWayHome, message).seam(body)
         }
-        Remark::NoMark {
-            seam,
-            no_room,
-            alike,
-        } => {
-            let why = |pieces: &[usize], why: &str| {
-                let ids: Vec<&str> = pieces.iter().map(|k| id(k).as_str()).collect();
-                (!ids.is_empty()).then(|| format!("{} ({why})", ids.join(", ")))
-            };
-            let both = [
-                why(no_room, "no room beside the joints"),
-                why(alike, "one file for pieces of one shape"),
-            ];
-            let on: Vec<String> = both.into_iter().flatten().collect();
-            let message = format!(
-                "no mark of {seam} on {}: write the seam there, and the piece that comes to it, \
-                 as the steps have it",
-                on.join(" and ")
-            );
-            Finding::new(Code::NoMark, message).seam(seam)
-        }
-        Remark::NoLabel { piece } => Finding::new(
-            Code::NoLabel,
-            format!(
-                "{} has no hidden face with room for its id; mark it by hand",
-                id(piece)
-            ),
-        )
-        .piece(id(piece)),
-    }
+        Remark::NoMark { .. } | Remark::NoLabel { .. } => return None,
+    })
 }
 
 /// Pieces that take more plastic than a spool has, and those that print longer than the

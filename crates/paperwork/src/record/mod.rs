@@ -1,5 +1,6 @@
 //! The files of the output folder, written and read back.
 
+pub(crate) mod bench;
 pub(crate) mod cut_list;
 pub(crate) mod entries;
 pub(crate) mod manual;

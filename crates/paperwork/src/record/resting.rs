@@ -1,14 +1,10 @@
 //! On which side rests what stands while the next piece comes to it.
 
 use design::{ON_FLOOR_MM, PieceId, PieceInPlace, Rest, STEEP, Side, StepEntry};
-use geo::{ConvexHull, Coord, MultiPoint, Point as Spot};
-use solid::{Frame, Moments, Point, Vector};
+use solid::Vector;
 
-/// What is no higher over the bench than this touches it.
-const TOUCHES_MM: f64 = 1.0;
-/// What can be tipped by less before it falls does not stand by itself; the same as for a
-/// print.
-const LEAST_TIP_DEG: f64 = printing::LEAST_TIP_DEG;
+use crate::record::bench::Bench;
+
 /// What has so many times the volume of the other is not brought to it.
 const MUCH_HEAVIER: f64 = 3.0;
 /// What has less of the volume of what it is joined to is brought to it, even if it stands
@@ -16,20 +12,6 @@ const MUCH_HEAVIER: f64 = 3.0;
 const NO_TRIFLE: f64 = 0.25;
 /// What has more of it is about as large.
 const ALIKE: f64 = 0.5;
-
-/// What is known of a piece with one side down.
-struct Foot {
-    lowest_mm: f64,
-    /// What of it is as low, but for a millimetre.
-    touching: Vec<Point>,
-}
-
-/// Pieces as they can be laid on a bench.
-struct Bench {
-    feet: Vec<[Foot; 6]>,
-    moments: Vec<Option<Moments>>,
-    up: Vector,
-}
 
 /// Says of every step on which side of the furniture rests what stands: one on which it
 /// does not tip, best with the bench clear of what comes, and so that what comes is not
@@ -40,7 +22,8 @@ struct Bench {
 /// floating top, and of two that are about alike one is let down onto the other.
 /// Where what stands would have to be held, or what comes pushed up or over the edge of the
 /// bench, and the other way about is less trouble and what stands not much heavier, that
-/// comes: the same move, but for keys and bodies that come home. `places` are the pieces of each step: what moves, what stands.
+/// comes: the same move, but for keys and bodies that come home. `places` are the pieces of
+/// each step: what moves, what stands.
 pub(crate) fn rest(
     steps: &mut [StepEntry],
     places: Vec<[Vec<usize>; 2]>,
@@ -49,10 +32,7 @@ pub(crate) fn rest(
 ) {
     let bench = Bench::of(pieces, up.direction());
     let mut last: Vec<Option<Side>> = vec![None; pieces.len()];
-    let volume = |of: &[usize]| -> f64 {
-        let moments = of.iter().filter_map(|&k| bench.moments[k].as_ref());
-        moments.map(|m| m.volume_mm3).sum()
-    };
+    let volume = |of: &[usize]| bench.volume_mm3(of);
     let rested = |pieces: &[usize], last: &[Option<Side>]| {
         let largest = pieces
             .iter()
@@ -119,7 +99,7 @@ impl Floors {
         }
         let down = |side: &Side| side.direction().dot(&bench.up) < -0.5;
         let side = Side::ALL.iter().position(down).unwrap_or_default();
-        let low = |k: usize| bench.feet[k][side].lowest_mm;
+        let low = |k: usize| bench.piece_lowest_mm(k, side);
         let of_body_mm = (0..pieces).map(|k| {
             let own = (0..pieces).filter(|&other| body[other] == body[k]);
             own.map(low).fold(f64::INFINITY, f64::min)
@@ -132,7 +112,7 @@ impl Floors {
 
     /// Whether some pieces reach down to it.
     fn bear(&self, bench: &Bench, pieces: &[usize]) -> bool {
-        let low = |&k: &usize| bench.feet[k][self.side].lowest_mm - self.of_body_mm[k];
+        let low = |&k: &usize| bench.piece_lowest_mm(k, self.side) - self.of_body_mm[k];
         pieces.iter().any(|k| low(k) < ON_FLOOR_MM)
     }
 }
@@ -146,106 +126,10 @@ fn trouble(rest: Option<Rest>, way: &Vector) -> u8 {
     })
 }
 
-impl Bench {
-    fn of(pieces: &[PieceInPlace], up: Vector) -> Self {
-        let feet = |p: &PieceInPlace| {
-            Side::ALL.map(|side| {
-                let height = |q: &&Point| -q.coords.dot(&side.direction());
-                let vertices = || p.in_place.vertices().iter();
-                let lowest_mm = vertices().map(|q| height(&q)).fold(f64::INFINITY, f64::min);
-                let touching = vertices().filter(|q| height(q) < lowest_mm + TOUCHES_MM);
-                Foot {
-                    lowest_mm,
-                    touching: touching.copied().collect(),
-                }
-            })
-        };
-        Self {
-            feet: pieces.iter().map(feet).collect(),
-            moments: pieces.iter().map(|p| p.in_place.moments()).collect(),
-            up,
-        }
-    }
-
-    /// How some pieces best rest while others come to them by a way.
-    fn best(
-        &self,
-        [moving, onto]: [&[usize]; 2],
-        way: &Vector,
-        (before, upright): (Option<Side>, bool),
-    ) -> Option<Rest> {
-        let rest = |k: usize| Rest {
-            on: Side::ALL[k],
-            over_edge: !self.is_clear(k, [moving, onto], way),
-        };
-        let standing = (0..6).filter(|&k| self.tips_deg(k, onto) >= LEAST_TIP_DEG);
-        let rank = |k: usize| {
-            let down = Side::ALL[k].direction();
-            let falls = way.normalize().dot(&down);
-            (
-                upright && down.dot(&self.up) > -0.5,
-                rest(k).over_edge,
-                falls < -STEEP,
-                before.is_some_and(|before| before != Side::ALL[k]),
-                down.dot(&self.up) > -0.5,
-                falls < STEEP,
-            )
-        };
-        let best = standing.min_by(|&a, &b| {
-            let steadier = || self.tips_deg(b, onto).total_cmp(&self.tips_deg(a, onto));
-            rank(a).cmp(&rank(b)).then_with(steadier)
-        });
-        best.map(rest)
-    }
-
-    fn lowest_mm(&self, side: usize, pieces: &[usize]) -> f64 {
-        let each = pieces.iter().map(|&k| self.feet[k][side].lowest_mm);
-        each.fold(f64::INFINITY, f64::min)
-    }
-
-    /// Whether what comes does not reach below the bench on its way nor at home.
-    fn is_clear(&self, side: usize, [moving, onto]: [&[usize]; 2], way: &Vector) -> bool {
-        let sinks = way.dot(&Side::ALL[side].direction());
-        let lowest = self.lowest_mm(side, moving) + sinks.min(0.0);
-        lowest > self.lowest_mm(side, onto) - TOUCHES_MM
-    }
-
-    /// By how much some pieces can be tipped before they fall over.
-    fn tips_deg(&self, side: usize, pieces: &[usize]) -> f64 {
-        let down = Side::ALL[side].direction();
-        let frame = Frame::facing(Point::origin(), -down);
-        let lowest = self.lowest_mm(side, pieces);
-        let low = pieces
-            .iter()
-            .map(|&k| &self.feet[k][side])
-            .filter(|foot| foot.lowest_mm < lowest + TOUCHES_MM);
-        let on_bench = |p: &Point| Spot::new(p.coords.dot(&frame.u), p.coords.dot(&frame.v));
-        let touching: MultiPoint = low.flat_map(|f| f.touching.iter().map(on_bench)).collect();
-        let hull = touching.convex_hull();
-        let (mut volume, mut sum) = (0.0, Vector::zeros());
-        for m in pieces.iter().filter_map(|&k| self.moments[k].as_ref()) {
-            volume += m.volume_mm3;
-            sum += m.centroid.coords * m.volume_mm3;
-        }
-        let centre = sum / f64::max(volume, 1e-9);
-        let above = centre.dot(&-down) - lowest;
-        let at = on_bench(&Point::from(centre));
-        // The hull turns left.
-        let room = |line: geo::Line| {
-            let along: Coord = line.end - line.start;
-            let out: Coord = at.0 - line.start;
-            (along.x * out.y - along.y * out.x) / along.x.hypot(along.y).max(1e-12)
-        };
-        let within = hull.exterior().lines().map(room).reduce(f64::min);
-        let within = within.unwrap_or(f64::NEG_INFINITY);
-        within.atan2(above.max(1e-9)).to_degrees()
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use design::{Closes, PieceId, PrinterId, SeamId};
-    use solid::Solid;
+    use solid::{Point, Solid};
 
     use super::*;
 

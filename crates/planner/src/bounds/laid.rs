@@ -30,6 +30,11 @@ pub struct Laid {
 }
 
 impl Laid {
+    /// What it costs, in minutes of work; what falls costs more than anything.
+    fn min(&self) -> f64 {
+        FALLS * self.falling as f64 + PrintPrice::default().of(self.plastic_mm3, self.hours)
+    }
+
     /// What some bodies take, each lying so that it fits one of some beds, given as width,
     /// depth and height; on any side where none is given, or where it fits none.
     ///
@@ -58,7 +63,24 @@ impl Laid {
 }
 
 fn one(piece: &Solid, beds_mm: &[[f64; 3]], profile: &PrintProfile) -> Laid {
-    let lying = on_best_side(piece, beds_mm, profile);
+    let reach = Kdop::of(piece, &directions());
+    let ways = ways(&reach, beds_mm);
+    if beds_mm.is_empty() {
+        // Of a whole model a box about it tells little.
+        let each: Vec<Laid> = ways.par_iter().map(|&w| laid(piece, w, profile)).collect();
+        let each = each.into_iter();
+        return each
+            .min_by(|a, b| a.min().total_cmp(&b.min()))
+            .unwrap_or_default();
+    }
+    let cost = |&way: &(usize, bool)| roughly_min(&reach, way, profile);
+    let best = ways.into_iter().min_by(|a, b| cost(a).total_cmp(&cost(b)));
+    laid(piece, best.unwrap_or((2, false)), profile)
+}
+
+/// What a piece takes with a side down.
+fn laid(piece: &Solid, way: (usize, bool), profile: &PrintProfile) -> Laid {
+    let lying = on_side(piece, way);
     let anywhere = Printer::rectangular("any", FAR_MM, FAR_MM, FAR_MM);
     let stance = Stance::of(&lying, &anywhere, profile);
     let bill = PrintBill::of(&lying, &stance, profile);
@@ -76,10 +98,9 @@ fn one(piece: &Solid, beds_mm: &[[f64; 3]], profile: &PrintProfile) -> Laid {
 /// Beyond any furniture.
 const FAR_MM: f64 = 1e5;
 
-/// The piece on the side on which it prints best, as far as a k-dop tells: one on which
-/// it stands, with little support, and low. Its lowest point is at z = 0.
-fn on_best_side(piece: &Solid, beds_mm: &[[f64; 3]], profile: &PrintProfile) -> Solid {
-    let reach = Kdop::of(piece, &directions());
+/// The sides on which a piece fits one of some beds, an axis and whether its end looks up;
+/// all six where none is given, or where it fits none.
+fn ways(reach: &Kdop, beds_mm: &[[f64; 3]]) -> Vec<(usize, bool)> {
     let size = [0, 1, 2].map(|k| reach.high[k] - reach.low[k] - 1e-6);
     let fits = |up: usize| {
         let (a, b) = (size[(up + 1) % 3], size[(up + 2) % 3]);
@@ -88,19 +109,24 @@ fn on_best_side(piece: &Solid, beds_mm: &[[f64; 3]], profile: &PrintProfile) -> 
     };
     let anywhere = !(0..3).any(fits);
     let axes = (0..3).filter(|&axis| anywhere || fits(axis));
-    let ways = axes.flat_map(|axis| [false, true].map(|looks_up| (axis, looks_up)));
-    let cost = |&way: &(usize, bool)| {
-        let lie = Lie::on_side(&reach, &reach, way, profile);
-        let price = PrintPrice::default();
-        let falls = if lie.standing == Standing::Firmly {
-            0.0
-        } else {
-            FALLS
-        };
-        falls + price.of(lie.plastic_mm3, lie.hours) + price.of(lie.support_mm3, lie.support_hours)
+    axes.flat_map(|axis| [false, true].map(|looks_up| (axis, looks_up)))
+        .collect()
+}
+
+/// What a print costs on a side, as far as a k-dop tells, in minutes of work.
+fn roughly_min(reach: &Kdop, way: (usize, bool), profile: &PrintProfile) -> f64 {
+    let lie = Lie::on_side(reach, reach, way, profile);
+    let price = PrintPrice::default();
+    let falls = if lie.standing == Standing::Firmly {
+        0.0
+    } else {
+        FALLS
     };
-    let best = ways.min_by(|a, b| cost(a).total_cmp(&cost(b)));
-    let (axis, looks_up) = best.unwrap_or((2, false));
+    falls + price.of(lie.plastic_mm3, lie.hours) + price.of(lie.support_mm3, lie.support_hours)
+}
+
+/// The piece with a side down, its lowest point at z = 0.
+fn on_side(piece: &Solid, (axis, looks_up): (usize, bool)) -> Solid {
     let down = Vector::ith(axis, if looks_up { 1.0 } else { -1.0 });
     let upside_down = || UnitQuaternion::from_axis_angle(&Vector::x_axis(), std::f64::consts::PI);
     let turn = UnitQuaternion::rotation_between(&down, &-Vector::z()).unwrap_or_else(upside_down);

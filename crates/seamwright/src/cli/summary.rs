@@ -4,7 +4,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use comfy_table::CellAlignment;
-use inspection::{Finding, Severity};
+use inspection::{Code, Finding, Severity};
 use paperwork::{Report, in_short};
 use seamwright::{Failure, Outcome};
 
@@ -49,7 +49,7 @@ fn word(path: &Path) -> String {
 }
 
 /// How many findings of one severity are listed before the rest is counted.
-const LISTED: usize = 12;
+const LISTED: usize = 4;
 
 /// The end of a run on a terminal: a short table, the findings, and where to
 /// look next.
@@ -93,15 +93,7 @@ pub(crate) fn summary(report: &Report, next: Option<&Next>) -> String {
             .iter()
             .filter(|f| f.severity == severity)
             .collect();
-        for finding in of.iter().take(LISTED) {
-            out.push_str(&line(finding));
-        }
-        if of.len() > LISTED {
-            out.push_str(&format!(
-                "… and {} more in report.json\n",
-                of.len() - LISTED
-            ));
-        }
+        out.push_str(&listed(&of));
     }
     if let Some(Next { folder, model }) = next {
         let (at, model) = (word(folder), word(model));
@@ -210,6 +202,38 @@ fn askew(report: &Report) -> String {
 fn words<T: std::fmt::Display>(ids: &[T]) -> String {
     let words: Vec<String> = ids.iter().map(ToString::to_string).collect();
     words.join(" ")
+}
+
+/// Findings of one severity, a few of each code with all they say, and of the rest what they
+/// are of.
+fn listed(findings: &[&Finding]) -> String {
+    let mut codes: Vec<Code> = Vec::new();
+    for finding in findings {
+        if !codes.contains(&finding.code) {
+            codes.push(finding.code);
+        }
+    }
+    let mut out = String::new();
+    for code in codes {
+        let of = findings.iter().filter(|f| f.code == code);
+        let (told, rest): (Vec<_>, Vec<_>) = of.enumerate().partition(|(k, _)| *k < LISTED);
+        out.extend(told.iter().map(|(_, finding)| line(finding)));
+        if let Some((_, first)) = rest.first() {
+            let subject = |f: &Finding| {
+                let piece = f.piece.as_ref().map(ToString::to_string);
+                piece.or_else(|| f.seam.as_ref().map(ToString::to_string))
+            };
+            let mut of: Vec<String> = rest.iter().filter_map(|(_, f)| subject(f)).collect();
+            of.dedup();
+            out.push_str(&format!(
+                "{} {code}: {} more in report.json, of {}\n",
+                first.severity.word(),
+                rest.len(),
+                words(&of)
+            ));
+        }
+    }
+    out
 }
 
 /// One finding, with its place.

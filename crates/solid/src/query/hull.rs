@@ -37,8 +37,20 @@ impl Hull {
     /// assert_eq!(Hull::of(&block).unwrap().faces().len(), 6);
     /// ```
     pub fn of(solid: &Solid) -> Option<Self> {
-        let points: Vec<ParryVector> = solid
-            .vertices()
+        Self::about(solid.vertices())
+    }
+
+    /// The hull of some points, or `None` when they are all in a plane.
+    ///
+    /// ```
+    /// use solid::{Hull, Point, Solid};
+    ///
+    /// let block = |x: f64| Solid::cuboid(Point::new(x, 0.0, 0.0), Point::new(x + 1.0, 2.0, 3.0));
+    /// let both = [block(0.0).vertices(), block(5.0).vertices()].concat();
+    /// assert_eq!(Hull::about(&both).unwrap().vertices.len(), 8);
+    /// ```
+    pub fn about(points: &[Point]) -> Option<Self> {
+        let points: Vec<ParryVector> = points
             .iter()
             .map(|p| ParryVector::new(p.x, p.y, p.z))
             .collect();
