@@ -43,6 +43,7 @@ impl Even {
 pub(crate) struct Canvas {
     w: usize,
     h: usize,
+    /// Empty where only depths are asked for.
     colour: Vec<[u8; 3]>,
     pub(crate) depth: Vec<f32>,
 }
@@ -53,6 +54,16 @@ impl Canvas {
             w,
             h,
             colour: vec![BACKGROUND; w * h],
+            depth: vec![f32::NEG_INFINITY; w * h],
+        }
+    }
+
+    /// One of depths alone.
+    pub(crate) fn colourless(w: usize, h: usize) -> Self {
+        Self {
+            w,
+            h,
+            colour: Vec::new(),
             depth: vec![f32::NEG_INFINITY; w * h],
         }
     }
@@ -96,13 +107,18 @@ impl Canvas {
             if from > to {
                 continue;
             }
-            let row = y * self.w;
-            for x in from as usize..=to as usize {
-                let z = depth.at(x as f64 + 0.5, py) as f32;
-                let at = row + x;
-                if z > self.depth[at] {
-                    self.depth[at] = z;
-                    self.colour[at] = colour;
+            let (from, to) = (from as usize, to as usize);
+            let row = y * self.w + from..y * self.w + to + 1;
+            let at_start = depth.at(from as f64 + 0.5, py);
+            let z = |k: usize| (at_start + depth.across * k as f64) as f32;
+            let depths = self.depth[row.clone()].iter_mut().enumerate();
+            if self.colour.is_empty() {
+                depths.for_each(|(k, before)| *before = before.max(z(k)));
+                continue;
+            }
+            for ((k, before), painted) in depths.zip(&mut self.colour[row]) {
+                if z(k) > *before {
+                    (*before, *painted) = (z(k), colour);
                 }
             }
         }

@@ -187,18 +187,27 @@ impl Projection {
         ]
     }
 
-    /// Fills the faces of items that look at the eye.
-    fn faces(&self, items: &[Item], seen: &[Vec<Point>], canvas: &mut Canvas) {
+    /// Fills the faces of items that look at the eye; `seen` are their corners as they come
+    /// to lie.
+    fn faces(&self, items: &[Item], seen: &[Vec<[f64; 3]>], canvas: &mut Canvas) {
+        let towards = self.axes.row(2).transpose();
+        let light = self.axes.transpose() * Vector::new(-0.35, 0.62, 0.70).normalize();
         for (item, seen) in items.iter().zip(seen) {
             let Shape { solid, normals, .. } = item.shape;
             for (t, n) in solid.triangles().iter().zip(normals) {
-                let n = self.axes * n;
-                if n.z > 0.0 {
-                    let corners = t.map(|i| self.place(&seen[i as usize]));
-                    canvas.triangle(corners, shaded(item.colour, &n));
+                if n.dot(&towards) > 0.0 {
+                    let corners = t.map(|i| seen[i as usize]);
+                    canvas.triangle(corners, shaded(item.colour, n.dot(&light)));
                 }
             }
         }
+    }
+
+    /// Where corners come to lie.
+    fn places(&self, seen: &[Vec<Point>]) -> Vec<Vec<[f64; 3]>> {
+        let each = seen.par_iter();
+        each.map(|corners| corners.iter().map(|p| self.place(p)).collect())
+            .collect()
     }
 }
 
@@ -213,8 +222,8 @@ impl Sight {
     pub(crate) fn of(items: &[Item], view: &View, window: &Window) -> Option<Self> {
         let [w, h] = PROBED;
         let (projection, seen) = Projection::of(items, &[], (view, window), PROBED)?;
-        let mut canvas = Canvas::blank(w, h);
-        projection.faces(items, &seen, &mut canvas);
+        let mut canvas = Canvas::colourless(w, h);
+        projection.faces(items, &projection.places(&seen), &mut canvas);
         Some(Self {
             projection,
             depth: canvas.depth,
@@ -252,6 +261,7 @@ pub(crate) fn draw(
         };
     };
     let mut canvas = Canvas::blank(w, h);
+    let seen = projection.places(&seen);
     projection.faces(items, &seen, &mut canvas);
     // Lines after all faces, so that nothing behind covers them; lifted by a
     // hair of depth over their own faces.
@@ -259,7 +269,7 @@ pub(crate) fn draw(
     for (item, seen) in items.iter().zip(&seen) {
         for edge in &item.shape.edges {
             if shows(edge, &item.shape.normals, &projection.axes) {
-                let [a, b] = edge.ends.map(|i| projection.place(&seen[i as usize]));
+                let [a, b] = edge.ends.map(|i| seen[i as usize]);
                 canvas.line(a, b, lift, [38, 38, 38]);
             }
         }
@@ -271,14 +281,14 @@ pub(crate) fn draw(
         seen.map(Point::from).collect()
     };
     let seen: Vec<Vec<Point>> = above.iter().map(corners).collect();
-    projection.faces(above, &seen, &mut canvas);
+    projection.faces(above, &projection.places(&seen), &mut canvas);
     canvas.reduced(width, height)
 }
 
-/// Light from over the left shoulder, and never quite dark.
-fn shaded(colour: [u8; 3], normal: &Vector) -> [u8; 3] {
-    let light = Vector::new(-0.35, 0.62, 0.70).normalize();
-    let strength = 0.55 + 0.45 * normal.dot(&light).max(0.0);
+/// Light from over the left shoulder, which falls on a face so straight, and never quite
+/// dark.
+fn shaded(colour: [u8; 3], light: f64) -> [u8; 3] {
+    let strength = 0.55 + 0.45 * light.max(0.0);
     colour.map(|c| (f64::from(c) * strength).round() as u8)
 }
 

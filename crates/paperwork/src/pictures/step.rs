@@ -70,6 +70,8 @@ const NEARER: [(f64, f64); 20] = [
     (122.0, -60.0),
 ];
 const SOUGHT_UP_TO: usize = 200_000;
+/// A view that shows so much of every outline is taken before others are looked at.
+const AMPLE: f64 = 0.5;
 /// An arrow that points at the eye by more than this is no arrow.
 const AT_THE_EYE: f64 = 0.85;
 /// Colours of the arrows: of the move, and of right, back and up.
@@ -212,8 +214,13 @@ fn best_view(
         let shares: Vec<f64> = outlines.iter().map(|o| o.share(&sight)).collect();
         let worth = |share: &f64| share + if *share < IN_SIGHT { 0.0 } else { 2.0 };
         let worth: f64 = shares.iter().map(worth).sum();
+        let enough = shares.iter().all(|share| *share >= AMPLE);
         if best.as_ref().is_none_or(|(most, ..)| worth > *most) {
             best = Some((worth, *view, shares));
+        }
+        // The eye moves from step to step no more than it has to.
+        if enough {
+            break;
         }
     }
     let none = || (views[0], vec![0.0; outlines.len()]);
