@@ -3,11 +3,9 @@
 use std::collections::BTreeMap;
 
 use design::{Assembly, PieceId, PieceInPlace, Side};
-use printing::{
-    Asked, PrintBill, PrintProfile, Printer, SlenderRun, Stance, Standing, place_jointed,
-};
+use printing::{Asked, PrintBill, SlenderRun, Stance, Standing, place_jointed};
 use rayon::prelude::*;
-use solid::{Point, Vector};
+use solid::Vector;
 
 use crate::code::Code;
 use crate::finding::Finding;
@@ -30,16 +28,19 @@ pub(crate) fn bends(assembly: &Assembly, limits: &Limits) -> Vec<Finding> {
         .par_iter()
         .map(|piece| bent(piece, &limits.up))
         .collect();
-    let mut told: BTreeMap<(bool, String), Vec<Bent>> = BTreeMap::new();
-    for bent in bent.into_iter().flatten() {
-        // Alike ones are told of together.
-        told.entry((!bent.is_level, measures(&bent.run)))
+    let bent: Vec<Bent> = bent.into_iter().flatten().collect();
+    let ways: Vec<OtherWays> = bent
+        .par_iter()
+        .map(|bent| OtherWays::of(bent, assembly, limits))
+        .collect();
+    // Alike ones of which the same is to be said are told of together.
+    let mut told: BTreeMap<(bool, String, String), Vec<(Bent, OtherWays)>> = BTreeMap::new();
+    for (bent, ways) in bent.into_iter().zip(ways) {
+        told.entry((!bent.is_level, measures(&bent.run), ways.words()))
             .or_default()
-            .push(bent);
+            .push((bent, ways));
     }
-    let each = told.into_values();
-    each.map(|alike| finding(assembly, limits, &alike))
-        .collect()
+    told.into_values().map(|alike| finding(&alike)).collect()
 }
 
 fn bent<'a>(piece: &'a PieceInPlace, up: &Vector) -> Option<Bent<'a>> {
@@ -66,11 +67,18 @@ fn measures(run: &SlenderRun) -> String {
     format!("{thin:.0} × {wide:.0} mm and {:.0} mm long", run.length_mm)
 }
 
-fn finding(assembly: &Assembly, limits: &Limits, alike: &[Bent]) -> Finding {
-    let first = &alike[0];
-    let printer = assembly.printer(first.piece);
-    let profile = printer.print.unwrap_or(limits.print);
-    let ids: Vec<&str> = alike.iter().map(|b| b.piece.id.as_str()).collect();
+fn finding(alike: &[(Bent, OtherWays)]) -> Finding {
+    let (first, ways) = &alike[0];
+    let ids: Vec<&str> = alike.iter().map(|(b, _)| b.piece.id.as_str()).collect();
+    let lying = alike.iter().filter_map(|(bent, ways)| ways.wish(bent));
+    let lying: Vec<String> = lying.collect();
+    let remedy = match lying.is_empty() {
+        true => String::new(),
+        false => format!(
+            ": have lying = [{}] in plan.toml, under [settings.wishes]",
+            lying.join(", ")
+        ),
+    };
     let (code, bends) = match first.is_level {
         true => (
             Code::AcrossItsLoad,
@@ -83,14 +91,14 @@ fn finding(assembly: &Assembly, limits: &Limits, alike: &[Bent]) -> Finding {
     };
     let message = format!(
         "{}: layers lie across the length of what is {}; {bends} and pulls layers apart, where \
-         plastic is weakest; {}",
+         plastic is weakest; {}{remedy}",
         ids.join(", "),
         measures(&first.run),
-        other_ways(first, printer, &profile, limits.density_g_cm3),
+        ways.words(),
     );
     let one = |id: &PieceId| Finding::new(code, message.clone()).piece(id);
     match alike {
-        [only] => one(&only.piece.id),
+        [(only, _)] => one(&only.piece.id),
         _ => Finding::new(code, message),
     }
     .at(&first.run.at)
@@ -106,58 +114,81 @@ struct OtherWay {
     held: &'static str,
 }
 
-/// The other ways up in which layers run along it, and what the cheapest costs.
-fn other_ways(bent: &Bent, printer: &Printer, profile: &PrintProfile, density: f64) -> String {
-    let piece = bent.piece;
-    let sides = Side::ALL.into_iter().map(Side::direction);
-    let along = sides.filter(|side| SlenderRun::is_level(side, &bent.printed_up));
-    let bill = |bill: &PrintBill| (bill.hours(profile), bill.plastic_mm3());
-    let stance = Stance::of(&piece.as_printed, printer, profile);
-    let now = bill(&PrintBill::of(&piece.as_printed, &stance, profile));
-    let priced = along.filter_map(|up| {
-        let asked = Asked {
-            up: Some(up),
-            ..Asked::default()
-        };
-        let placed = place_jointed(&piece.in_place, printer, profile, &asked).ok()?;
-        if placed.standing == Standing::Falls {
-            return None;
+/// The other ways up in which layers run along it.
+struct OtherWays {
+    count: usize,
+    /// The cheapest of them.
+    cheapest: Option<OtherWay>,
+}
+
+impl OtherWays {
+    fn of(bent: &Bent, assembly: &Assembly, limits: &Limits) -> Self {
+        let piece = bent.piece;
+        let printer = assembly.printer(piece);
+        let profile = &printer.print.unwrap_or(limits.print);
+        let sides = Side::ALL.into_iter().map(Side::direction);
+        let along = sides.filter(|side| SlenderRun::is_level(side, &bent.printed_up));
+        let bill = |bill: &PrintBill| (bill.hours(profile), bill.plastic_mm3());
+        let stance = Stance::of(&piece.as_printed, printer, profile);
+        let now = bill(&PrintBill::of(&piece.as_printed, &stance, profile));
+        let priced = along.filter_map(|up| {
+            let asked = Asked {
+                up: Some(up),
+                ..Asked::default()
+            };
+            let placed = place_jointed(&piece.in_place, printer, profile, &asked).ok()?;
+            if placed.standing == Standing::Falls {
+                return None;
+            }
+            let (hours, plastic_mm3) = bill(&PrintBill::placed(&piece.in_place, &placed, profile));
+            Some(OtherWay {
+                price: asked.price.of(plastic_mm3, hours),
+                up,
+                more_h: hours - now.0,
+                more_g: (plastic_mm3 - now.1) / 1000.0 * limits.density_g_cm3,
+                held: match placed.standing {
+                    Standing::Helped => ", with a brim and its supports",
+                    _ => "",
+                },
+            })
+        });
+        let ways: Vec<OtherWay> = priced.collect();
+        Self {
+            count: ways.len(),
+            cheapest: ways.into_iter().min_by(|a, b| a.price.total_cmp(&b.price)),
         }
-        let (hours, plastic_mm3) = bill(&PrintBill::placed(&piece.in_place, &placed, profile));
-        let price = asked.price.of(plastic_mm3, hours);
-        Some(OtherWay {
-            price,
-            up,
-            more_h: hours - now.0,
-            more_g: (plastic_mm3 - now.1) / 1000.0 * density,
-            held: match placed.standing {
-                Standing::Helped => ", with a brim",
-                _ => "",
-            },
-        })
-    });
-    let ways: Vec<OtherWay> = priced.collect();
-    let Some(cheapest) = ways.iter().min_by(|a, b| a.price.total_cmp(&b.price)) else {
-        return "in no way up in which they would run along it does it fit and stand: have a seam part \
-                it off in plan.toml, or stiffen it"
-            .to_owned();
-    };
-    let OtherWay {
-        up,
-        more_h,
-        more_g,
-        held,
-        ..
-    } = cheapest;
-    let [x, y, z] = [up.x, up.y, up.z].map(|x| x + 0.0);
-    let Point { coords: at } = bent.run.at;
-    let [p, q, r] = [at.x, at.y, at.z].map(|x| (x * 10.0).round() / 10.0 + 0.0);
-    format!(
-        "in {} of the other ways up they run along it, the cheapest for {more_h:+.1} h and \
-         {more_g:+.0} g{held}: add lying = [{{ at_mm = [{p}, {q}, {r}], up = [{x}, {y}, {z}] }}] to \
-         plan.toml, under [settings.wishes]",
-        ways.len()
-    )
+    }
+
+    /// What they cost.
+    fn words(&self) -> String {
+        let Some(OtherWay {
+            more_h,
+            more_g,
+            held,
+            ..
+        }) = &self.cheapest
+        else {
+            return "in no way up in which they would run along it does it fit and stand: have a \
+                    seam part it off in plan.toml, or stiffen it"
+                .to_owned();
+        };
+        format!(
+            "in {} of the other ways up they run along it, the cheapest for {more_h:+.1} h and \
+             {more_g:+.0} g{held}",
+            self.count
+        )
+    }
+
+    /// The wish that lays it so.
+    fn wish(&self, bent: &Bent) -> Option<String> {
+        let up = self.cheapest.as_ref()?.up;
+        let [x, y, z] = [up.x, up.y, up.z].map(|x| x + 0.0);
+        let at = bent.run.at;
+        let [p, q, r] = [at.x, at.y, at.z].map(|x| (x * 10.0).round() / 10.0 + 0.0);
+        Some(format!(
+            "{{ at_mm = [{p}, {q}, {r}], up = [{x}, {y}, {z}] }}"
+        ))
+    }
 }
 
 #[cfg(test)]

@@ -60,6 +60,8 @@ pub enum Code {
     NoWayHome,
     /// Two pieces could not be compared.
     NotJudged,
+    /// A piece's file is not what the split wrote.
+    ChangedFile,
     /// A piece stands only with a brim and with its supports.
     NeedsBrim,
     /// A piece needs support that was to need none.
@@ -136,7 +138,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 47] = [
+    pub const ALL: [Self; 48] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -149,6 +151,7 @@ impl Code {
         Self::LoosePart,
         Self::NoWayHome,
         Self::NotJudged,
+        Self::ChangedFile,
         Self::NeedsBrim,
         Self::NeedsSupport,
         Self::MarkedFace,
@@ -203,6 +206,7 @@ impl Code {
             Self::TouchesItself => ("touches-itself", Error),
             Self::DoesNotFit => ("does-not-fit", Error),
             Self::FirstLayer => ("first-layer", Error),
+            Self::ChangedFile => ("changed-file", Warning),
             Self::NeedsBrim => ("needs-brim", Warning),
             Self::NeedsSupport => ("needs-support", Warning),
             Self::MarkedFace => ("marked-face", Warning),

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use design::PieceId;
-use inspection::{Limits, Severity};
+use inspection::{Code, Finding, Limits, Severity};
 use paperwork::Report;
 
 use crate::failure::Failure;
@@ -23,6 +23,22 @@ impl Checked {
     pub fn is_sound(&self) -> bool {
         self.report.count(Severity::Error) == 0
     }
+}
+
+/// That files are not what the split wrote: what else is found may come of that.
+fn changed(folder: &Path) -> Option<Finding> {
+    let files = paperwork::changed_pieces(folder);
+    (!files.is_empty()).then(|| {
+        let message = format!(
+            "{} not what the split wrote: put back what it wrote, or split again, before you look \
+             for the cause of anything else in the plan",
+            match &files[..] {
+                [one] => format!("{one} is"),
+                _ => format!("{} are", files.join(", ")),
+            }
+        );
+        Finding::new(Code::ChangedFile, message)
+    })
 }
 
 /// Judges the pieces of a folder as they lie on disk.
@@ -57,6 +73,8 @@ pub fn check(folder: &Path, stage: Stages) -> Result<Checked, Failure> {
     let printed: Vec<&PieceId> = printed.map(|p| &p.id).collect();
     let mut findings = verdict.findings;
     spare_printed(&mut findings, &printed);
+    findings.extend(changed(folder));
+    findings.sort_by_key(|f| f.severity);
     report.findings = findings;
     Ok(Checked { report })
 }

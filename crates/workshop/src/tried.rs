@@ -101,7 +101,7 @@ pub(crate) fn split_as_one(
         };
         let Ok(Some(other)) = other else { continue };
         fewest = fewest.min(other.certificate.on_lattice);
-        if cost(&other) < cost(&best) {
+        if is_better(&other, &best) {
             best = other;
         }
     }
@@ -120,12 +120,15 @@ pub(crate) fn split_as_one(
     Ok(best)
 }
 
-/// What a split costs, in minutes of work.
-fn cost(split: &Split) -> f64 {
-    let rates = &split.plan.settings().rates;
-    priced(&split.plan, &split.build, |_| false)
-        .worth(rates)
-        .total()
+/// Whether a split is better than another: fewer of its pieces fit no bed, which no price
+/// makes up for, or it costs less, in minutes of work.
+fn is_better(one: &Split, other: &Split) -> bool {
+    let [(misfits, cost), (more, most)] = [one, other].map(|split| {
+        let measures = priced(&split.plan, &split.build, |_| false);
+        let worth = measures.worth(&split.plan.settings().rates);
+        (measures.misfits, worth.total())
+    });
+    misfits < more || misfits == more && cost < most
 }
 
 /// What the supports of a split cost, in minutes of work, without the scraping.
@@ -233,7 +236,7 @@ impl Trial<'_> {
                 continue;
             };
             fewest = fewest.min(other.certificate.on_lattice);
-            if cost(&other) < cost(&best) {
+            if is_better(&other, &best) {
                 best = other;
             }
         }
@@ -253,7 +256,7 @@ impl Trial<'_> {
             return (best, fewest);
         }
         match self.another(Emphasis::Unsupported, spared, 0.0) {
-            Ok(Some(other)) if cost(&other) < cost(&best) => {
+            Ok(Some(other)) if is_better(&other, &best) => {
                 let fewest = fewest.min(other.certificate.on_lattice);
                 (other, fewest)
             }

@@ -69,6 +69,18 @@ pub fn remembered_model(folder: &Path) -> Option<PathBuf> {
     path.is_file().then_some(path)
 }
 
+/// The files of the pieces of a folder that are not what the split wrote, as far as the
+/// folder says what that was.
+///
+/// ```
+/// let nowhere = std::path::Path::new("no-such-folder");
+/// assert!(paperwork::changed_pieces(nowhere).is_empty());
+/// ```
+pub fn changed_pieces(folder: &Path) -> Vec<String> {
+    let is_piece = |name: &str| name.starts_with("pieces/");
+    Owned::of(folder).map_or_else(Vec::new, |owned| owned.edited(folder, is_piece))
+}
+
 /// The digest of a file; `None` where there is none.
 pub(crate) fn digest_of(path: &Path) -> Option<String> {
     fs::read(path).ok().map(|bytes| digest(&bytes))

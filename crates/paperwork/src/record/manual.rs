@@ -72,6 +72,10 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
                 let named = report.bodies.iter().find(|b| b.id == *id);
                 let name = named.and_then(|b| b.name.as_ref());
                 let moving = name.map_or(moving.clone(), |name| format!("{name}, {moving},"));
+                // What nothing stops on any side has no place but beside the rest.
+                if step.play.is_empty() {
+                    return by_itself(step, &moving, &onto);
+                }
                 format!("{verb} {moving} {far} {word} into its place in {onto}.")
             }
             (Closes::Seam(seam), None) => format!(
@@ -94,6 +98,15 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
     }
 }
 
+/// The step of a body that stands by itself.
+fn by_itself(step: &StepEntry, moving: &str, onto: &str) -> Instruction {
+    Instruction {
+        step: step.step,
+        text: format!("Stand {moving} where it belongs beside {onto}."),
+        heed: vec!["Nothing joins the two, and they do not touch.".to_owned()],
+    }
+}
+
 /// What to heed at a step, a sentence each.
 fn heeded(
     report: &Report,
@@ -110,6 +123,10 @@ fn heeded(
         heed.push(format!(
             "Start all {joints} joints by hand before you push any of them home."
         ));
+    }
+    let is_plain = |c: &&ContactEntry| c.joint == JointKind::Plain && c.keys.is_empty();
+    if !key && !contacts.is_empty() && contacts.iter().all(is_plain) {
+        heed.push("Nothing joins these two here: hold them until others hold both.".to_owned());
     }
     let mass = |ids: &[PieceId]| -> f64 {
         let own = report.pieces.iter().filter(|p| ids.contains(&p.id));

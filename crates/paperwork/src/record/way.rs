@@ -57,6 +57,36 @@ impl Named {
     }
 }
 
+/// What of a slanting way along a side is less than this is not told: 10°.
+const UNTOLD: f64 = 0.17;
+/// What is less than this is a little: 30°.
+const A_LITTLE: f64 = 0.5;
+
+/// A side between those of the furniture: "the left and a little the back".
+fn askew(report: &Report, way: &Vector, upright: bool) -> String {
+    let along = |side: &Side| side.direction().dot(way);
+    let mut sides: Vec<Side> = Side::ALL
+        .into_iter()
+        .filter(|s| along(s) > UNTOLD)
+        .collect();
+    sides.sort_by(|a, b| along(b).total_cmp(&along(a)));
+    let word = |side: &Side| {
+        let named = Named::of(report, *side);
+        match upright {
+            true => named.hand(),
+            false => named.word(),
+        }
+    };
+    let each = sides.iter().enumerate().map(|(k, side)| match k {
+        0 => format!("the {}", word(side)),
+        _ if along(side) < A_LITTLE => format!("a little the {}", word(side)),
+        _ => format!("the {}", word(side)),
+    });
+    let each: Vec<String> = each.collect();
+    let of = if upright { "" } else { " of the furniture" };
+    format!("{}{of}", each.join(" and "))
+}
+
 /// A direction as somebody says it at the bench.
 pub(crate) struct Way {
     pub(crate) verb: &'static str,
@@ -106,11 +136,9 @@ impl Way {
                 }
             }
             _ => {
-                let [x, y, z] = step.direction.map(|d| (d * 100.0).round() / 100.0 + 0.0);
-                (
-                    format!("along ({x}, {y}, {z})"),
-                    "along its arrow".to_owned(),
-                )
+                let upright = above.dot(&up) > 0.99;
+                let [to, from] = [direction, -direction].map(|way| askew(report, &way, upright));
+                (format!("towards {to}"), format!("from {from}"))
             }
         };
         Self {

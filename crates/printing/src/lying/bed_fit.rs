@@ -2,9 +2,10 @@
 
 use std::sync::OnceLock;
 
-use solid::{Point, Solid, Vector};
+use solid::{Hull, Point, Solid, Vector};
 
 use crate::lying::flat_fit::{convex, enclosing_radius, rectangle_fits};
+use crate::lying::place::place;
 use crate::lying::ways_down::{TOO_MUCH_MM, WaysDown, turned_onto};
 use crate::printer::{Bed, Printer};
 
@@ -25,6 +26,8 @@ pub fn block_fits(size_mm: [f64; 3], printer: &Printer) -> bool {
 pub struct BedFit<'a> {
     piece: &'a Solid,
     ways: OnceLock<Option<WaysDown>>,
+    /// The side on which it prints best without joints.
+    best: OnceLock<Option<Vector>>,
 }
 
 impl<'a> BedFit<'a> {
@@ -33,6 +36,7 @@ impl<'a> BedFit<'a> {
         Self {
             piece,
             ways: OnceLock::new(),
+            best: OnceLock::new(),
         }
     }
 
@@ -62,14 +66,47 @@ impl<'a> BedFit<'a> {
         let Some(ways) = self.ways.get_or_init(|| standing(self.piece)) else {
             return false;
         };
-        let mut hull = ways.hull.clone();
-        for step in by {
-            let moved: Vec<Point> = hull.vertices.iter().map(|p| p + step).collect();
-            hull.vertices.extend(moved);
-        }
+        let hull = grown_hull(ways, by);
         let fits = |down: &Vector| turned_onto(&hull, down, printer).1 <= TOO_MUCH_MM;
         ways.down.iter().any(fits)
     }
+
+    /// Whether it still fits on the side on which it prints best without joints.
+    ///
+    /// ```
+    /// use printing::{BedFit, Printer};
+    /// use solid::{Point, Solid, Vector};
+    ///
+    /// let board = Solid::cuboid(Point::origin(), Point::new(210.0, 60.0, 40.0));
+    /// let printer = Printer::rectangular("bed-1", 220.0, 60.0, 250.0);
+    /// let fit = BedFit::of(&board);
+    /// let longer = [Vector::x() * 8.0];
+    /// // It would stand on its end.
+    /// assert!(fit.grown(&longer, &printer) && !fit.grown_as_it_lies(&longer, &printer));
+    /// ```
+    pub fn grown_as_it_lies(&self, by: &[Vector], printer: &Printer) -> bool {
+        let best = || {
+            let placed = place(self.piece, printer).ok()?;
+            Some(placed.onto_bed.rotation.inverse() * -Vector::z())
+        };
+        let ways = self.ways.get_or_init(|| standing(self.piece));
+        match (self.best.get_or_init(best), ways) {
+            (Some(down), Some(ways)) => {
+                turned_onto(&grown_hull(ways, by), down, printer).1 <= TOO_MUCH_MM
+            }
+            _ => false,
+        }
+    }
+}
+
+/// The hull of a piece with all that joints add to it.
+fn grown_hull(ways: &WaysDown, by: &[Vector]) -> Hull {
+    let mut hull = ways.hull.clone();
+    for step in by {
+        let moved: Vec<Point> = hull.vertices.iter().map(|p| p + step).collect();
+        hull.vertices.extend(moved);
+    }
+    hull
 }
 
 /// The ways in which a piece would be laid down.

@@ -3,7 +3,6 @@
 use design::{SeamSide, SlideMeasures, Terms};
 use geo::{Area, BoundingRect};
 use joinery::{JointKind, Laid, NoRoom, SeamFace, Sliding, lay_sliding};
-use printing::block_fits;
 use solid::{Bounds, Outline, Vector};
 
 use crate::layout::earlier::Earlier;
@@ -117,7 +116,8 @@ fn laid_out(
                 && group.terms.choice.is_auto()
             {
                 let owner = &out.owner[first..];
-                brace_thin_walls(&mut laid, braced, &face, (task, group.terms), owner);
+                let toward = (way.frame.n, way.tails_on);
+                brace_thin_walls(&mut laid, braced, &face, (task, group.terms, toward), owner);
             }
             out.refused
                 .extend(laid.refused.into_iter().map(|(p, why)| (first + p, why)));
@@ -138,12 +138,13 @@ fn laid_out(
 }
 
 /// Where the program chooses: a contact whose dovetails have thin walls beside
-/// them gets braced ones, if those find room and the beds take the braces.
+/// them gets braced ones, if those find room and the pieces, which they make
+/// longer, still lie on a side on which they stand.
 fn brace_thin_walls(
     laid: &mut Laid,
     kind: JointKind,
     face: &SeamFace,
-    (task, terms): (&Task, &Terms),
+    (task, terms, toward): (&Task, &Terms, (Vector, SeamSide)),
     owner: &[usize],
 ) {
     let thin = |t: &Sliding| t.wall_mm < THIN_WALL * t.width_mm;
@@ -165,6 +166,11 @@ fn brace_thin_walls(
             lane.from_mm > b.min().y - 3.0 && lane.to_mm < b.max().y + 3.0
         })
     };
+    let takes = |contact: usize| {
+        let (rules, contact) = (&terms.rules, &task.contacts[contact]);
+        task.room.takes(kind, rules, contact, toward)
+            && task.room.leaves_lying(kind, rules, contact, toward)
+    };
     for (p, &contact) in owner.iter().enumerate() {
         let of = |all: &[(usize, Sliding)]| -> Vec<(usize, Sliding)> {
             all.iter().filter(|j| j.0 == p).cloned().collect()
@@ -173,22 +179,12 @@ fn brace_thin_walls(
         let better = plain.iter().any(|(_, t)| thin(t))
             && !with_braces.is_empty()
             && plain.iter().chain(&with_braces).all(alone)
-            && bed_takes_braces(task, contact, terms);
+            && takes(contact);
         if better {
             laid.joints.retain(|j| j.0 != p);
             laid.joints.extend(with_braces);
         }
     }
-}
-
-/// Braces make the piece with the sockets longer than it was planned.
-fn bed_takes_braces(task: &Task, contact: usize, terms: &Terms) -> bool {
-    task.contacts[contact].pieces.iter().all(|&k| {
-        let size = task.bodies[k].size_mm()
-            + task.seam.frame.n.map(f64::abs)
-                * (terms.rules.reach_mm() + terms.rules.brace_depth_mm);
-        task.printers.iter().any(|p| block_fits(size.into(), p))
-    })
 }
 
 /// What an attempt is judged by: what share of the contacts it joins, how little

@@ -50,6 +50,32 @@ impl<'a> BedRoom<'a> {
             || self.takes_more(carrying, n * forward) && self.takes_more(receiving, n * -back)
     }
 
+    /// Whether a joint of a kind leaves the pieces of a contact lying as they best do: where
+    /// others hold as well, nothing is turned on its edge for it.
+    pub(crate) fn leaves_lying(
+        &self,
+        kind: JointKind,
+        rules: &JointRules,
+        contact: &Contact,
+        (n, tails_on): (Vector, SeamSide),
+    ) -> bool {
+        let (forward, back) = rules.reach_of_mm(kind);
+        let carrying = contact.pieces[tails_on.place()];
+        let receiving = contact.pieces[tails_on.other().place()];
+        [(carrying, n * forward), (receiving, n * -back)]
+            .into_iter()
+            .all(|(piece, by)| {
+                let mut more = self.added[piece].clone();
+                reach_out(&mut more, by);
+                let body = &self.bodies[piece];
+                let lies = |added: &[Vector]| {
+                    let mut printers = self.printers.iter();
+                    printers.any(|p| body.grown_as_it_lies(added, p))
+                };
+                more == self.added[piece] || lies(&more) || !lies(&self.added[piece])
+            })
+    }
+
     /// Whether a piece that fits some bed still does with one more joint. One
     /// that fits none as it is, has nothing to lose.
     fn takes_more(&self, piece: usize, by: Vector) -> bool {

@@ -29,7 +29,12 @@ pub(crate) fn lay_out(task: &Task) -> Seam {
         return seam;
     }
     let no_slide = match slide(task, &earlier) {
-        Ok(seam) => return seam,
+        Ok(seam) if seam.bare() == 0 => return seam,
+        // Halves that go straight together may hold what no slide serves.
+        Ok(seam) => {
+            let met = meet(task, &earlier, None).filter(|met| met.bare() < seam.bare());
+            return met.unwrap_or(seam);
+        }
         Err(why) => why,
     };
     if !meets_first && let Some(seam) = meet(task, &earlier, no_slide.as_ref()) {
@@ -79,7 +84,13 @@ fn slide(task: &Task, earlier: &Earlier) -> Result<Seam, Option<NoJoint>> {
         // It may carry tails on its other sides too.
         let size = task.bodies[c.pieces[1]].grown(reach / 2.0).size_mm()
             + task.seam.frame.n.map(f64::abs) * reach;
+        let toward = (-task.seam.frame.n, SeamSide::Above);
+        let mut kinds = task.common.sliding_kinds().into_iter();
         task.printers.iter().any(|p| block_fits(size.into(), p))
+            && kinds.all(|kind| {
+                let rules = &task.common.rules;
+                task.room.leaves_lying(kind, rules, c, toward)
+            })
     });
     let unseen: Vec<Way> = ways(task.seam, task.slide)
         .into_iter()
