@@ -3,6 +3,7 @@
 use design::{SeamSide, SlideMeasures, Terms};
 use geo::{Area, BoundingRect};
 use joinery::{JointKind, Laid, NoRoom, SeamFace, Sliding, lay_sliding};
+use printing::block_fits;
 use solid::{Bounds, Outline, Vector};
 
 use crate::layout::earlier::Earlier;
@@ -167,9 +168,11 @@ fn brace_thin_walls(
         })
     };
     let takes = |contact: usize| {
-        let (rules, contact) = (&terms.rules, &task.contacts[contact]);
-        task.room.takes(kind, rules, contact, toward)
-            && task.room.leaves_lying(kind, rules, contact, toward)
+        let rules = &terms.rules;
+        bed_takes_braces(task, contact, terms)
+            && task
+                .room
+                .leaves_lying(kind, rules, &task.contacts[contact], toward)
     };
     for (p, &contact) in owner.iter().enumerate() {
         let of = |all: &[(usize, Sliding)]| -> Vec<(usize, Sliding)> {
@@ -185,6 +188,16 @@ fn brace_thin_walls(
             laid.joints.extend(with_braces);
         }
     }
+}
+
+/// Braces make the piece with the sockets longer than it was planned.
+fn bed_takes_braces(task: &Task, contact: usize, terms: &Terms) -> bool {
+    task.contacts[contact].pieces.iter().all(|&k| {
+        let size = task.bodies[k].size_mm()
+            + task.seam.frame.n.map(f64::abs)
+                * (terms.rules.reach_mm() + terms.rules.brace_depth_mm);
+        task.printers.iter().any(|p| block_fits(size.into(), p))
+    })
 }
 
 /// What an attempt is judged by: what share of the contacts it joins, how little
