@@ -302,3 +302,27 @@ fn what_an_earlier_version_printed_stays_to_the_last_byte() {
         }
     }
 }
+
+/// A board that lies flat on the first bed fits the second on its edge only, where it falls.
+#[test]
+fn what_would_fall_on_the_new_bed_is_cut_for_it() {
+    let home = tempfile::tempdir().unwrap();
+    let [model, first, again] = ["two.stl", "first", "again"].map(|name| home.path().join(name));
+    let board = Solid::cuboid(Point::origin(), Point::new(490.0, 209.0, 12.0));
+    let block = Solid::cuboid(Point::new(600.0, 0.0, 0.0), Point::new(640.0, 40.0, 40.0));
+    let both = Solid::gathered(&[board, block]);
+    fs::write(&model, exchange::write_stl(&both).unwrap()).unwrap();
+    split(&model, "256x256x256", &first, &[]);
+    let before = report(&first);
+    let flat = |p: &&Value| p["size_mm"][2].as_f64().unwrap() < 13.0;
+    let pieces = before["pieces"].as_array().unwrap();
+    assert_eq!(pieces.iter().filter(flat).count(), 2);
+    let small = pieces.iter().find(|p| !flat(p)).unwrap()["id"]
+        .as_str()
+        .unwrap();
+    resplit(&model, &first, "220x220x250", &again, &["--printed", small]);
+    let after = report(&again);
+    let pieces = after["pieces"].as_array().unwrap();
+    assert_eq!(pieces.iter().filter(flat).count(), pieces.len() - 1);
+    assert!(pieces.len() > 3);
+}

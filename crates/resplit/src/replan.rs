@@ -7,10 +7,11 @@
 //! to the last bit, and no new seam goes through one of them.
 
 use design::{
-    BadPlan, CutTree, Draft, Parting, PieceId, Plan, PlannedSeam, Region, SeamRecord, SeamSide,
+    BadPlan, CutTree, Draft, Emphasis, Parting, PieceId, Plan, PlannedSeam, Region, SeamRecord,
+    SeamSide,
 };
 use planner::{Brief, KeepOut, NoPlan, find_cuts};
-use printing::{Printer, place};
+use printing::{Printer, Standing, place};
 use rayon::prelude::*;
 use solid::{Bounds, Frame, KernelError, Solid};
 use workshop::{Build, BuildError, FixedPiece, FixedPieces, Kept, Seam};
@@ -74,10 +75,10 @@ pub fn replan(
     printers: &[Printer],
 ) -> Result<Replan, NoReplan> {
     let records: Vec<SeamRecord> = old.seams.iter().map(Seam::record).collect();
-    let fits: Vec<bool> = old
+    let fits: Vec<Fits> = old
         .pieces
         .par_iter()
-        .map(|p| printers.iter().any(|b| place(&p.solid, b).is_ok()))
+        .map(|p| Fits::of(&p.solid, printers))
         .collect();
     let task = Task {
         model,
@@ -118,9 +119,31 @@ struct Task<'a> {
     records: &'a [SeamRecord],
     printed: &'a [usize],
     printers: &'a [Printer],
-    /// Whether each old piece fits a new printer.
-    fits: Vec<bool>,
+    /// How each old piece fits the new printers.
+    fits: Vec<Fits>,
     bounds: Vec<Option<Bounds>>,
+}
+
+/// How an old piece fits the new printers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Fits {
+    /// None.
+    No,
+    /// One, but so that it falls while it is printed.
+    ButFalls,
+    /// One.
+    Well,
+}
+
+impl Fits {
+    fn of(piece: &Solid, printers: &[Printer]) -> Self {
+        let each = printers.iter().map(|printer| match place(piece, printer) {
+            Err(_) => Self::No,
+            Ok(placed) if placed.standing == Standing::Falls => Self::ButFalls,
+            Ok(_) => Self::Well,
+        });
+        each.max().unwrap_or(Self::No)
+    }
 }
 
 /// A part of the new tree; seams that were there before have their names.
@@ -199,12 +222,31 @@ impl Task<'_> {
         })
     }
 
-    /// Some bodies of a leaf, on the inner side of planes through the air.
+    /// Some bodies of a leaf, cut further where one of them does not fit; where one only
+    /// falls while it is printed, if there is a way to.
     fn bodies(&self, way: &Way, pieces: &[usize], sides: &[Frame]) -> Result<Branch, NoReplan> {
+        let misfits = |k: &usize| self.fits[*k] == Fits::No && !self.printed.contains(k);
+        let cut = self.cut_further(way, pieces, sides);
+        match cut {
+            Err(_) if !pieces.iter().any(misfits) => Ok(Branch {
+                pieces: pieces.len(),
+                tree: Draft::uncut(),
+            }),
+            cut => cut,
+        }
+    }
+
+    /// Some bodies of a leaf, on the inner side of planes through the air.
+    fn cut_further(
+        &self,
+        way: &Way,
+        pieces: &[usize],
+        sides: &[Frame],
+    ) -> Result<Branch, NoReplan> {
         let printed = pieces.iter().find(|k| self.printed.contains(k));
         let misfit = pieces
             .iter()
-            .find(|k| !self.fits[**k] && !self.printed.contains(k));
+            .find(|k| self.fits[**k] != Fits::Well && !self.printed.contains(k));
         let Some(&misfit) = misfit else {
             return Ok(Branch {
                 pieces: pieces.len(),
@@ -283,8 +325,20 @@ impl Task<'_> {
         let whole: Vec<KeepOut> = keep_out.iter().map(|k| k.bounds.into()).collect();
         let brief = Brief::new(left, self.printers, settings);
         // As few joints as may be are cut across.
-        let found = [&whole, &keep_out].map(|keep_out| Brief { keep_out, ..brief });
-        let found = find_cuts(&found[0]).or_else(|_| find_cuts(&found[1]))?;
+        let sought = |emphasis: Emphasis| {
+            let with = |keep_out| Brief {
+                keep_out,
+                emphasis,
+                ..brief
+            };
+            find_cuts(&with(&whole)).or_else(|_| find_cuts(&with(&keep_out)))
+        };
+        let mut found = sought(Emphasis::Given)?;
+        let falls = |body: &Solid| Fits::of(body, self.printers) == Fits::ButFalls;
+        if found.tree.is_empty() && left.bodies().iter().any(falls) {
+            // What fits as it is would be left so.
+            found = sought(Emphasis::Standing).unwrap_or(found);
+        }
         Ok(Branch {
             pieces: found.pieces,
             tree: found.tree,
