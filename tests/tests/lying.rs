@@ -59,9 +59,9 @@ fn a_sheet_that_fits_only_on_its_edge_is_cut_and_lies_flat() {
 /// its pegs apart.
 #[test]
 fn the_layers_of_a_peg_run_along_it_unless_it_is_told_to_stand() {
-    let mut rack = Solid::cuboid(Point::origin(), Point::new(200.0, 18.0, 60.0));
+    let mut rack = Solid::cuboid(Point::origin(), Point::new(200.0, 30.0, 60.0));
     for x in [40.0, 140.0] {
-        let peg = Solid::cuboid(Point::new(x, 10.0, 20.0), Point::new(x + 20.0, 98.0, 40.0));
+        let peg = Solid::cuboid(Point::new(x, 22.0, 20.0), Point::new(x + 20.0, 110.0, 40.0));
         rack = rack.union(&peg).unwrap();
     }
     let judged = |settings: &Settings| {

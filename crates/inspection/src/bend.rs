@@ -194,7 +194,8 @@ impl OtherWays {
 #[cfg(test)]
 mod tests {
     use design::PrinterId;
-    use solid::{Isometry, Solid};
+    use printing::{PrintProfile, Printer};
+    use solid::{Isometry, Point, Solid};
 
     use super::*;
 

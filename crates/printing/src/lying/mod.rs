@@ -4,6 +4,7 @@ pub(crate) mod bed_fit;
 pub(crate) mod flat_fit;
 pub(crate) mod footing;
 pub(crate) mod place;
+pub(crate) mod room_on_bed;
 pub(crate) mod slender_run;
 pub(crate) mod stance;
 pub(crate) mod support;

@@ -2,8 +2,8 @@
 
 use solid::Solid;
 
-use crate::lying::bed_fit::brim_room_mm;
 use crate::lying::footing::Footing;
+use crate::lying::room_on_bed::brim_room_mm;
 use crate::lying::support::Support;
 use crate::print_profile::PrintProfile;
 use crate::printer::Printer;

@@ -10,8 +10,8 @@ use nalgebra::{Translation3, UnitQuaternion};
 use rayon::prelude::*;
 use solid::{Isometry, Solid, Vector};
 
-use crate::lying::bed_fit::excess_as_it_lies;
 use crate::lying::flat_fit::{convex, enclosing_circle};
+use crate::lying::room_on_bed::excess_as_it_lies;
 use crate::plates::bed_mask::BedMask;
 
 /// Free space between pieces on a plate.
