@@ -172,8 +172,9 @@ fn what_to_do(defects: &Defects) -> &'static str {
              --mend closes them as it seems best, --thicken gives a surface without thickness one."
         }
         Some(DefectKind::CrowdedEdge) => {
-            "Faces there belong to no body: take out what lies within the furniture, or export \
-             each part by itself."
+            "Either parts of one body touch along a line there: let them overlap by a tenth of a \
+             millimetre, or leave a gap. Or faces there belong to no body: take out what lies \
+             within the furniture, or export each part by itself."
         }
         Some(DefectKind::FlippedFace) => {
             "The surface there has one side only, as a twisted band has: draw the part anew."

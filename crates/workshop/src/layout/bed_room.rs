@@ -41,13 +41,13 @@ impl<'a> BedRoom<'a> {
         kind: JointKind,
         rules: &JointRules,
         contact: &Contact,
-        (n, tails_on): (Vector, SeamSide),
+        toward: (Vector, SeamSide),
     ) -> bool {
-        let (forward, back) = rules.reach_of_mm(kind);
-        let carrying = contact.pieces[tails_on.place()];
-        let receiving = contact.pieces[tails_on.other().place()];
+        let reaches = reaching(kind, rules, contact, toward);
         kind.is_key()
-            || self.takes_more(carrying, n * forward) && self.takes_more(receiving, n * -back)
+            || reaches
+                .into_iter()
+                .all(|(piece, by)| self.takes_more(piece, by, BedFit::grown))
     }
 
     /// Whether a joint of a kind leaves the pieces of a contact lying as they best do: where
@@ -57,33 +57,26 @@ impl<'a> BedRoom<'a> {
         kind: JointKind,
         rules: &JointRules,
         contact: &Contact,
-        (n, tails_on): (Vector, SeamSide),
+        toward: (Vector, SeamSide),
     ) -> bool {
-        let (forward, back) = rules.reach_of_mm(kind);
-        let carrying = contact.pieces[tails_on.place()];
-        let receiving = contact.pieces[tails_on.other().place()];
-        [(carrying, n * forward), (receiving, n * -back)]
+        reaching(kind, rules, contact, toward)
             .into_iter()
-            .all(|(piece, by)| {
-                let mut more = self.added[piece].clone();
-                reach_out(&mut more, by);
-                let body = &self.bodies[piece];
-                let lies = |added: &[Vector]| {
-                    let mut printers = self.printers.iter();
-                    printers.any(|p| body.grown_as_it_lies(added, p))
-                };
-                more == self.added[piece] || lies(&more) || !lies(&self.added[piece])
-            })
+            .all(|(piece, by)| self.takes_more(piece, by, BedFit::grown_as_it_lies))
     }
 
     /// Whether a piece that fits some bed still does with one more joint. One
     /// that fits none as it is, has nothing to lose.
-    fn takes_more(&self, piece: usize, by: Vector) -> bool {
+    fn takes_more(
+        &self,
+        piece: usize,
+        by: Vector,
+        fits: impl Fn(&BedFit<'a>, &[Vector], &Printer) -> bool,
+    ) -> bool {
         let mut more = self.added[piece].clone();
         reach_out(&mut more, by);
         let fits = |added: &[Vector]| {
             let mut printers = self.printers.iter();
-            printers.any(|p| self.bodies[piece].grown(added, p))
+            printers.any(|p| fits(&self.bodies[piece], added, p))
         };
         more == self.added[piece] || fits(&more) || !fits(&self.added[piece])
     }
@@ -99,6 +92,20 @@ impl<'a> BedRoom<'a> {
             }
         }
     }
+}
+
+/// How far a joint of a kind reaches out of the pieces of a contact: out of the one that
+/// carries the tails, and out of the other.
+fn reaching(
+    kind: JointKind,
+    rules: &JointRules,
+    contact: &Contact,
+    (n, tails_on): (Vector, SeamSide),
+) -> [(usize, Vector); 2] {
+    let (forward, back) = rules.reach_of_mm(kind);
+    let carrying = contact.pieces[tails_on.place()];
+    let receiving = contact.pieces[tails_on.other().place()];
+    [(carrying, n * forward), (receiving, n * -back)]
 }
 
 /// How far the parts of a joint reach out of the side that carries them. Keys

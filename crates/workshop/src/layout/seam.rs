@@ -102,6 +102,13 @@ impl Seam {
             .count()
     }
 
+    /// How many pairs of pieces nothing holds.
+    pub fn unheld(&self) -> usize {
+        let pairs = self.pairs().into_iter();
+        let held = |limbs: &[usize]| limbs.iter().any(|&k| self.contacts[k].is_joined());
+        pairs.filter(|(_, limbs)| !held(limbs)).count()
+    }
+
     /// How many limbs, webs beside them not counted, hold by keys or by nothing.
     pub fn unslid(&self) -> usize {
         let slid = |c: &SeamContact| c.is_joined() && !c.joint().is_key();

@@ -29,10 +29,10 @@ pub(crate) fn lay_out(task: &Task) -> Seam {
         return seam;
     }
     let no_slide = match slide(task, &earlier) {
-        Ok(seam) if seam.bare() == 0 => return seam,
-        // Halves that go straight together may hold what no slide serves.
+        Ok(seam) if seam.unheld() == 0 => return seam,
+        // Halves that go straight together may hold pieces that no slide serves.
         Ok(seam) => {
-            let met = meet(task, &earlier, None).filter(|met| met.bare() < seam.bare());
+            let met = meet(task, &earlier, None).filter(|met| met.unheld() < seam.unheld());
             return met.unwrap_or(seam);
         }
         Err(why) => why,
