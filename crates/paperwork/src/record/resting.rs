@@ -6,7 +6,7 @@ use solid::Vector;
 use crate::record::bench::Bench;
 
 /// What has so many times the volume of the other is not brought to it.
-const MUCH_HEAVIER: f64 = 3.0;
+const MUCH_HEAVIER: f64 = 2.0;
 /// What has less of the volume of what it is joined to is brought to it, even if it stands
 /// on the floor: a foot.
 const NO_TRIFLE: f64 = 0.25;

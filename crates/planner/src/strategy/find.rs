@@ -353,9 +353,13 @@ fn best_cuts(
         whole_if_it_fits: brief.emphasis != Emphasis::Standing,
         heavy: proxy.error_mm > 0.0,
     };
-    sought.best()?.ok_or_else(|| NoPlan::TooSmall {
+    let found = sought.best()?.ok_or_else(|| NoPlan::TooSmall {
         bed: proxy.beds.clone(),
         reach_mm: reach.0.max(reach.1),
+    })?;
+    Ok(SquareCuts {
+        solution: found.solution.lightened(),
+        ..found
     })
 }
 
