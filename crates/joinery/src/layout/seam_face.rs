@@ -62,8 +62,9 @@ pub enum NoRoom {
     },
     /// There is room, but the end where the tail would come in is closed.
     #[error(
-        "there is room, but where the tail would come in only {free_mm:.1} mm are free, and the \
-         slide needs {needed_mm:.1} mm"
+        "the face is wide enough, but closed where the tail would come in: {free_mm:.1} mm are free \
+         there, and the slide needs {needed_mm:.1} mm (something stands in its way, or the wall \
+         leans from it)"
     )]
     EntryClosed {
         /// Free way before the end.
