@@ -29,7 +29,7 @@ pub(crate) fn lay_out(task: &Task) -> Seam {
         return seam;
     }
     let no_slide = match slide(task, &earlier) {
-        Ok(seam) if seam.unheld() == 0 => return seam,
+        Ok(seam) if seam.unheld() == 0 || !takes_tenons(task) => return seam,
         // Halves that go straight together may hold pieces that no slide serves.
         Ok(seam) => {
             let met = meet(task, &earlier, None).filter(|met| met.unheld() < seam.unheld());
@@ -41,6 +41,15 @@ pub(crate) fn lay_out(task: &Task) -> Seam {
         return seam;
     }
     bare(task, no_slide)
+}
+
+/// In boards no thicker than this tenons are stubs, and hang over along all of an edge.
+const THIN_FOR_TENONS_MM: f64 = 9.0;
+
+/// Whether all limbs of a seam are thick enough that tenons in place of a slide are worth it.
+fn takes_tenons(task: &Task) -> bool {
+    let mut limbs = task.contacts.iter().filter(|c| !c.slight);
+    limbs.all(|c| c.thick_mm > THIN_FOR_TENONS_MM)
 }
 
 /// A seam none of whose contacts gets a joint.
