@@ -109,7 +109,6 @@ fn the_side_table_splits_soundly_and_checks_from_disk() {
     assert_eq!(check.status.code(), Some(1));
     let said = String::from_utf8_lossy(&check.stdout).into_owned();
     assert!(said.contains("error"), "{said}");
-    // And so is that it is not what the split wrote.
     assert!(said.contains("changed-file: pieces/P06.stl is"), "{said}");
 }
 

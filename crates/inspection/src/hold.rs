@@ -44,8 +44,11 @@ pub(crate) fn joined_to_nothing(assembly: &Assembly) -> Vec<Finding> {
     let mut parts: Vec<usize> = of.clone();
     parts.sort_unstable();
     parts.dedup();
-    let larger =
-        |part: usize, other: usize| body_of[part] == body_of[other] && volume(other) > volume(part);
+    // Of parts as large as each other the first is the rest.
+    let larger = |part: usize, other: usize| {
+        let order = volume(other).total_cmp(&volume(part));
+        body_of[part] == body_of[other] && order.then(part.cmp(&other)).is_gt()
+    };
     let loose: Vec<usize> = parts
         .iter()
         .copied()
@@ -54,14 +57,12 @@ pub(crate) fn joined_to_nothing(assembly: &Assembly) -> Vec<Finding> {
     let each = loose.into_iter().map(|part| {
         let own = || (0..count).filter(|&k| of[k] == part);
         let ids: Vec<&PieceId> = own().map(|k| &assembly.pieces()[k].id).collect();
-        let seams = assembly.seams().iter().filter(|seam| {
-            let mut pieces = seam.contacts.iter().flat_map(|c| &c.pieces);
-            let plain = seam.contacts.iter().any(|c| {
-                let [a, b] = c.pieces.each_ref().map(|id| of[assembly.place(id)]);
-                a != b
-            });
-            plain && pieces.any(|p| ids.contains(&p))
-        });
+        let leads_out = |c: &ContactEntry| {
+            let [a, b] = c.pieces.each_ref().map(|id| of[assembly.place(id)]);
+            a != b && [a, b].contains(&part)
+        };
+        let seams = assembly.seams().iter();
+        let seams = seams.filter(|seam| seam.contacts.iter().any(leads_out));
         let seams: Vec<&str> = seams.map(|s| s.id.as_str()).collect();
         told(&ids, &seams)
     });
@@ -246,6 +247,16 @@ mod tests {
         assert_eq!(loose(JointKind::Plain, false), [PieceId::cut(2, 3)]);
         assert_eq!(loose(JointKind::Plain, true), []);
         assert_eq!(loose(JointKind::Tenon, false), []);
+        // Two halves of one size: one of them is told.
+        let halves = [leg(0.0), leg(20.0)].into_iter().zip(1..);
+        let halves: Vec<PieceInPlace> = halves.map(|(solid, k)| piece(k, solid)).collect();
+        let ids = [PieceId::cut(1, 3), PieceId::cut(2, 3)];
+        let seams = vec![seam(vec![ContactEntry::between(ids, JointKind::Plain)])];
+        let printers = vec!["220x220x250".parse().unwrap()];
+        let assembly = Assembly::new(halves, seams, Vec::new(), printers).unwrap();
+        let found = joined_to_nothing(&assembly);
+        assert_eq!(found.len(), 1);
+        assert!(found[0].message.contains("at S1 "), "{}", found[0].message);
     }
 
     #[test]

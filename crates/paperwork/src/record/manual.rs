@@ -72,11 +72,10 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
                 let named = report.bodies.iter().find(|b| b.id == *id);
                 let name = named.and_then(|b| b.name.as_ref());
                 let moving = name.map_or(moving.clone(), |name| format!("{name}, {moving},"));
-                // What nothing stops on any side has no place but beside the rest.
-                if step.play.is_empty() {
-                    return by_itself(step, &moving, &onto);
+                match stands_alone(step) {
+                    true => format!("Stand {moving} where it belongs beside {onto}."),
+                    false => format!("{verb} {moving} {far} {word} into its place in {onto}."),
                 }
-                format!("{verb} {moving} {far} {word} into its place in {onto}.")
             }
             (Closes::Seam(seam), None) => format!(
                 "{verb} {moving} {far} {word} {} {onto}; that closes seam {seam}.",
@@ -98,13 +97,9 @@ fn instruction(report: &Report, parts: &Parts, step: &StepEntry) -> Instruction 
     }
 }
 
-/// The step of a body that stands by itself.
-fn by_itself(step: &StepEntry, moving: &str, onto: &str) -> Instruction {
-    Instruction {
-        step: step.step,
-        text: format!("Stand {moving} where it belongs beside {onto}."),
-        heed: vec!["Nothing joins the two, and they do not touch.".to_owned()],
-    }
+/// Whether a step brings a body that nothing of the rest stops on any side.
+fn stands_alone(step: &StepEntry) -> bool {
+    step.seam().is_none() && step.play.is_empty()
 }
 
 /// What to heed at a step, a sentence each.
@@ -166,6 +161,9 @@ fn heeded(
 
 /// That nothing holds a body that came home, and how far it moves there.
 fn room(report: &Report, step: &StepEntry) -> Option<String> {
+    if stands_alone(step) {
+        return Some("Nothing joins the two, and they do not touch.".to_owned());
+    }
     step.seam().is_none().then(|| {
         let told = |play: &Play| {
             let side = Named::of(report, play.to).word();
