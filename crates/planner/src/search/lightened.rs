@@ -19,17 +19,14 @@ impl Solution {
             return self;
         };
         let axis = *axis;
-        let before = self.moved_mm3(axis);
-        let kept = self.clone();
         let (mut slabs, mut cuts) = (Vec::new(), Vec::new());
-        self.into_row(axis, &mut slabs, &mut cuts);
-        let slabs: Vec<Self> = slabs.into_iter().map(Self::lightened).collect();
-        let nested = nested(axis, slabs.clone(), &cuts);
-        let lighter = |a: [f64; 2], b: [f64; 2]| a[0] < (1.0 - LEAST_GAIN) * b[0];
-        if lighter(nested.moved_mm3(axis), before) {
+        let kept = self.row(axis, &mut slabs, &mut cuts);
+        let nested = nested(axis, &slabs, &cuts);
+        let [now, before] = [&nested, &kept].map(|tree| tree.moved_mm3(axis)[0]);
+        if now < (1.0 - LEAST_GAIN) * before {
             nested
         } else {
-            kept.with_slabs(axis, &mut slabs.into_iter())
+            kept
         }
     }
 
@@ -52,8 +49,8 @@ impl Solution {
         }
     }
 
-    /// What lies between the cuts of a row, and those.
-    fn into_row(self, along: usize, slabs: &mut Vec<Self>, cuts: &mut Vec<Between>) {
+    /// The same row with what lies between its cuts lightened: that is told too, and the cuts.
+    fn row(self, along: usize, slabs: &mut Vec<Self>, cuts: &mut Vec<Between>) -> Self {
         match self {
             Self::Cut {
                 axis,
@@ -62,38 +59,29 @@ impl Solution {
                 below,
                 above,
             } if axis == along => {
-                below.into_row(along, slabs, cuts);
-                cuts.push((cut, cost));
-                above.into_row(along, slabs, cuts);
+                let below = Box::new(below.row(along, slabs, cuts));
+                cuts.push((cut.clone(), cost));
+                let above = Box::new(above.row(along, slabs, cuts));
+                Self::Cut {
+                    axis,
+                    cut,
+                    cost,
+                    below,
+                    above,
+                }
             }
-            slab => slabs.push(slab),
-        }
-    }
-
-    /// The same row with others for what lies between its cuts.
-    fn with_slabs(self, along: usize, slabs: &mut impl Iterator<Item = Self>) -> Self {
-        match self {
-            Self::Cut {
-                axis,
-                cut,
-                cost,
-                below,
-                above,
-            } if axis == along => Self::Cut {
-                axis,
-                cut,
-                cost,
-                below: Box::new(below.with_slabs(along, slabs)),
-                above: Box::new(above.with_slabs(along, slabs)),
-            },
-            slab => slabs.next().unwrap_or(slab),
+            slab => {
+                let slab = slab.lightened();
+                slabs.push(slab.clone());
+                slab
+            }
         }
     }
 }
 
 /// Slabs of a row put together: from one of them on, its neighbours come one after the
 /// other, the lighter of the two first; the best to begin with is sought.
-fn nested(axis: usize, slabs: Vec<Solution>, cuts: &[Between]) -> Solution {
+fn nested(axis: usize, slabs: &[Solution], cuts: &[Between]) -> Solution {
     let from = |first: usize| {
         let mut whole = slabs[first].clone();
         let (mut low, mut high) = (first, first + 1);
