@@ -4,7 +4,7 @@
 //!
 //! The counts are those of the whole process, so this file has one test.
 
-use design::Settings;
+use design::{Settings, Tally};
 use printing::Printer;
 use seamwright::{Model, Request, split};
 use solid::KernelWork;
@@ -42,5 +42,18 @@ fn no_split_asks_more_of_the_kernel_than_is_written_down() {
             asked.0 <= booleans && asked.1 <= triangles,
             "{name} asks {asked:?}"
         );
+        let pictures = paperwork::Pictures::of(&outcome.assembly).unwrap();
+        assert_eq!(pictures.steps.len(), outcome.report.steps.len());
+    }
+    // What a bar shows of a run's progress comes to its end.
+    for tally in [
+        Tally::RangesSolved,
+        Tally::SeamsJoined,
+        Tally::LooksTaken,
+        Tally::PicturesDrawn,
+    ] {
+        let counted = tally.so_far();
+        assert!(counted.done > 0, "{tally:?}");
+        assert_eq!(counted.done, counted.expected, "{tally:?}");
     }
 }

@@ -1,6 +1,6 @@
 //! Whether the surface of each file is one that a slicer reads as meant.
 
-use design::Assembly;
+use design::{Assembly, Tally};
 use rayon::prelude::*;
 
 use crate::code::Code;
@@ -13,7 +13,9 @@ pub(crate) fn surfaces(assembly: &Assembly) -> Vec<Finding> {
         .pieces()
         .par_iter()
         .filter_map(|piece| {
-            let pair = piece.as_printed.touches_itself()?;
+            let pair = piece.as_printed.touches_itself();
+            Tally::LooksTaken.did(1);
+            let pair = pair?;
             let message = format!(
                 "the surface of {} touches or crosses itself; move the seam beside it a little",
                 piece.id

@@ -3,7 +3,7 @@
 //! Every question is one about the volume that two pieces share in some
 //! position, measured from their triangles where they come near each other.
 
-use design::{Assembly, Closes, ContactEntry, PieceId, SeamEntry};
+use design::{Assembly, Closes, ContactEntry, PieceId, SeamEntry, Tally};
 use rayon::prelude::*;
 use solid::{Bounds, Facets, Point, Vector};
 
@@ -39,9 +39,14 @@ pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
         .chain(on_the_way(assembly, &boxes, &pieces))
         .chain(pulled(assembly))
         .collect();
+    Tally::LooksTaken.expect(looks.len());
     let shared: Vec<Result<(f64, Option<Point>), String>> = looks
         .par_iter()
-        .map(|look| shared_volume(&pieces, look))
+        .map(|look| {
+            let shared = shared_volume(&pieces, look);
+            Tally::LooksTaken.did(1);
+            shared
+        })
         .collect();
     looks
         .iter()

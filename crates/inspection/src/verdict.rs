@@ -1,6 +1,6 @@
 //! Everything judged, and what came out.
 
-use design::Assembly;
+use design::{Assembly, Tally};
 
 use crate::asked::unmet;
 use crate::bed::lying;
@@ -41,12 +41,17 @@ impl Verdict {
 
 /// Judges an assembly.
 pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
-    let (walls, (together, lying)) = rayon::join(
-        || thinnest_walls(assembly, limits.min_wall_mm),
+    // At the walls of each, and at its surface.
+    Tally::LooksTaken.expect(2 * assembly.pieces().len());
+    let ((walls, surfaces), (together, lying)) = rayon::join(
+        || {
+            let walls = || thinnest_walls(assembly, limits.min_wall_mm);
+            rayon::join(walls, || surfaces(assembly))
+        },
         || rayon::join(|| together(assembly), || lying(assembly, &limits.print)),
     );
     let mut findings = lying;
-    findings.extend(surfaces(assembly));
+    findings.extend(surfaces);
     for (piece, walls) in assembly.pieces().iter().zip(&walls) {
         let id = &piece.id;
         if let Some(w) = walls.made {

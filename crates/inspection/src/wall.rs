@@ -1,6 +1,6 @@
 //! The thinnest walls of pieces.
 
-use design::Assembly;
+use design::{Assembly, Tally};
 use rayon::prelude::*;
 use solid::{Point, RayCaster, Solid, Vector};
 
@@ -55,6 +55,7 @@ pub fn thinnest_walls(assembly: &Assembly, limit_mm: f64) -> Vec<ThinnestWalls> 
         .into_par_iter()
         .map(|k| {
             let Some(bounds) = assembly.pieces()[k].in_place.bounds() else {
+                Tally::LooksTaken.did(1);
                 return ThinnestWalls::default();
             };
             let near = bounds.grown(NEIGHBOUR_MM);
@@ -68,11 +69,11 @@ pub fn thinnest_walls(assembly: &Assembly, limit_mm: f64) -> Vec<ThinnestWalls> 
                 })
                 .filter_map(|j| casters[j].as_ref())
                 .collect();
-            casters[k]
+            let walls = casters[k]
                 .as_ref()
-                .map_or_else(ThinnestWalls::default, |own| {
-                    of_piece(&assembly.pieces()[k].in_place, own, &neighbours, limit_mm)
-                })
+                .map(|own| of_piece(&assembly.pieces()[k].in_place, own, &neighbours, limit_mm));
+            Tally::LooksTaken.did(1);
+            walls.unwrap_or_default()
         })
         .collect()
 }

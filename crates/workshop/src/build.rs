@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use design::{CellId, PieceId, Plan, PlanSeam, SeamId, SeamSide};
+use design::{CellId, PieceId, Plan, PlanSeam, SeamId, SeamSide, Tally};
 use printing::Placement;
 use rayon::prelude::*;
 use solid::{Bounds, KernelError, Solid, Vector};
@@ -171,6 +171,7 @@ fn laid_out(
     let mut room = BedRoom::of(bare.to_vec(), plan.printers());
     let mut obstacles = kept.obstacles()?;
     let mut seams: Vec<Seam> = Vec::new();
+    Tally::SeamsJoined.expect(parted.seams.len());
     for plane in &parted.seams {
         let planned = plan.tree().seam(plane.planned);
         let (id, terms) = (plan.tree().id(plane.planned), plan.terms(plane.planned));
@@ -206,6 +207,7 @@ fn laid_out(
         obstacles.extend(in_the_way(&seam, plane));
         room.add(&seam);
         seams.push(seam);
+        Tally::SeamsJoined.did(1);
     }
     Ok(seams)
 }

@@ -1,6 +1,6 @@
 //! Pictures of the furniture, of pieces, steps and plates.
 
-use design::Assembly;
+use design::{Assembly, Tally};
 use rayon::prelude::*;
 use solid::{Bounds, Solid, Vector};
 
@@ -32,6 +32,7 @@ impl Pictures {
         let pieces = assembly.pieces();
         let colours = piece_colours(pieces.len());
         let in_place: Vec<Shape> = pieces.par_iter().map(|p| Shape::of(&p.in_place)).collect();
+        Tally::PicturesDrawn.expect(pieces.len() + assembly.steps().len());
         let ((whole, exploded), (lying, steps)) = rayon::join(
             || {
                 rayon::join(
@@ -43,12 +44,12 @@ impl Pictures {
                 rayon::join(
                     || {
                         let each = pieces.par_iter().zip(&colours);
-                        each.map(|(p, &colour)| lying(&[&p.as_printed], &[colour]))
+                        each.map(|(p, &colour)| counted(lying(&[&p.as_printed], &[colour])))
                             .collect::<Result<_, _>>()
                     },
                     || {
                         let each = assembly.steps().par_iter();
-                        each.map(|step| one_step(assembly, &in_place, &colours, step))
+                        each.map(|step| counted(one_step(assembly, &in_place, &colours, step)))
                             .collect::<Result<_, _>>()
                     },
                 )
@@ -61,6 +62,12 @@ impl Pictures {
             steps: steps?,
         })
     }
+}
+
+/// A picture that was drawn, counted.
+fn counted<T>(picture: T) -> T {
+    Tally::PicturesDrawn.did(1);
+    picture
 }
 
 const WIDTH: usize = 1280;

@@ -4,6 +4,7 @@
 //! row, are solved together: a cut square to another axis divides all of them,
 //! and the costs of its two sides follow each other in memory.
 
+use design::Tally;
 use rayon::prelude::*;
 
 use crate::cost::four_corners::Crossings;
@@ -81,12 +82,15 @@ impl Table {
         crossings: &Crossings,
         begin: impl Fn(&Self, BoxRange) -> Begun + Sync,
     ) -> Self {
+        Tally::RangesSolved.expect(self.index.count());
         for blocks in self.index.blocks() {
             let solved: Vec<(usize, Vec<Best>)> = blocks
                 .into_par_iter()
                 .map(|block| {
                     let row = Row::of(&self, block, question, crossings);
-                    (row.first, row.solved(begin(&self, block)))
+                    let solved = row.solved(begin(&self, block));
+                    Tally::RangesSolved.did(solved.len());
+                    (row.first, solved)
                 })
                 .collect();
             for (first, row) in solved {

@@ -5,8 +5,9 @@ use std::process::ExitCode;
 use seamwright::Failure;
 
 use crate::cli::args::CheckArgs;
-use crate::cli::progress::Progress;
 use crate::cli::summary::{as_json, summary};
+use crate::cli::terminal::progress::Progress;
+use crate::cli::terminal::wrapped::for_stdout;
 
 pub(crate) fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     let progress = Progress::new(2, args.voice);
@@ -16,7 +17,7 @@ pub(crate) fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     if args.voice.json {
         sayln!("{}", as_json(&checked.report)?);
     } else if !args.voice.quiet {
-        say!("{}", summary(&checked.report, None));
+        say!("{}", for_stdout(&summary(&checked.report, None)));
     }
     Ok(ExitCode::from(u8::from(!checked.is_sound())))
 }

@@ -10,7 +10,7 @@ use joinery::{Form, JointKind, JointRules, Laid, SeamFace, lay_sliding, lay_teno
 use printing::{Material, PrintProfile, Span};
 
 use crate::cli::args::JointsArgs;
-use crate::cli::table;
+use crate::cli::terminal::table;
 use seamwright::Failure;
 
 /// Length of the edge that the table is for.

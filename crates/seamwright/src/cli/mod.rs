@@ -31,14 +31,13 @@ mod coupon;
 mod joints;
 mod paper;
 mod printers;
-mod progress;
 mod report;
 mod resplit;
 mod split;
 mod summary;
 mod survey;
 mod survey_pictures;
-mod table;
+mod terminal;
 
 use std::process::ExitCode;
 
@@ -68,7 +67,10 @@ pub(crate) fn run() -> ExitCode {
     match outcome {
         Ok(code) => code,
         Err(failure) => {
-            warn!("seamwright: {failure}");
+            warn!(
+                "{}",
+                terminal::wrapped::for_stderr(&format!("seamwright: {failure}"))
+            );
             ExitCode::from(failure.exit_code())
         }
     }

@@ -10,8 +10,8 @@ use seamwright::{Failure, Model, SplitFolder};
 
 use crate::cli::args::ResplitArgs;
 use crate::cli::printers::{known, take_a_joint};
-use crate::cli::progress::Progress;
 use crate::cli::summary::tell;
+use crate::cli::terminal::progress::Progress;
 
 pub(crate) fn run(args: &ResplitArgs) -> Result<ExitCode, Failure> {
     let out = match &args.out {

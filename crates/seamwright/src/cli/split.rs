@@ -9,8 +9,8 @@ use seamwright::{Failure, Model, Reading, Request, read_plan};
 
 use crate::cli::args::SplitArgs;
 use crate::cli::printers::{KnownPrinter, known, numbered, take_a_joint};
-use crate::cli::progress::Progress;
 use crate::cli::summary::tell;
+use crate::cli::terminal::progress::Progress;
 
 pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     let out = args

@@ -9,7 +9,8 @@ use paperwork::{Report, in_short};
 use seamwright::{Failure, Outcome};
 
 use crate::cli::args::Voice;
-use crate::cli::table;
+use crate::cli::terminal::table;
+use crate::cli::terminal::wrapped::for_stdout;
 
 /// What a person or a program is told at the end.
 pub(crate) fn tell(outcome: &Outcome, out: &Path, voice: Voice) -> Result<ExitCode, Failure> {
@@ -20,7 +21,7 @@ pub(crate) fn tell(outcome: &Outcome, out: &Path, voice: Voice) -> Result<ExitCo
             folder: out,
             model: outcome.model(),
         };
-        say!("{}", summary(&outcome.report, Some(&next)));
+        say!("{}", for_stdout(&summary(&outcome.report, Some(&next))));
     }
     Ok(ExitCode::from(u8::from(!outcome.is_sound())))
 }

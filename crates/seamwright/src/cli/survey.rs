@@ -10,7 +10,8 @@ use solid::{Solid, Vector};
 
 use crate::cli::args::SurveyArgs;
 use crate::cli::printers::known;
-use crate::cli::{survey_pictures, table};
+use crate::cli::survey_pictures;
+use crate::cli::terminal::table;
 
 /// A bed in words, what a split for it would have, and what one between members.
 struct Cuts {
