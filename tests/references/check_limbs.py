@@ -32,7 +32,8 @@ JOINT_MM = 1.2
 # Joints stand apart from their sockets by clearance, rounding and the run-out of blind ends.
 GAP_MM = 2.2
 JOINT_MM2 = 4.0
-STEEP = 0.5
+# Friction of printed plastic on itself, 0.2 at the least: no steeper slope holds by it.
+STEEP = 0.196
 ON_FLOOR_MM = 0.5
 MITRE = manifold3d.JoinType.Miter
 

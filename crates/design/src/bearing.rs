@@ -4,8 +4,10 @@ use joinery::JointKind;
 use solid::{DisjointSets, Vector};
 
 /// A way home that climbs or falls by more than this, as the sine of its slope, is one
-/// along which weight pushes; on others joints hold what hangs on them by their shape.
-/// 30°.
+/// along which weight pushes; on others joints hold what hangs on them by their shape. The
+/// least friction of printed plastic on itself, 0.2, holds what is no steeper: 11°.
+pub const SLIPS: f64 = 0.196;
+/// What climbs by more than this, as the sine of its slope, is said to come up or down. 30°.
 pub const STEEP: f64 = 0.5;
 /// What reaches down to the floor but for this stands on it.
 pub const ON_FLOOR_MM: f64 = 0.5;
@@ -53,7 +55,7 @@ pub fn freed(lowest_mm: &[f64], joints: &[Bearing], up: &Vector) -> Vec<Option<u
         let slides = joint.joint != JointKind::Plain && !joint.joint.is_key();
         let [below, above] = joint.pieces;
         match (stands[below], stands[above]) {
-            _ if !slides || climbs.abs() <= STEEP => None,
+            _ if !slides || climbs.abs() <= SLIPS => None,
             (false, true) if climbs > 0.0 => Some(below),
             (true, false) if climbs < 0.0 => Some(above),
             _ => None,
@@ -66,7 +68,7 @@ pub fn freed(lowest_mm: &[f64], joints: &[Bearing], up: &Vector) -> Vec<Option<u
 fn standing(lowest_mm: &[f64], joints: &[Bearing], up: &Vector) -> Vec<bool> {
     let floor = floors(lowest_mm, joints);
     let mut sides = DisjointSets::of(lowest_mm.len());
-    let level = joints.iter().filter(|j| j.slide.dot(up).abs() <= STEEP);
+    let level = joints.iter().filter(|j| j.slide.dot(up).abs() <= SLIPS);
     for joint in level.filter(|j| j.joint != JointKind::Plain) {
         let [a, b] = joint.pieces;
         sides.unite(a, b);

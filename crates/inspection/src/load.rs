@@ -1,7 +1,7 @@
 //! What weight on the furniture does to its seams: it seats them, does not matter to
 //! them, or frees them.
 
-use design::{Assembly, Bearing, ContactEntry, PieceInPlace, STEEP, SeamEntry, SeamId};
+use design::{Assembly, Bearing, ContactEntry, PieceInPlace, SLIPS, SeamEntry, SeamId};
 use solid::Vector;
 
 use crate::code::Code;
@@ -19,18 +19,35 @@ pub(crate) fn freed(assembly: &Assembly, up: &Vector) -> Vec<Finding> {
         .flat_map(|(k, seam)| seam.contacts.iter().map(move |c| (k, bearing(seam, c))))
         .unzip();
     let lowest: Vec<f64> = assembly.pieces().iter().map(|p| lowest(p, up)).collect();
-    let loose = design::freed(&lowest, &joints, up);
+    let loose = |joints: &[Bearing], seam: usize| -> Vec<String> {
+        let loose = design::freed(&lowest, joints, up);
+        let own = of.iter().zip(loose).filter(|(of, _)| **of == seam);
+        let own = own.filter_map(|(_, piece)| piece);
+        let mut ids: Vec<String> = own.map(|p| assembly.pieces()[p].id.to_string()).collect();
+        ids.sort();
+        ids.dedup();
+        ids
+    };
     let mut out = Vec::new();
     for (k, seam) in seams.iter().enumerate() {
-        let loose = of.iter().zip(&loose).filter(|(of, _)| **of == k);
-        let loose =
-            loose.filter_map(|(_, piece)| piece.map(|p| assembly.pieces()[p].id.to_string()));
-        out.extend(pushed_out(seam, loose.collect()));
+        let now = loose(&joints, k);
+        if now.is_empty() {
+            continue;
+        }
+        let turned = joints.iter().zip(&of).map(|(joint, of)| match *of == k {
+            true => Bearing {
+                slide: -joint.slide,
+                ..*joint
+            },
+            false => *joint,
+        });
+        let then = loose(&turned.collect::<Vec<_>>(), k);
+        out.push(pushed_out(seam, &now, &then));
     }
     for seam in assembly.seams() {
         let keys = || seam.contacts.iter().flat_map(|c| &c.keys);
         let from_below = assembly.steps().iter().filter(|step| {
-            let climbs = Vector::from(step.direction).dot(up) > STEEP;
+            let climbs = Vector::from(step.direction).dot(up) > SLIPS;
             climbs && step.seam() == Some(&seam.id) && keys().any(|key| step.moving.contains(key))
         });
         let loose = from_below.flat_map(|step| step.moving.iter().map(ToString::to_string));
@@ -44,21 +61,29 @@ fn lowest(piece: &PieceInPlace, up: &Vector) -> f64 {
     heights.fold(f64::INFINITY, f64::min)
 }
 
-fn pushed_out(seam: &SeamEntry, mut loose: Vec<String>) -> Option<Finding> {
-    loose.sort();
-    loose.dedup();
-    let it = if loose.len() == 1 { "it" } else { "them" };
-    let [x, y, z] = seam.slide.map(|x| 0.0 - x);
-    (!loose.is_empty()).then(|| {
-        let message = format!(
-            "load frees {}: {} came home upwards and what is there does not stand on the floor, \
-             so that weight pushes {it} out again and only the wedge of the joint keeps {it}; turn \
-             the seam's slide in plan.toml to [{x}, {y}, {z}], or rest that side on something",
-            seam.id,
-            loose.join(", ")
-        );
-        Finding::new(Code::FreedByLoad, message).seam(&seam.id)
-    })
+/// What weight pushes out of a seam now, and what if it were closed the other way.
+fn pushed_out(seam: &SeamEntry, now: &[String], then: &[String]) -> Finding {
+    let it = if now.len() == 1 { "it" } else { "them" };
+    let remedy = match seam.tails_slide {
+        Some(way) if then.is_empty() => {
+            let [x, y, z] = way.map(|x| 0.0 - x);
+            format!("turn the seam's slide in plan.toml to [{x}, {y}, {z}]")
+        }
+        None if then.is_empty() => "give the seam another slide in plan.toml".to_owned(),
+        _ => format!(
+            "closed the other way it would push out {}, so that this seam suits one of them only: \
+             let two seams in plan.toml part them",
+            then.join(", ")
+        ),
+    };
+    let message = format!(
+        "load frees {}: {} came home upwards and what is there does not stand on the floor, so \
+         that weight pushes {it} out again and only the wedge of the joint keeps {it}; {remedy}, \
+         or rest that side on something",
+        seam.id,
+        now.join(", ")
+    );
+    Finding::new(Code::FreedByLoad, message).seam(&seam.id)
 }
 
 fn from_below_only(seam: &SeamId, loose: Vec<String>) -> Option<Finding> {
@@ -88,6 +113,10 @@ mod tests {
     /// Boxes by their heights; each but the first is joined to the first by a slide along
     /// z, up or down, or level where it is 0.
     fn judged(heights: &[[f64; 2]], ways: &[f64]) -> Vec<Finding> {
+        freed(&assembly(heights, ways), &Vector::z())
+    }
+
+    fn assembly(heights: &[[f64; 2]], ways: &[f64]) -> Assembly {
         let count = heights.len();
         let pieces = heights.iter().enumerate().map(|(k, [low, high])| {
             let x = 50.0 * k as f64;
@@ -106,6 +135,7 @@ mod tests {
             normal: [1.0, 0.0, 0.0],
             within_mm: None,
             slide: [0.0, 1.0 - ways[k - 1].abs(), ways[k - 1]],
+            tails_slide: Some([0.0, 1.0 - ways[k - 1].abs(), ways[k - 1]]),
             travel_mm: 10.0,
             reason: String::new(),
             contacts: vec![ContactEntry::between(
@@ -115,8 +145,7 @@ mod tests {
         };
         let printers = vec!["220x220x250".parse().unwrap()];
         let seams = (1..count).map(seam).collect();
-        let assembly = Assembly::new(pieces.collect(), seams, Vec::new(), printers);
-        freed(&assembly.unwrap(), &Vector::z())
+        Assembly::new(pieces.collect(), seams, Vec::new(), printers).unwrap()
     }
 
     #[test]
@@ -142,6 +171,45 @@ mod tests {
         assert_eq!(judged(&[top, leg], &[-1.0]).len(), 1);
         // A leg with a level slide holds it by its shape.
         assert!(judged(&[top, leg, leg], &[0.0, -1.0]).is_empty());
+    }
+
+    /// Two seats at one seam with a post that stands, one let down and one pushed up: closed the
+    /// other way it would free the other.
+    #[test]
+    fn of_a_seam_that_no_slide_suits_that_is_said() {
+        let (post, seat) = ([0.0, 400.0], [360.0, 400.0]);
+        let mut assembly = assembly(&[post, seat, seat], &[1.0, 1.0]);
+        let [mut first, second]: [SeamEntry; 2] = assembly.seams().to_vec().try_into().unwrap();
+        let contact = second.contacts[0].clone();
+        let turned = [contact.pieces[1].clone(), contact.pieces[0].clone()];
+        first.contacts.push(ContactEntry {
+            pieces: turned,
+            ..contact
+        });
+        let printers = vec!["220x220x250".parse().unwrap()];
+        let pieces = assembly.pieces().to_vec();
+        assembly = Assembly::new(pieces, vec![first], Vec::new(), printers).unwrap();
+        let found = freed(&assembly, &Vector::z());
+        assert_eq!(found.len(), 1);
+        let told = &found[0].message;
+        assert!(told.contains("it would push out P003"), "{told}");
+        assert!(!told.contains("turn the seam's slide"), "{told}");
+    }
+
+    /// The advice is of the half with the tails, as a plan has it.
+    #[test]
+    fn where_tails_come_from_above_the_advice_is_of_their_half() {
+        let mut seams = assembly(&[[0.0, 400.0], [360.0, 400.0]], &[1.0])
+            .seams()
+            .to_vec();
+        seams[0].tails_slide = Some([0.0, 0.0, -1.0]);
+        let pieces = assembly(&[[0.0, 400.0], [360.0, 400.0]], &[1.0])
+            .pieces()
+            .to_vec();
+        let printers = vec!["220x220x250".parse().unwrap()];
+        let assembly = Assembly::new(pieces, seams, Vec::new(), printers).unwrap();
+        let told = &freed(&assembly, &Vector::z())[0].message;
+        assert!(told.contains("[0, 0, 1]"), "{told}");
     }
 
     /// The middle of a seat rests on one end and is freed from the other.

@@ -313,6 +313,7 @@ mod tests {
             normal: [0.0, 0.0, 1.0],
             within_mm: None,
             slide: [1.0, 0.0, 0.0],
+            tails_slide: None,
             travel_mm: 240.0,
             reason: String::new(),
             contacts: Vec::new(),

@@ -47,6 +47,8 @@ pub struct Prices {
     pub feather: f64,
     /// 100 mm of a seam's line on a hidden side.
     pub shown: f64,
+    /// 100 mm along which a seam rips what is thin: a rail, a leg, a ring.
+    pub ripped: f64,
     /// A seam flush with the face of a panel, in which what ends on it is housed.
     pub housed: f64,
     /// A seam in the middle of the model's length, where bending is greatest; less
@@ -71,6 +73,7 @@ const ROOMLESS: f64 = 0.4;
 const WEAK: f64 = 1.0 / 60.0;
 const SHALLOW: f64 = 1.0 / 6.0;
 const FEATHER: f64 = 5.0 / 3.0;
+const RIPPED: f64 = 1.0 / 9.0;
 const HOUSED: f64 = 1.0 / 30.0;
 const MID_SPAN: f64 = 1.0 / 150.0;
 
@@ -103,6 +106,7 @@ impl Prices {
             shallow: SHALLOW * rates.weak_min,
             feather: FEATHER * rates.weak_min,
             shown: rates.shown_min,
+            ripped: RIPPED * rates.weak_min,
             housed: HOUSED * rates.weak_min,
             mid_span: MID_SPAN * rates.weak_min,
             four_corners: rates.four_corners_min,

@@ -23,6 +23,10 @@ pub struct SeamEntry {
     pub within_mm: Option<[[f64; 3]; 2]>,
     /// The way the half below moves to go home.
     pub slide: [f64; 3],
+    /// The way the half with the tails moves to go home, as `slide` has it in a plan; not
+    /// known in reports of earlier versions.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tails_slide: Option<[f64; 3]>,
     /// How far.
     #[serde(default)]
     pub travel_mm: f64,

@@ -85,6 +85,7 @@ fn seam_entry(s: &Seam, plan: &Plan, ids: &[&PieceId], stock: (&Material, &Filli
         normal: direction(&s.frame.n),
         within_mm: planned.within_mm,
         slide: direction(&s.slide),
+        tails_slide: s.slides().then(|| direction(&s.way_of_tails())),
         travel_mm: s.travel_mm,
         reason: planned.reason.clone(),
         contacts: s

@@ -260,6 +260,7 @@ mod tests {
             normal: [1.0, 0.0, 0.0],
             within_mm: None,
             slide: [0.0, 1.0, 0.0],
+            tails_slide: None,
             travel_mm: 20.0,
             reason: String::new(),
             contacts: pairs.map(contact).collect(),

@@ -42,7 +42,7 @@ use Concern::{JointRoom, Margin, Price, Spool, Wishes};
 
 /// All of it; what comes first is least worth telling, and so is taken up again
 /// first.
-const ALL: [Concern; 22] = [
+const ALL: [Concern; 23] = [
     Price("how long pieces print", |p| &mut p.print.hour_min),
     Price("how much plastic pieces take", |p| &mut p.print.cm3_min),
     Price("prints so long that they are likely to fail", |p| {
@@ -66,6 +66,7 @@ const ALL: [Concern; 22] = [
     Price("pieces that do not stand while they are printed", |p| {
         &mut p.footing
     }),
+    Price("seams that rip rails along their length", |p| &mut p.ripped),
     Price("seams that run along boards", |p| &mut p.shallow),
     Price("seams too narrow for a joint", |p| &mut p.roomless),
     Price("seams without material a joint deep on both sides", |p| {

@@ -4,5 +4,6 @@ pub(crate) mod axis_sections;
 pub(crate) mod model_axes;
 pub(crate) mod places;
 pub(crate) mod proxy;
+pub(crate) mod ripped;
 pub(crate) mod section_profile;
 pub(crate) mod sliding_window;

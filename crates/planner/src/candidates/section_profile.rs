@@ -5,6 +5,7 @@ use joinery::{JointKind, JointRules, TailSize};
 use rayon::prelude::*;
 use solid::{Frame, Outline, SectionIndex, Solid, Vector, shared, shrink, unshared};
 
+use crate::candidates::ripped::ripped;
 use crate::candidates::sliding_window::in_common;
 
 /// How far behind a cut material is looked for.
@@ -39,6 +40,8 @@ pub(crate) struct Cut {
     pub(crate) grazed: Outline,
     /// Where one side of the cut would end in a feather edge.
     pub(crate) feather: Vec<Segment>,
+    /// The outlines of what the cut would rip along its length: see [`ripped`].
+    pub(crate) ripped: Vec<Segment>,
     /// Whether it lies flush with the face of a panel.
     pub(crate) flush: bool,
 }
@@ -81,7 +84,7 @@ pub(crate) fn length_mm([a, b]: &Segment) -> f64 {
 
 /// Whether two sections are the same, as far as the box, the area and the length
 /// of each of their rings tell.
-fn same(a: &Outline, b: &Outline) -> bool {
+pub(crate) fn same(a: &Outline, b: &Outline) -> bool {
     fn rings(outline: &Outline) -> impl Iterator<Item = &LineString> {
         outline
             .iter()
@@ -231,6 +234,7 @@ impl<'a> Profiler<'a> {
                 &Frame::across_axis(self.axis, at_mm),
                 FEATHER_DEG.to_radians(),
             ),
+            ripped: ripped(here, [far_low, far_high]),
             flush: false,
         }
     }

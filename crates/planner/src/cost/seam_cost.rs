@@ -19,7 +19,7 @@ pub(crate) struct SeamCost<'a> {
     prices: Prices,
     /// For each axis what the faces of cuts meet, and how many of them have a box
     /// to keep out of on them.
-    faces: [SummedArea<7>; 3],
+    faces: [SummedArea<8>; 3],
     bounds: Bounds,
     /// Contacts that are there already: axis, cut and box behind their middle,
     /// and the way in which they go together.

@@ -30,6 +30,7 @@ pub(crate) struct SeamTerms {
     pub(crate) shallow: f64,
     pub(crate) feather: f64,
     pub(crate) shown: f64,
+    pub(crate) ripped: f64,
     pub(crate) housed: f64,
     pub(crate) mid_span: f64,
 }
@@ -44,6 +45,7 @@ impl SeamTerms {
             deep_mm2,
             feather_mm,
             shown_mm,
+            ripped_mm,
         } = m.areas;
         let roomless = if sound_mm2 > 0.0 {
             (1.0 - roomy_mm2 / sound_mm2).max(0.0)
@@ -58,6 +60,7 @@ impl SeamTerms {
             shallow: prices.shallow * (1.0 - deep_mm2 / all_mm2).max(0.0),
             feather: prices.feather * (feather_mm / 100.0).max(0.0),
             shown: prices.shown * (shown_mm / 100.0).max(0.0),
+            ripped: prices.ripped * (ripped_mm / 100.0).max(0.0),
             housed: if m.flush { prices.housed } else { 0.0 },
             mid_span: prices.mid_span * m.middle,
         }
@@ -73,10 +76,11 @@ impl SeamTerms {
             shallow,
             feather,
             shown,
+            ripped,
             housed,
             mid_span,
         } = *self;
-        seam + unsound + roomless + weak + shallow + feather + shown + housed + mid_span
+        seam + unsound + roomless + weak + shallow + feather + shown + ripped + housed + mid_span
     }
 }
 
@@ -100,6 +104,7 @@ mod tests {
                 deep_mm2: 2000.0,
                 feather_mm: 0.0,
                 shown_mm: 0.0,
+                ripped_mm: 0.0,
             },
             flush: false,
             middle: 0.0,
@@ -143,6 +148,10 @@ mod tests {
             0.5 * prices.feather,
         );
         close(with(|m| m.areas.shown_mm = 250.0).shown, 2.5 * prices.shown);
+        close(
+            with(|m| m.areas.ripped_mm = 250.0).ripped,
+            2.5 * prices.ripped,
+        );
         close(with(|m| m.flush = true).housed, prices.housed);
         close(with(|m| m.middle = 0.5).mid_span, 0.5 * prices.mid_span);
     }

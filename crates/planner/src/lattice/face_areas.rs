@@ -1,6 +1,6 @@
 //! What a cut meets in one face of the lattice.
 
-/// Areas of the section in a face, and the length of feather edges there.
+/// Areas of the section in a face, and lengths of what speaks against a cut there.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct FaceAreas {
     /// All of the section.
@@ -15,11 +15,13 @@ pub(crate) struct FaceAreas {
     pub(crate) feather_mm: f64,
     /// What of its line shows on hidden sides.
     pub(crate) shown_mm: f64,
+    /// How far it rips what is thin along its length.
+    pub(crate) ripped_mm: f64,
 }
 
 impl FaceAreas {
     /// As a row of numbers that can be summed; a last one is for the caller.
-    pub(crate) fn row(&self, last: f64) -> [f64; 7] {
+    pub(crate) fn row(&self, last: f64) -> [f64; 8] {
         [
             self.all_mm2,
             self.sound_mm2,
@@ -27,12 +29,13 @@ impl FaceAreas {
             self.deep_mm2,
             self.feather_mm,
             self.shown_mm,
+            self.ripped_mm,
             last,
         ]
     }
 
     /// Those of a row, and its last number.
-    pub(crate) fn of_row(row: [f64; 7]) -> (Self, f64) {
+    pub(crate) fn of_row(row: [f64; 8]) -> (Self, f64) {
         let [
             all_mm2,
             sound_mm2,
@@ -40,6 +43,7 @@ impl FaceAreas {
             deep_mm2,
             feather_mm,
             shown_mm,
+            ripped_mm,
             last,
         ] = row;
         let areas = Self {
@@ -49,6 +53,7 @@ impl FaceAreas {
             deep_mm2,
             feather_mm,
             shown_mm,
+            ripped_mm,
         };
         (areas, last)
     }
@@ -67,6 +72,7 @@ mod tests {
             deep_mm2: 2.0,
             feather_mm: 1.0,
             shown_mm: 0.5,
+            ripped_mm: 0.25,
         };
         assert_eq!(FaceAreas::of_row(areas.row(7.0)), (areas, 7.0));
     }

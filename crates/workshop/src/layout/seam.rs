@@ -50,6 +50,18 @@ pub struct PlacedJoint {
 }
 
 impl Seam {
+    /// Whether its halves slide together: others meet along the normal.
+    pub fn slides(&self) -> bool {
+        self.joints
+            .iter()
+            .any(|j| matches!(j.shape, JointShape::InLane(_)))
+    }
+
+    /// The way the half that carries the tails moves to go home.
+    pub fn way_of_tails(&self) -> Vector {
+        self.slide * self.tails_on.out()
+    }
+
     /// The record of this seam.
     pub fn record(&self) -> SeamRecord {
         SeamRecord {

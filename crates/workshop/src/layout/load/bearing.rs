@@ -1,6 +1,6 @@
 //! Whether weight seats what one way joins.
 
-use design::{ON_FLOOR_MM, STEEP};
+use design::{ON_FLOOR_MM, SLIPS, STEEP};
 use solid::{Point, Vector};
 
 use crate::layout::load::foot::Foot;
@@ -22,7 +22,7 @@ pub(crate) fn seated(task: &Task, way: &Way, joined: &[bool]) -> f64 {
     // The half below moves so, the half above comes to it the other way.
     let home = way.frame.v * way.tails_on.out();
     let climbs = home.dot(&task.up);
-    if climbs.abs() <= STEEP {
+    if climbs.abs() <= SLIPS {
         return LEAN * outwards(task).map_or(0.0, |way_out| (-home).dot(&way_out));
     }
     if let Some(freed) = task.freed {
