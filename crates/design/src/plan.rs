@@ -8,7 +8,7 @@ use serde::{Deserialize, Deserializer, Serialize};
 use solid::Vector;
 
 use crate::bad_plan::{BadPlan, LONGEST_NAME, MOST_SEAMS};
-use crate::ids::{PlanSeam, PrinterId, SeamId};
+use crate::ids::{PieceId, PlanSeam, PrinterId, SeamId};
 use crate::objective::emphasis::Found;
 use crate::settings::Settings;
 use crate::tree::body_apart::{BodyApart, Parting};
@@ -40,6 +40,7 @@ pub struct Plan {
     tree: CutTree,
     terms: Vec<SeamTerms>,
     found: Option<Found>,
+    printed: Vec<PieceId>,
 }
 
 /// Which file a plan is for.
@@ -134,6 +135,7 @@ impl Plan {
             tree,
             terms,
             found: None,
+            printed: Vec::new(),
         })
     }
 
@@ -204,6 +206,18 @@ impl Plan {
     #[must_use]
     pub fn found_by(self, found: Option<Found>) -> Self {
         Self { found, ..self }
+    }
+
+    /// The same, said to go around pieces that are printed already.
+    #[must_use]
+    pub fn around_printed(self, printed: Vec<PieceId>) -> Self {
+        Self { printed, ..self }
+    }
+
+    /// The pieces that were printed already when the plan was made around them: carried out by
+    /// itself it makes them anew.
+    pub fn printed(&self) -> &[PieceId] {
+        &self.printed
     }
 
     /// The same with names for bodies that stand apart and have none; what is longer than a

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use toml_edit::{ArrayOfTables, DocumentMut, Item};
 
 use crate::bad_plan::BadPlan;
-use crate::ids::SeamId;
+use crate::ids::{PieceId, SeamId};
 use crate::objective::emphasis::Found;
 use crate::plan::{ModelReference, Plan};
 use crate::plan_text::{BodyText, SeamText};
@@ -40,6 +40,8 @@ pub struct PlanFile {
     model: ModelReference,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     found: Option<Found>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    printed: Vec<PieceId>,
     settings: Settings,
     #[serde(rename = "printer")]
     printers: Vec<Printer>,
@@ -84,7 +86,7 @@ impl TryFrom<PlanFile> for Plan {
             BadPlan::Region { seam, region, why }
         })?;
         let plan = Self::new(file.model, file.settings, file.printers, tree)?;
-        Ok(plan.found_by(file.found))
+        Ok(plan.found_by(file.found).around_printed(file.printed))
     }
 }
 
@@ -95,6 +97,7 @@ impl From<&Plan> for PlanFile {
             version: VERSION,
             model: plan.model().clone(),
             found: plan.found().cloned(),
+            printed: plan.printed().to_vec(),
             settings: plan.settings().clone(),
             printers: plan.printers().to_vec(),
             bodies: BodyText::all(plan.tree()),

@@ -172,6 +172,7 @@ impl OtherWays {
                     seam part it off in plan.toml, or stiffen it"
                 .to_owned();
         };
+        let [more_h, more_g] = [(more_h * 10.0).round() / 10.0 + 0.0, more_g.round() + 0.0];
         format!(
             "in {} of the other ways up they run along it, the cheapest for {more_h:+.1} h and \
              {more_g:+.0} g{held}",

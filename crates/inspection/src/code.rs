@@ -82,12 +82,22 @@ pub enum Code {
     PlainContact,
     /// A limb of what two pieces share has no joint, though it is thick enough for one.
     BareLimb,
+    /// Most of a joined contact lies far from its joints.
+    Gapes,
+    /// Friction alone holds a part of a body to the rest.
+    LiftsOff,
+    /// A slide so long and slender that a print's usual error stops it short of home.
+    LongSlide,
     /// Weight on the furniture pushes a seam apart.
     FreedByLoad,
     /// Layers lie across what weight on the furniture bends.
     AcrossItsLoad,
     /// What was to be in one piece is in several.
     NotWhole,
+    /// The plan has a wish that only a search can fulfil, and it was carried out as it is.
+    NotSought,
+    /// The plan is of a re-split, and pieces that were printed for it are made anew.
+    PrintedAnew,
     /// The plan was made for another model.
     PlanOfAnotherModel,
     /// A seam of the plan has no material on one of its sides.
@@ -98,6 +108,8 @@ pub enum Code {
     NotLocked,
     /// The model is small, and its numbers were taken for millimetres.
     SmallModel,
+    /// The model is larger than furniture is: its numbers may stand for another unit.
+    LargeModel,
     /// Layers lie across an upright that a knock bends.
     AcrossAKnock,
     /// A tenon holds by friction alone.
@@ -138,7 +150,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 48] = [
+    pub const ALL: [Self; 54] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -162,14 +174,20 @@ impl Code {
         Self::ThinWallInModel,
         Self::PlainContact,
         Self::BareLimb,
+        Self::Gapes,
+        Self::LiftsOff,
+        Self::LongSlide,
         Self::FreedByLoad,
         Self::AcrossItsLoad,
         Self::NotWhole,
+        Self::NotSought,
+        Self::PrintedAnew,
         Self::PlanOfAnotherModel,
         Self::IdleSeam,
         Self::PlanExtended,
         Self::NotLocked,
         Self::SmallModel,
+        Self::LargeModel,
         Self::VolumeMended,
         Self::LittlePlay,
         Self::NearGap,
@@ -225,14 +243,20 @@ impl Code {
             Self::ThinWallInModel => ("thin-wall-in-model", Warning),
             Self::PlainContact => ("plain-contact", Warning),
             Self::BareLimb => ("bare-limb", Warning),
+            Self::Gapes => ("gapes", Warning),
+            Self::LiftsOff => ("lifts-off", Warning),
+            Self::LongSlide => ("long-slide", Warning),
             Self::FreedByLoad => ("freed-by-load", Warning),
             Self::AcrossItsLoad => ("across-its-load", Warning),
             Self::NotWhole => ("not-whole", Warning),
+            Self::NotSought => ("not-sought", Warning),
+            Self::PrintedAnew => ("printed-anew", Warning),
             Self::PlanOfAnotherModel => ("plan-of-another-model", Warning),
             Self::IdleSeam => ("idle-seam", Warning),
             Self::PlanExtended => ("plan-extended", Warning),
             Self::NotLocked => ("not-locked", Warning),
             Self::SmallModel => ("small-model", Warning),
+            Self::LargeModel => ("large-model", Warning),
             Self::AcrossAKnock => ("across-a-knock", Note),
             Self::FrictionOnly => ("friction-only", Note),
             Self::JointsAcrossLayers => ("joints-across-layers", Note),

@@ -25,6 +25,7 @@ mod check;
 mod failure;
 mod folder;
 mod model;
+mod not_sought;
 mod outcome;
 mod remarks;
 mod resplit;

@@ -12,7 +12,8 @@ use workshop::{Build, PieceFile, Seam, Written};
 
 use crate::failure::Failure;
 use crate::model::Model;
-use crate::remarks::{findings, not_affordable};
+use crate::not_sought::not_sought;
+use crate::remarks::{findings, no_members, not_affordable};
 
 /// A split, judged as its pieces will lie on disk.
 #[derive(Clone, Debug)]
@@ -37,6 +38,8 @@ pub(crate) struct Context {
     pub(crate) extra: Vec<Finding>,
     /// Pieces that are printed already, by index.
     pub(crate) printed: Vec<usize>,
+    /// Whether the plan was given and not sought.
+    pub(crate) given: bool,
 }
 
 /// The pieces of a build in place, as they read back, and what an inspection says
@@ -96,6 +99,10 @@ impl Outcome {
             .collect();
         spare_printed(&mut verdict.findings, &printed);
         verdict.findings.extend(findings(&plan, &build));
+        verdict.findings.extend(match context.given {
+            true => not_sought(&plan, &build),
+            false => no_members(&plan),
+        });
         verdict.findings.extend(context.extra);
         verdict.findings.sort_by_key(|f| f.severity);
         let mut report = paperwork::report(

@@ -17,12 +17,11 @@ pub(crate) fn findings(plan: &Plan, build: &Build) -> Vec<Finding> {
         .chain(unlabelled(build))
         .chain(unmarked(build))
         .chain(weights)
-        .chain(no_members(plan))
         .collect()
 }
 
 /// That the model has no members to part.
-fn no_members(plan: &Plan) -> Option<Finding> {
+pub(crate) fn no_members(plan: &Plan) -> Option<Finding> {
     let found = plan.found()?;
     (plan.settings().wishes.by_members && !found.by_members).then(|| {
         let message = "no boards, legs or rails were found to meet in a plane that parts them and \

@@ -104,11 +104,13 @@ fn judged(again: Resplit, earlier: &Earlier, model: &Model) -> Result<Outcome, F
         entry,
     } = again;
     let is_printed = |id: &PieceId| earlier.printed.contains(id);
+    let plan = plan.around_printed(earlier.printed.iter().cloned().collect());
     let context = Context {
         extra: model.notes.clone(),
         printed: (0..build.pieces.len())
             .filter(|&k| is_printed(&build.pieces[k].id))
             .collect(),
+        ..Context::default()
     };
     let mut outcome = Outcome::of(model, plan, build, files, context)?;
     outcome.report.findings.retain(|f: &Finding| {

@@ -1,6 +1,6 @@
 //! A model split: planned or by a given plan, carried out, judged.
 
-use design::{Plan, SeamId, Settings};
+use design::{PieceId, Plan, SeamId, Settings};
 use exchange::PieceFormat;
 use inspection::{Code, Finding, Severity};
 use planner::KeepOut;
@@ -78,11 +78,17 @@ pub fn split(
         }
         Request::Plan(plan) => {
             extra.extend(of_another_model(model, &plan));
+            extra.extend(printed_anew(&plan));
             let plan = plan.for_model(model.reference());
             let made = workshop::build_extended(&model.solid, plan)
                 .map_err(|e| refused(model, NoSplit::Build(e)))?;
             extra.extend(extended(&made.added));
-            carried_out(model, (made.plan, made.build), format, extra, stage)
+            let context = Context {
+                extra,
+                given: true,
+                ..Context::default()
+            };
+            carried_out(model, (made.plan, made.build), format, context, stage)
         }
     }
 }
@@ -92,7 +98,7 @@ fn carried_out(
     model: &Model,
     (plan, mut build): (Plan, Build),
     format: PieceFormat,
-    extra: Vec<Finding>,
+    context: Context,
     stage: Stages,
 ) -> Result<Outcome, Failure> {
     if plan.settings().labels {
@@ -104,10 +110,6 @@ fn carried_out(
     let files = written(&build, format)
         .map_err(|e| Failure::input(&model.path, e, "Split it with --plan."))?;
     stage("judging the pieces");
-    let context = Context {
-        extra,
-        ..Context::default()
-    };
     Outcome::of(model, plan, build, files, context)
 }
 
@@ -130,8 +132,11 @@ fn found(
     let plan = split
         .plan
         .bodies_named(|body| model.name_at(&body.at_mm.into()));
-    let (made, notes) = ((plan, split.build), model.notes.clone());
-    let mut outcome = carried_out(model, made, format, notes, stage)?;
+    let context = Context {
+        extra: model.notes.clone(),
+        ..Context::default()
+    };
+    let mut outcome = carried_out(model, (plan, split.build), format, context, stage)?;
     outcome.report.certificate = Some(split.certificate);
     Ok(outcome)
 }
@@ -176,6 +181,20 @@ fn of_another_model(model: &Model, plan: &Plan) -> Option<Finding> {
             Code::PlanOfAnotherModel,
             format!("the plan was made for another state of {}", made_for.file),
         )
+    })
+}
+
+/// That pieces which the plan was made around are made anew.
+fn printed_anew(plan: &Plan) -> Option<Finding> {
+    let ids: Vec<&str> = plan.printed().iter().map(PieceId::as_str).collect();
+    (!ids.is_empty()).then(|| {
+        let message = format!(
+            "the plan was made around {}, printed already; carried out by itself it makes all \
+             pieces anew, and what is printed may fit none of them: split around it with \
+             `seamwright resplit`, or take `printed` out of the plan",
+            ids.join(", ")
+        );
+        Finding::new(Code::PrintedAnew, message)
     })
 }
 

@@ -1,7 +1,7 @@
 //! Legs, pegs, rails: where a piece goes on for a while with one section, and whether its
 //! layers lie across the load that bends it there.
 
-use geo::{Area, Coord, CoordsIter, Intersects, MinimumRotatedRect, Polygon};
+use geo::{Area, Coord, CoordsIter, InteriorPoint, Intersects, MinimumRotatedRect, Polygon};
 use solid::{Frame, Outline, Point, SectionIndex, Solid, Vector};
 
 /// A stretch of a piece along a direction, of about one section: a leg, a peg, a rail, a
@@ -14,7 +14,7 @@ pub struct SlenderRun {
     pub section_mm: [f64; 2],
     /// How deep it is on average the way in which it bends.
     depth_mm: f64,
-    /// Its middle.
+    /// A point within it, half-way along.
     pub at: Point,
 }
 
@@ -84,6 +84,10 @@ const MOST: f64 = 72.0;
 /// The section of a run does not change faster, from one look to the next.
 const CHANGES: f64 = 2.0;
 
+/// What fills less of the rectangle about its section, holes counted as full, is boards that
+/// meet, as in a drawer, and stiffer than either.
+const FILLED: f64 = 0.4;
+
 /// A part of one section.
 struct Slab {
     polygon: Polygon,
@@ -101,6 +105,10 @@ impl Slab {
         let [a, b, c] = corners.get(..3)?.try_into().ok()?;
         let long = |p: Coord, q: Coord| (q - p).x.hypot((q - p).y);
         let sides = [long(a, b), long(b, c)];
+        let filled = Polygon::new(polygon.exterior().clone(), Vec::new()).unsigned_area();
+        if filled < FILLED * sides[0] * sides[1] {
+            return None;
+        }
         let places = || {
             polygon
                 .exterior_coords_iter()
@@ -109,7 +117,8 @@ impl Slab {
         let heights = || places().map(|p| p.coords.dot(deep));
         let low = heights().fold(f64::INFINITY, f64::min);
         let high = heights().fold(f64::NEG_INFINITY, f64::max);
-        let middle = frame.place((a.x + c.x) / 2.0, (a.y + c.y) / 2.0, 0.0);
+        let within = polygon.interior_point()?;
+        let middle = frame.place(within.x(), within.y(), 0.0);
         Some(Self {
             area_mm2,
             middle,
@@ -219,6 +228,22 @@ mod tests {
         assert!((peg.section_mm[1] - 24.0).abs() < 1e-6);
         assert!((peg.depth_mm - 24.0).abs() < 1e-6);
         assert!((peg.at.x - 100.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_tray_is_no_rail_and_a_point_of_a_rail_lies_within_it() {
+        let tray = block([0.0; 3], [200.0, 220.0, 80.0])
+            .difference(&block([-1.0, 8.0, 8.0], [201.0, 212.0, 81.0]))
+            .unwrap();
+        assert!(SlenderRun::across_its_load(&tray, &Vector::x(), &Vector::z()).is_none());
+        let angle = block([0.0; 3], [200.0, 60.0, 40.0])
+            .difference(&block([-1.0, 30.0, 18.0], [201.0, 61.0, 41.0]))
+            .unwrap();
+        let run = SlenderRun::across_its_load(&angle, &Vector::x(), &Vector::z()).unwrap();
+        assert!(
+            solid::RayCaster::new(&angle).unwrap().contains(&run.at),
+            "{run:?}"
+        );
     }
 
     #[test]

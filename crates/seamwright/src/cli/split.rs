@@ -4,13 +4,15 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use design::{ModelReference, Plan, Settings};
+use inspection::Code;
 use paperwork::{OutputFolder, Replace};
 use seamwright::{Failure, Model, Reading, Request, read_plan};
 
-use crate::cli::args::SplitArgs;
+use crate::cli::args::{SplitArgs, Voice};
 use crate::cli::printers::{KnownPrinter, known, numbered, take_a_joint};
 use crate::cli::summary::tell;
 use crate::cli::terminal::progress::Progress;
+use crate::cli::terminal::wrapped::for_stderr;
 
 pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     let out = args
@@ -33,6 +35,7 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     progress.stage(&format!("reading {}", args.model.display()));
     let reading = reading(args, &request)?;
     let model = Model::read(&args.model, reading)?;
+    before_it_takes_long(&model, args.voice);
     let stage = |what: &str| progress.stage(what);
     let mut outcome = seamwright::split(&model, request, args.format.into(), &stage)?;
     if let Some(text) = &text {
@@ -42,6 +45,17 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     outcome.write(&out, replace)?;
     progress.done();
     tell(&outcome, &out, args.voice)
+}
+
+/// Says at once what would make a run long that nobody meant.
+fn before_it_takes_long(model: &Model, voice: Voice) {
+    let large = model.notes.iter().find(|f| f.code == Code::LargeModel);
+    if let Some(large) = large.filter(|_| !voice.quiet && !voice.json) {
+        warn!(
+            "{}",
+            for_stderr(&format!("warning {}: {}", large.code, large.message))
+        );
+    }
 }
 
 /// What may be replaced: with a folder's own plan, that plan too.

@@ -89,6 +89,8 @@ const TOO_LARGE_MM: f64 = 100_000.0;
 const TOO_SMALL_MM: f64 = 5.0;
 /// Shorter than most furniture: the numbers may be inches or centimetres.
 const SMALL_MM: f64 = 100.0;
+/// What is longer than this may be meant otherwise too.
+const LARGE_MM: f64 = 4000.0;
 
 impl Model {
     /// Reads a model file. Where it states no unit, its numbers are in the one
@@ -208,6 +210,15 @@ fn sensible(path: &Path, solid: &Solid, unit: LengthUnit) -> Result<Option<Findi
             format!("the model is {size:.3} mm long"),
             "Say what its numbers stand for with --unit mm, cm, m or in.",
         ));
+    }
+    if size > LARGE_MM {
+        let message = format!(
+            "the model is {:.1} m long, more than furniture is; if its numbers stand for a smaller \
+             unit than {}, say so with --unit",
+            size / 1000.0,
+            unit.sign()
+        );
+        return Ok(Some(Finding::new(Code::LargeModel, message)));
     }
     let small = size < SMALL_MM && unit == LengthUnit::Millimetre;
     Ok(small.then(|| {

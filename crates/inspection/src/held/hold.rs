@@ -2,76 +2,84 @@
 
 use design::{Assembly, ContactEntry, LIMB_MM, LIMB_MM2, PieceId, SeamEntry};
 use joinery::{Hold, JointKind};
-use solid::{DisjointSets, Point};
+use solid::Point;
 
 use crate::code::Code;
 use crate::finding::Finding;
+use crate::held::parts::{Part, parts};
 
 /// What to know of the seams: contacts that nothing holds, and such as only
 /// friction holds.
 pub(crate) fn seams(assembly: &Assembly) -> Vec<Finding> {
     let seams = assembly.seams().iter();
     let contacts = seams.flat_map(|s| s.contacts.iter().map(move |c| (s, c)));
-    contacts
-        .filter_map(|(seam, contact)| held(seam, contact, &|piece| by_shape(assembly, piece)))
-        .collect()
+    let held = contacts
+        .filter_map(|(seam, contact)| held(seam, contact, &|piece| by_shape(assembly, piece)));
+    let by_friction = assembly.seams().iter().filter_map(by_friction);
+    held.chain(by_friction).collect()
+}
+
+/// What friction alone holds at a seam, all in one note.
+fn by_friction(seam: &SeamEntry) -> Option<Finding> {
+    let held = |c: &&ContactEntry| c.joint.abilities().hold == Hold::Friction;
+    let held: Vec<&ContactEntry> = seam.contacts.iter().filter(held).collect();
+    let mut pairs: Vec<String> = Vec::new();
+    for [a, b] in held.iter().map(|c| &c.pieces) {
+        let pair = format!("{a} and {b}");
+        if !pairs.contains(&pair) {
+            pairs.push(pair);
+        }
+    }
+    let message = format!(
+        "{} {} held at {} by the friction of tapered tenons only: they come apart the way they \
+         went together",
+        pairs.join(", "),
+        if pairs.len() == 1 { "are" } else { "are each" },
+        seam.id
+    );
+    let first = &held.first()?.pieces[0];
+    let finding = Finding::new(Code::FrictionOnly, message);
+    Some(finding.piece(first).seam(&seam.id))
+}
+
+/// A joined contact of which less than this share lies near its joints gapes, where what is
+/// far from them is this large (our choice, without a source).
+const FAR: f64 = 0.4;
+const FAR_MM2: f64 = 1000.0;
+
+/// What is joined in one corner only: nothing draws the rest of the contact together.
+fn gapes(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
+    let ContactEntry {
+        pieces: [a, b],
+        area_mm2,
+        near_joints_mm2,
+        ..
+    } = contact;
+    let near = (*near_joints_mm2)?;
+    let thick = contact.thick_mm >= LIMB_MM;
+    (thick && near < FAR * area_mm2 && area_mm2 - near > FAR_MM2).then(|| {
+        let message = format!(
+            "{a} and {b} are joined at {} in one place only: {:.0} of {area_mm2:.0} mm² of that \
+             contact lie more than 20 mm from any joint and may gape; give it keys in plan.toml \
+             ([[seam.contact]], joint = \"butterfly\"), or move the seam",
+            seam.id,
+            area_mm2 - near,
+        );
+        let finding = Finding::new(Code::Gapes, message).seam(&seam.id);
+        finding.at(&Point::from(contact.at_mm.unwrap_or(seam.origin_mm)))
+    })
 }
 
 /// Pieces that no joint and no key links to the rest of the body that they are cut from. What
 /// was wished plain links as joints do.
 pub(crate) fn joined_to_nothing(assembly: &Assembly) -> Vec<Finding> {
-    let count = assembly.pieces().len();
-    let (mut joined, mut bodies) = (DisjointSets::of(count), DisjointSets::of(count));
-    let contacts = || assembly.seams().iter().flat_map(|s| &s.contacts);
-    for contact in contacts() {
-        let [a, b] = contact.pieces.each_ref().map(|id| assembly.place(id));
-        bodies.unite(a, b);
-        if contact.joint != JointKind::Plain || contact.plain_wished {
-            joined.unite(a, b);
-        }
-        for key in assembly.places(&contact.keys) {
-            joined.unite(a, key);
-            bodies.unite(a, key);
-        }
-    }
-    let of: Vec<usize> = (0..count).map(|k| joined.find(k)).collect();
-    let volume = |part: usize| -> f64 {
-        let own = (0..count).filter(|&k| of[k] == part);
-        own.map(|k| assembly.pieces()[k].in_place.volume_mm3())
-            .sum()
-    };
-    let body_of: Vec<usize> = (0..count).map(|k| bodies.find(k)).collect();
-    let mut parts: Vec<usize> = of.clone();
-    parts.sort_unstable();
-    parts.dedup();
-    // Of parts as large as each other the first is the rest.
-    let larger = |part: usize, other: usize| {
-        let order = volume(other).total_cmp(&volume(part));
-        body_of[part] == body_of[other] && order.then(part.cmp(&other)).is_gt()
-    };
-    let loose: Vec<usize> = parts
-        .iter()
-        .copied()
-        .filter(|&part| parts.iter().any(|&other| larger(part, other)))
-        .collect();
-    let each = loose.into_iter().map(|part| {
-        let own = || (0..count).filter(|&k| of[k] == part);
-        let ids: Vec<&PieceId> = own().map(|k| &assembly.pieces()[k].id).collect();
-        let leads_out = |c: &ContactEntry| {
-            let [a, b] = c.pieces.each_ref().map(|id| of[assembly.place(id)]);
-            a != b && [a, b].contains(&part)
-        };
-        let seams = assembly.seams().iter();
-        let seams = seams.filter(|seam| seam.contacts.iter().any(leads_out));
-        let seams: Vec<&str> = seams.map(|s| s.id.as_str()).collect();
-        told(&ids, &seams)
-    });
-    each.collect()
+    let links = |c: &ContactEntry| c.joint != JointKind::Plain || c.plain_wished;
+    let loose = parts(assembly, links);
+    loose.iter().map(told).collect()
 }
 
-fn told(ids: &[&PieceId], seams: &[&str]) -> Finding {
-    let names: Vec<&str> = ids.iter().map(|id| id.as_str()).collect();
-    let (are, them, they) = match names.len() {
+fn told(part: &Part) -> Finding {
+    let (are, them, they) = match part.pieces.len() {
         1 => ("is", "it", "it is"),
         _ => ("are", "them", "they are"),
     };
@@ -79,10 +87,35 @@ fn told(ids: &[&PieceId], seams: &[&str]) -> Finding {
         "{} {are} joined to nothing else: at {} no joint found room, and whoever lifts the \
          furniture leaves {them} behind; move that seam in plan.toml, give it another slide or \
          joint, or say joint = \"plain\" for it if {they} to lie loose",
-        names.join(", "),
-        seams.join(", "),
+        part.names(),
+        part.seams(),
     );
-    Finding::new(Code::JoinedToNothing, message).piece(ids[0])
+    Finding::new(Code::JoinedToNothing, message).piece(part.pieces[0])
+}
+
+/// Parts that friction alone holds to the rest of their body: whoever lifts the furniture by
+/// the one leaves the other behind.
+pub(crate) fn lift_off(assembly: &Assembly) -> Vec<Finding> {
+    let hold = |c: &ContactEntry| c.joint.abilities().hold;
+    let by_shape = parts(assembly, |c| hold(c) == Hold::Shape);
+    let by_friction = by_shape
+        .iter()
+        .filter(|part| part.meets.iter().any(|(_, c)| hold(c) == Hold::Friction));
+    let told = by_friction.map(|part| {
+        let (it, comes) = match part.pieces.len() {
+            1 => ("it", "comes"),
+            _ => ("them", "come"),
+        };
+        let message = format!(
+            "nothing but the friction of tapered tenons at {} holds {} to the rest: whoever lifts \
+             the furniture by {it}, or by the rest, may find that {it} {comes} off; lift it by \
+             both, or give such a seam in plan.toml another place or a joint that slides in",
+            part.seams(),
+            part.names(),
+        );
+        Finding::new(Code::LiftsOff, message).piece(part.pieces[0])
+    });
+    told.collect()
 }
 
 /// Whether the shape of some joint holds a piece to another one.
@@ -98,18 +131,12 @@ fn held(
 ) -> Option<Finding> {
     let [a, b] = &contact.pieces;
     let finding = match contact.joint.abilities().hold {
-        Hold::Shape => return None,
+        Hold::Shape => gapes(seam, contact)?,
+        // Told once a seam.
+        Hold::Friction => return gapes(seam, contact),
         Hold::Nothing => held_by_nothing(seam, contact, by_shape)?,
         // Once for all limbs between the same pieces.
         _ if told_before(seam, contact) => return None,
-        Hold::Friction => Finding::new(
-            Code::FrictionOnly,
-            format!(
-                "{a} and {b} are held at {} by the friction of a tapered tenon only: they come \
-                 apart the way they went together",
-                seam.id
-            ),
-        ),
         Hold::Location => Finding::new(
             Code::NotLocked,
             format!(
@@ -210,6 +237,7 @@ mod tests {
             .contacts
             .iter()
             .filter_map(|c| held(&seam, c, &|_| false));
+        let found = found.chain(by_friction(&seam));
         found.map(|f| f.code).collect()
     }
 
@@ -239,15 +267,20 @@ mod tests {
             ];
             let printers = vec!["220x220x250".parse().unwrap()];
             let assembly = Assembly::new(pieces, vec![seam], Vec::new(), printers).unwrap();
-            let found = joined_to_nothing(&assembly);
+            let found = [joined_to_nothing(&assembly), lift_off(&assembly)].concat();
             found
                 .into_iter()
-                .map(|f| f.piece.unwrap())
+                .map(|f| (f.code, f.piece.unwrap()))
                 .collect::<Vec<_>>()
         };
-        assert_eq!(loose(JointKind::Plain, false), [PieceId::cut(2, 3)]);
+        let [nothing, friction] = [
+            loose(JointKind::Plain, false),
+            loose(JointKind::Tenon, false),
+        ];
+        assert_eq!(nothing, [(Code::JoinedToNothing, PieceId::cut(2, 3))]);
         assert_eq!(loose(JointKind::Plain, true), []);
-        assert_eq!(loose(JointKind::Tenon, false), []);
+        assert_eq!(friction, [(Code::LiftsOff, PieceId::cut(2, 3))]);
+        assert_eq!(loose(JointKind::Dovetail, false), []);
         // Two halves of one size: one of them is told.
         let halves = [leg(0.0), leg(20.0)].into_iter().zip(1..);
         let halves: Vec<PieceInPlace> = halves.map(|(solid, k)| piece(k, solid)).collect();
@@ -258,6 +291,20 @@ mod tests {
         let found = joined_to_nothing(&assembly);
         assert_eq!(found.len(), 1);
         assert!(found[0].message.contains("at S1 "), "{}", found[0].message);
+    }
+
+    #[test]
+    fn what_is_joined_in_one_corner_only_gapes() {
+        let joined = |near_mm2, thick_mm| {
+            let contact = ContactEntry {
+                near_joints_mm2: Some(near_mm2),
+                ..limb(JointKind::Dovetail, thick_mm, 3300.0)
+            };
+            codes(vec![contact])
+        };
+        assert_eq!(joined(920.0, 15.0), [Code::Gapes]);
+        assert_eq!(joined(1800.0, 15.0), []);
+        assert_eq!(joined(920.0, 6.0), []);
     }
 
     #[test]
