@@ -30,6 +30,9 @@ pub enum BadPlan {
     /// It has no printer.
     #[error("the plan names no printer; add a [[printer]]")]
     NoPrinter,
+    /// Two printers have one name.
+    #[error("two printers are called {0}; the cut list tells them apart by their names")]
+    SameName(String),
     /// A printer's size is wrong.
     #[error("printer: {0}")]
     Printer(#[from] BadBed),

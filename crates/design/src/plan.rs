@@ -1,5 +1,7 @@
 //! A plan: everything that makes a split, apart from the model itself.
 
+use std::collections::HashSet;
+
 use exchange::LengthUnit;
 use joinery::capacity::Filling;
 use printing::{BrokenRule, PrintProfile, Printer, within};
@@ -121,6 +123,10 @@ impl Plan {
         }
         for printer in &printers {
             printer.checked()?;
+        }
+        let mut names = HashSet::new();
+        if let Some(twice) = printers.iter().find(|p| !names.insert(p.name.as_str())) {
+            return Err(BadPlan::SameName(twice.name.clone()));
         }
         settings.checked()?;
         model.checked().map_err(BadPlan::Model)?;

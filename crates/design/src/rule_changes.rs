@@ -38,6 +38,18 @@ impl RuleChanges {
         Self(BTreeMap::from([(name.to_owned(), value)]))
     }
 
+    /// Whether a number of this name differs.
+    pub fn sets(&self, name: &str) -> bool {
+        self.0.contains_key(name)
+    }
+
+    /// The same with one more.
+    #[must_use]
+    pub fn and(mut self, name: &str, value: f64) -> Self {
+        self.0.insert(name.to_owned(), value);
+        self
+    }
+
     /// Whether nothing differs.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()

@@ -217,6 +217,38 @@ impl Code {
         self.about().1
     }
 
+    /// Whether only the split that made the pieces can tell: it is of the model as it was read,
+    /// of the plan, or of what was left off, and no look at the pieces shows it.
+    pub const fn is_of_the_split(self) -> bool {
+        matches!(
+            self,
+            Self::BodiesApart
+                | Self::Chips
+                | Self::Debris
+                | Self::FormerWeights
+                | Self::IdleSeam
+                | Self::InTheAir
+                | Self::LargeModel
+                | Self::LoosePart
+                | Self::Mended
+                | Self::NearGap
+                | Self::NoLabel
+                | Self::NoMark
+                | Self::NoMembers
+                | Self::NoWayHome
+                | Self::NotSought
+                | Self::NotWhole
+                | Self::OverASpool
+                | Self::PlanExtended
+                | Self::PlanOfAnotherModel
+                | Self::PrintedAnew
+                | Self::PrintsTooLong
+                | Self::Rebuilt
+                | Self::SmallModel
+                | Self::VolumeMended
+        )
+    }
+
     const fn about(self) -> (&'static str, Severity) {
         use Severity::{Error, Note, Warning};
         match self {

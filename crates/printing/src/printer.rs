@@ -54,6 +54,9 @@ pub struct Printer {
     /// front left one: clips, a purge line.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub no_go_mm: Vec<BedArea>,
+    /// The clearance a flank that its coupons showed to be right, where that is not the plan's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clearance_mm: Option<f64>,
     /// How it prints, where that is otherwise than the plan says for all.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub print: Option<PrintProfile>,
@@ -95,6 +98,31 @@ pub enum BadBed {
          most 32 of them"
     )]
     NoGo(BedArea),
+    /// A place where nothing may be printed is not on the bed.
+    #[error(
+        "no_go_mm has {area:?}, which lies beside a bed of {word}: its corners are in mm from the \
+         front left corner"
+    )]
+    BesideBed {
+        /// The printer's sizes.
+        word: String,
+        /// The rectangle.
+        area: BedArea,
+    },
+    /// The rim that is to stay free leaves nothing of the bed.
+    #[error(
+        "a margin of {margin_mm} mm on each side leaves less than 10 mm of a bed of {word}; give \
+         it a smaller margin_mm"
+    )]
+    NothingLeft {
+        /// The printer's sizes.
+        word: String,
+        /// The margin.
+        margin_mm: f64,
+    },
+    /// The clearance is no gap between flanks.
+    #[error("a clearance of {0} mm is out of range; it must lie from 0 to 1")]
+    Clearance(f64),
     /// A number of its print profile breaks a rule.
     #[error(transparent)]
     Profile(#[from] BrokenRule),
@@ -126,6 +154,7 @@ impl Printer {
             margin_mm: MARGIN_MM,
             top_margin_mm: 0.0,
             no_go_mm: Vec::new(),
+            clearance_mm: None,
             print: None,
         }
     }
@@ -204,7 +233,27 @@ impl Printer {
         if let Some(print) = &self.print {
             print.checked()?;
         }
+        let not_so = self.clearance_mm.filter(|c| !(0.0..=1.0).contains(c));
+        if let Some(clearance_mm) = not_so {
+            return Err(BadBed::Clearance(clearance_mm));
+        }
         let [w, d, h] = self.size_mm();
+        let is_beside =
+            |[low, high]: &&BedArea| low[0] >= w || low[1] >= d || high[0] <= 0.0 || high[1] <= 0.0;
+        if let Some(area) = self.no_go_mm.iter().find(is_beside) {
+            return Err(BadBed::BesideBed {
+                word: self.to_string(),
+                area: *area,
+            });
+        }
+        // What is too small without a margin is told as that.
+        let narrow = w.min(d);
+        if narrow >= 10.0 && narrow < 2.0 * self.margin_mm + 10.0 && self.margin_mm > MARGIN_MM {
+            return Err(BadBed::NothingLeft {
+                word: self.to_string(),
+                margin_mm: self.margin_mm,
+            });
+        }
         let least = 2.0 * self.margin_mm + 10.0;
         for (what, value, low) in [
             ("the width", w, least),
@@ -269,6 +318,7 @@ impl FromStr for Printer {
             margin_mm: MARGIN_MM,
             top_margin_mm: 0.0,
             no_go_mm: Vec::new(),
+            clearance_mm: None,
             print: None,
         };
         printer.checked()?;
@@ -290,6 +340,25 @@ mod tests {
                 "{margin_mm}"
             );
         }
+    }
+
+    #[test]
+    fn a_margin_that_takes_the_bed_and_places_beside_it_are_told() {
+        let given = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
+        let told = |change: &dyn Fn(&mut Printer)| {
+            let mut printer = given.clone();
+            change(&mut printer);
+            printer.checked().unwrap_err().to_string()
+        };
+        let margin = told(&|p| p.margin_mm = 200.0);
+        assert!(
+            margin.starts_with("a margin of 200 mm on each side"),
+            "{margin}"
+        );
+        let beside = told(&|p| p.no_go_mm = vec![[[300.0, 300.0], [400.0, 400.0]]]);
+        assert!(beside.contains("beside a bed of 220x220x250"), "{beside}");
+        let gap = told(&|p| p.clearance_mm = Some(f64::NAN));
+        assert!(gap.starts_with("a clearance of NaN mm"), "{gap}");
     }
 
     #[test]

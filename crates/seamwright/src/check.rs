@@ -73,8 +73,11 @@ pub fn check(folder: &Path, stage: Stages) -> Result<Checked, Failure> {
     let printed: Vec<&PieceId> = printed.map(|p| &p.id).collect();
     let mut findings = verdict.findings;
     spare_printed(&mut findings, &printed);
-    findings.extend(changed(folder));
+    let told = report.findings.into_iter();
+    findings.extend(told.filter(|f| f.code.is_of_the_split()));
     findings.sort_by_key(|f| f.severity);
+    // Before all that may come of it.
+    findings.splice(..0, changed(folder));
     report.findings = findings;
     Ok(Checked { report })
 }

@@ -47,7 +47,8 @@ pub struct Prices {
     pub feather: f64,
     /// 100 mm of a seam's line on a hidden side.
     pub shown: f64,
-    /// 100 mm along which a seam rips what is thin: a rail, a leg, a ring.
+    /// 1,000 mm² of a seam that rip a rail, a leg or a ring along its length: what is less than
+    /// 24 mm thick on either side of it.
     pub ripped: f64,
     /// A seam flush with the face of a panel, in which what ends on it is housed.
     pub housed: f64,
@@ -73,7 +74,7 @@ const ROOMLESS: f64 = 0.4;
 const WEAK: f64 = 1.0 / 60.0;
 const SHALLOW: f64 = 1.0 / 6.0;
 const FEATHER: f64 = 5.0 / 3.0;
-const RIPPED: f64 = 1.0 / 9.0;
+const RIPPED: f64 = 1.0 / 27.0;
 const HOUSED: f64 = 1.0 / 30.0;
 const MID_SPAN: f64 = 1.0 / 150.0;
 

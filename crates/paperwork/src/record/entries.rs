@@ -245,6 +245,9 @@ pub struct PrinterEntry {
     /// Whether the bed is round.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub round: bool,
+    /// The clearance that its coupons showed to be right, where that is not that of all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clearance_mm: Option<f64>,
     /// How it prints, where that is otherwise than the settings say.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub print: Option<PrintProfile>,
@@ -260,6 +263,7 @@ impl PrinterEntry {
             top_margin_mm: printer.top_margin_mm,
             no_go_mm: printer.no_go_mm.clone(),
             round: matches!(printer.bed, Bed::Round { .. }),
+            clearance_mm: printer.clearance_mm,
             print: printer.print,
         }
     }
@@ -282,6 +286,7 @@ impl PrinterEntry {
             margin_mm: self.margin_mm.unwrap_or(told),
             top_margin_mm: self.top_margin_mm,
             no_go_mm: self.no_go_mm.clone(),
+            clearance_mm: self.clearance_mm,
             print: self.print,
         }
     }

@@ -21,6 +21,8 @@ pub struct Instruction {
 
 /// So many joints go home at once only if all are started before any is pushed.
 const MANY: usize = 4;
+/// On a way home longer than most joints are, some meet before others.
+const LONG_MM: f64 = 80.0;
 /// So many go home evenly only if more than two hands push: common practice, no published
 /// source.
 const FOR_TWO: usize = 12;
@@ -115,9 +117,16 @@ fn heeded(
     let slides = |c: &&&ContactEntry| c.joint != JointKind::Plain && !c.joint.is_key();
     let joints: usize = contacts.iter().filter(slides).map(|c| c.count).sum();
     if !key && joints >= MANY {
-        heed.push(format!(
-            "Start all {joints} joints by hand before you push any of them home."
-        ));
+        heed.push(match step.travel_mm > LONG_MM {
+            // Some of them may meet only on the last stretch.
+            true => format!(
+                "See that all {joints} joints are in line before you push, and again where the next \
+                 of them meet."
+            ),
+            false => {
+                format!("Start all {joints} joints by hand before you push any of them home.")
+            }
+        });
     }
     let is_plain = |c: &&ContactEntry| c.joint == JointKind::Plain && c.keys.is_empty();
     if !key && !contacts.is_empty() && contacts.iter().all(is_plain) {

@@ -1,40 +1,42 @@
 //! What a cut would rip along its length.
 
-use geo::{Area, Euclidean, Length, LineString, Polygon};
-use solid::{Outline, shared, unshared};
+use geo::Area;
+use solid::{Outline, shared};
 
-use crate::candidates::section_profile::{Segment, same};
+use crate::candidates::section_profile::same;
 
-/// A strip is as long as this, or it is the end of something.
-const LONG_MM: f64 = 150.0;
-/// What is narrower in the mean is where a side leans or bulges, and no strip.
-const LEAST_WIDTH_MM: f64 = 6.0;
-
-/// The outlines of those parts of a section that are long, and thin across it: behind both
-/// sides of the cut the material ends within the distance at which the sections `far` below
-/// and above it are taken. No joiner saws a rail, a leg or a ring so: what is left are two
-/// laths, with a seam as long as they are.
-pub(crate) fn ripped(here: &Outline, far: [&Outline; 2]) -> Vec<Segment> {
-    let mut thin = here.clone();
-    for beyond in far {
-        if same(&thin, beyond) {
-            return Vec::new();
-        }
-        thin = unshared(&thin, &shared(&thin, beyond));
-    }
-    let strips = thin.iter().filter(|island| {
-        let about: f64 = rings(island).map(|ring| Euclidean.length(ring)).sum();
-        let width = 2.0 * island.unsigned_area() / about.max(1e-9);
-        about / 2.0 >= LONG_MM && width >= LEAST_WIDTH_MM
-    });
-    let lines = strips.flat_map(|island| rings(island).flat_map(LineString::lines));
-    lines
-        .map(|l| [[l.start.x, l.start.y], [l.end.x, l.end.y]])
-        .collect()
+/// The parts of a section that have material far behind them below the cut, above it, and on
+/// both sides. What has none on either is thin there: the cut rips a rail, a leg or a ring along
+/// its length, and leaves two laths. No joiner saws so. Differences of outlines that share
+/// edges fail now and then; areas of what they have in common do not.
+#[derive(Clone, Debug)]
+pub(crate) struct Backed {
+    sides: [Outline; 2],
+    both: Outline,
 }
 
-fn rings(island: &Polygon) -> impl Iterator<Item = &LineString> {
-    std::iter::once(island.exterior()).chain(island.interiors())
+/// Less is where a side leans or bulges.
+const NOTHING_MM2: f64 = 20.0;
+
+impl Backed {
+    /// Of a section, and those far below and above it; `None` where all of it goes on to one
+    /// side or the other.
+    pub(crate) fn of(here: &Outline, far: [&Outline; 2]) -> Option<Self> {
+        if far.iter().any(|far| same(far, here)) {
+            return None;
+        }
+        let sides = far.map(|far| shared(here, far));
+        let both = shared(&sides[0], &sides[1]);
+        let backed = Self { sides, both };
+        let thin = backed.ripped_mm2(here.unsigned_area(), Outline::unsigned_area);
+        (thin > NOTHING_MM2).then_some(backed)
+    }
+
+    /// How much of a section's area is thin, by a measure of areas.
+    pub(crate) fn ripped_mm2(&self, all_mm2: f64, area: impl Fn(&Outline) -> f64) -> f64 {
+        let [below, above] = &self.sides;
+        (all_mm2 - area(below) - area(above) + area(&self.both)).max(0.0)
+    }
 }
 
 #[cfg(test)]
@@ -42,12 +44,15 @@ mod tests {
     use joinery::JointRules;
     use solid::{Point, Solid, Vector};
 
-    use crate::candidates::section_profile::{Profiler, length_mm};
+    use super::*;
+    use crate::candidates::section_profile::Profiler;
 
-    fn ripped_mm(model: &Solid, axis: usize, at_mm: f64) -> f64 {
+    fn ripped_mm2(model: &Solid, axis: usize, at_mm: f64) -> f64 {
         let profiler = Profiler::new(model, axis, &JointRules::default(), 8.0);
         let cut = &profiler.cuts(&[at_mm])[0];
-        cut.ripped.iter().map(length_mm).sum::<f64>() / 2.0
+        let all = cut.section.unsigned_area();
+        let backed = cut.backed.as_ref();
+        backed.map_or(0.0, |b| b.ripped_mm2(all, Outline::unsigned_area))
     }
 
     fn block(a: [f64; 3], b: [f64; 3]) -> Solid {
@@ -57,15 +62,20 @@ mod tests {
     #[test]
     fn a_rail_is_ripped_along_and_not_across_and_a_board_neither() {
         let rail = block([0.0; 3], [600.0, 34.0, 36.0]);
-        assert!((ripped_mm(&rail, 2, 17.0) - 634.0).abs() < 1.0);
-        assert_eq!(ripped_mm(&rail, 0, 300.0), 0.0);
+        assert!((ripped_mm2(&rail, 2, 17.0) - 600.0 * 34.0).abs() < 1e-6);
+        assert_eq!(ripped_mm2(&rail, 0, 300.0), 0.0);
         let board = block([0.0; 3], [900.0, 300.0, 18.0]);
-        assert_eq!(ripped_mm(&board, 1, 150.0), 0.0);
-        assert_eq!(ripped_mm(&board, 0, 450.0), 0.0);
-        // On a leg that goes on, only the rail between legs is.
+        assert_eq!(ripped_mm2(&board, 1, 150.0), 0.0);
+        assert_eq!(ripped_mm2(&board, 0, 450.0), 0.0);
+        // Of legs that go on, only the rail between them is.
         let legs = [0.0, 560.0].map(|x| block([x, 0.0, -200.0], [x + 40.0, 34.0, 300.0]));
         let frame = Solid::union_of([&rail, &legs[0], &legs[1]]).unwrap();
-        assert!((ripped_mm(&frame, 2, 17.0) - 554.0).abs() < 1.0);
+        assert!((ripped_mm2(&frame, 2, 17.0) - 520.0 * 34.0).abs() < 1e-3);
+        // A shelf that ends on the face of a side goes on to the other side.
+        let side = block([0.0, 0.0, -200.0], [18.0, 200.0, 300.0]);
+        let shelf = block([18.0, 0.0, 0.0], [400.0, 200.0, 18.0]);
+        let case = side.union(&shelf).unwrap();
+        assert_eq!(ripped_mm2(&case, 0, 18.1), 0.0);
     }
 
     #[test]
@@ -77,13 +87,11 @@ mod tests {
         let ring = disc(120.0, [0.0, 20.0])
             .difference(&disc(98.0, [-1.0, 21.0]))
             .unwrap();
-        let middle = std::f64::consts::TAU * 109.0;
-        assert!((ripped_mm(&ring, 2, 10.0) - middle).abs() < 5.0);
-        let bulge = disc(18.0, [-150.0, 150.0])
-            .union(&disc(22.0, [-6.0, 6.0]))
-            .unwrap();
-        assert_eq!(ripped_mm(&bulge, 2, 0.0), 0.0);
-        let leaning = bulge.moved(&solid::Isometry::rotation(Vector::x() * 0.2));
-        assert_eq!(ripped_mm(&leaning, 2, 30.0), 0.0);
+        let all = std::f64::consts::PI * (120.0f64.powi(2) - 98.0f64.powi(2));
+        assert!((ripped_mm2(&ring, 2, 10.0) / all - 1.0).abs() < 0.01);
+        let turned = disc(18.0, [-150.0, 150.0]);
+        assert_eq!(ripped_mm2(&turned, 2, 0.0), 0.0);
+        let leaning = turned.moved(&solid::Isometry::rotation(Vector::x() * 0.2));
+        assert!(ripped_mm2(&leaning, 2, 30.0) < 150.0);
     }
 }

@@ -5,7 +5,7 @@ use joinery::{JointKind, JointRules, TailSize};
 use rayon::prelude::*;
 use solid::{Frame, Outline, SectionIndex, Solid, Vector, shared, shrink, unshared};
 
-use crate::candidates::ripped::ripped;
+use crate::candidates::ripped::Backed;
 use crate::candidates::sliding_window::in_common;
 
 /// How far behind a cut material is looked for.
@@ -40,8 +40,8 @@ pub(crate) struct Cut {
     pub(crate) grazed: Outline,
     /// Where one side of the cut would end in a feather edge.
     pub(crate) feather: Vec<Segment>,
-    /// The outlines of what the cut would rip along its length: see [`ripped`].
-    pub(crate) ripped: Vec<Segment>,
+    /// What of the section goes on far behind the cut, where some of it does not.
+    pub(crate) backed: Option<Backed>,
     /// Whether it lies flush with the face of a panel.
     pub(crate) flush: bool,
 }
@@ -234,7 +234,7 @@ impl<'a> Profiler<'a> {
                 &Frame::across_axis(self.axis, at_mm),
                 FEATHER_DEG.to_radians(),
             ),
-            ripped: ripped(here, [far_low, far_high]),
+            backed: Backed::of(here, [far_low, far_high]),
             flush: false,
         }
     }

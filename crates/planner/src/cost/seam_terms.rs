@@ -45,7 +45,7 @@ impl SeamTerms {
             deep_mm2,
             feather_mm,
             shown_mm,
-            ripped_mm,
+            ripped_mm2,
         } = m.areas;
         let roomless = if sound_mm2 > 0.0 {
             (1.0 - roomy_mm2 / sound_mm2).max(0.0)
@@ -60,7 +60,7 @@ impl SeamTerms {
             shallow: prices.shallow * (1.0 - deep_mm2 / all_mm2).max(0.0),
             feather: prices.feather * (feather_mm / 100.0).max(0.0),
             shown: prices.shown * (shown_mm / 100.0).max(0.0),
-            ripped: prices.ripped * (ripped_mm / 100.0).max(0.0),
+            ripped: prices.ripped * (ripped_mm2 / 1000.0).max(0.0),
             housed: if m.flush { prices.housed } else { 0.0 },
             mid_span: prices.mid_span * m.middle,
         }
@@ -104,7 +104,7 @@ mod tests {
                 deep_mm2: 2000.0,
                 feather_mm: 0.0,
                 shown_mm: 0.0,
-                ripped_mm: 0.0,
+                ripped_mm2: 0.0,
             },
             flush: false,
             middle: 0.0,
@@ -149,7 +149,7 @@ mod tests {
         );
         close(with(|m| m.areas.shown_mm = 250.0).shown, 2.5 * prices.shown);
         close(
-            with(|m| m.areas.ripped_mm = 250.0).ripped,
+            with(|m| m.areas.ripped_mm2 = 2500.0).ripped,
             2.5 * prices.ripped,
         );
         close(with(|m| m.flush = true).housed, prices.housed);

@@ -242,8 +242,7 @@ impl Lattice {
             deep_mm2: area(&cut.deep),
             feather_mm: length(&cut.feather),
             shown_mm: length(shown),
-            // Along the middle of a strip, half as far as about it.
-            ripped_mm: length(&cut.ripped) / 2.0,
+            ripped_mm2: (cut.backed.as_ref()).map_or(0.0, |b| b.ripped_mm2(all, area)),
         };
         let mut links = Vec::new();
         let first = [self.first_id[before], self.first_id[after]];

@@ -15,8 +15,8 @@ pub(crate) struct FaceAreas {
     pub(crate) feather_mm: f64,
     /// What of its line shows on hidden sides.
     pub(crate) shown_mm: f64,
-    /// How far it rips what is thin along its length.
-    pub(crate) ripped_mm: f64,
+    /// What of the section is of rails and legs that are ripped along their length.
+    pub(crate) ripped_mm2: f64,
 }
 
 impl FaceAreas {
@@ -29,7 +29,7 @@ impl FaceAreas {
             self.deep_mm2,
             self.feather_mm,
             self.shown_mm,
-            self.ripped_mm,
+            self.ripped_mm2,
             last,
         ]
     }
@@ -43,7 +43,7 @@ impl FaceAreas {
             deep_mm2,
             feather_mm,
             shown_mm,
-            ripped_mm,
+            ripped_mm2,
             last,
         ] = row;
         let areas = Self {
@@ -53,7 +53,7 @@ impl FaceAreas {
             deep_mm2,
             feather_mm,
             shown_mm,
-            ripped_mm,
+            ripped_mm2,
         };
         (areas, last)
     }
@@ -72,7 +72,7 @@ mod tests {
             deep_mm2: 2.0,
             feather_mm: 1.0,
             shown_mm: 0.5,
-            ripped_mm: 0.25,
+            ripped_mm2: 0.25,
         };
         assert_eq!(FaceAreas::of_row(areas.row(7.0)), (areas, 7.0));
     }

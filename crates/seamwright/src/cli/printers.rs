@@ -14,8 +14,6 @@ pub(crate) struct KnownPrinter {
     pub(crate) printer: Printer,
     /// Whether it has the name of a file.
     is_named: bool,
-    /// The clearance that its coupons showed to be right.
-    pub(crate) clearance_mm: Option<f64>,
 }
 
 #[derive(Deserialize)]
@@ -107,7 +105,6 @@ impl KnownPrinter {
             return Ok(Self {
                 printer,
                 is_named: false,
-                clearance_mm: None,
             });
         }
         for place in places() {
@@ -119,7 +116,6 @@ impl KnownPrinter {
             .map(|printer| Self {
                 printer,
                 is_named: false,
-                clearance_mm: None,
             })
             .map_err(|e| {
                 Failure::Usage(format!(
@@ -148,20 +144,13 @@ impl KnownPrinter {
         printer.top_margin_mm = entry.top_margin_mm;
         printer.no_go_mm = entry.no_go_mm;
         printer.print = entry.print;
+        printer.clearance_mm = entry.clearance_mm;
         printer.name = entry.name;
         let named = |e: &dyn std::fmt::Display| bad(&format!("{name}: {e}"));
         printer.checked().map_err(|e| named(&e))?;
-        if let Some(clearance_mm) = entry.clearance_mm {
-            let rules = joinery::JointRules {
-                clearance_mm,
-                ..joinery::JointRules::default()
-            };
-            rules.checked().map_err(|e| named(&e))?;
-        }
         Ok(Some(Self {
             printer,
             is_named: true,
-            clearance_mm: entry.clearance_mm,
         }))
     }
 }
@@ -178,7 +167,6 @@ mod tests {
                 ..Printer::rectangular("bed-1", 220.0, 220.0, 250.0)
             },
             is_named,
-            clearance_mm: None,
         };
         let all = [
             known("bed-1", false),

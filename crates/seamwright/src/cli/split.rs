@@ -6,6 +6,7 @@ use std::process::ExitCode;
 use design::{ModelReference, Plan, Settings};
 use inspection::Code;
 use paperwork::{OutputFolder, Replace};
+use printing::Printer;
 use seamwright::{Failure, Model, Reading, Request, read_plan};
 
 use crate::cli::args::{SplitArgs, Voice};
@@ -140,7 +141,11 @@ fn request(
         let settings = settings(args, beds)?;
         take_a_joint(beds, &settings)?;
         return Ok(Request::Find {
-            printers: numbered(beds),
+            printers: match args.clearance {
+                None => numbered(beds),
+                // Said of all.
+                Some(_) => without_clearance(numbered(beds)),
+            },
             settings: Box::new(settings),
         });
     };
@@ -152,6 +157,13 @@ fn request(
         .on_printers(numbered(beds))
         .map_err(|e| Failure::Usage(e.to_string()))?;
     Ok(Request::Plan(Box::new(plan)))
+}
+
+fn without_clearance(mut printers: Vec<Printer>) -> Vec<Printer> {
+    for printer in &mut printers {
+        printer.clearance_mm = None;
+    }
+    printers
 }
 
 /// A plan to find with the settings of a plan file, and with its printers where no
@@ -189,9 +201,10 @@ fn settings(args: &SplitArgs, beds: &[KnownPrinter]) -> Result<Settings, Failure
             *to = x;
         }
     };
-    // What a printer's coupons showed serves where nothing else is said; of
-    // several printers the loosest.
-    let learnt = beds.iter().filter_map(|p| p.clearance_mm).reduce(f64::max);
+    // What a printer's coupons showed serves where nothing else is said; of several
+    // printers the loosest, until it is known which of them print what meets at a seam.
+    let learnt = beds.iter().filter_map(|p| p.printer.clearance_mm);
+    let learnt = learnt.reduce(f64::max);
     set(&mut settings.joints.clearance_mm, args.clearance.or(learnt));
     set(&mut settings.joints.min_wall_mm, args.min_wall);
     set(&mut settings.material.density_g_cm3, args.density);

@@ -88,12 +88,13 @@ pub(crate) fn summary(report: &Report, next: Option<&Next>) -> String {
         }
         out.push_str(&format!("{table}\n"));
     }
+    // All else may come of that.
+    let (first, others): (Vec<&Finding>, Vec<&Finding>) =
+        (report.findings.iter()).partition(|f| f.code == Code::ChangedFile);
+    out.push_str(&listed(&first));
     for severity in [Severity::Error, Severity::Warning] {
-        let of: Vec<&Finding> = report
-            .findings
-            .iter()
-            .filter(|f| f.severity == severity)
-            .collect();
+        let of = others.iter().copied();
+        let of: Vec<&Finding> = of.filter(|f| f.severity == severity).collect();
         out.push_str(&listed(&of));
     }
     if let Some(Next { folder, model }) = next {
