@@ -74,7 +74,7 @@ const ROOMLESS: f64 = 0.4;
 const WEAK: f64 = 1.0 / 60.0;
 const SHALLOW: f64 = 1.0 / 6.0;
 const FEATHER: f64 = 5.0 / 3.0;
-const RIPPED: f64 = 1.0 / 27.0;
+const RIPPED: f64 = 1.0 / 9.0;
 const HOUSED: f64 = 1.0 / 30.0;
 const MID_SPAN: f64 = 1.0 / 150.0;
 
