@@ -3,7 +3,7 @@
 Slices by `manifold3d` and hulls by `scipy`, both from PyPI; nothing of the
 program's own. A piece stands when its first layer (the section 0.1 mm above the
 bed), without islands less wide in the mean than two lines, has 60 mm2 or 2 % of its
-shadow, and its centroid stays over the hull of those until it is tipped by 10 degrees
+shadow, and half a square millimetre for each cubic centimetre of it, and its centroid stays over the hull of those until it is tipped by 10 degrees
 (common practice, no published source).
 Plastic is added up
 layer by layer. Support is counted in columns of 2 mm: under each face that hangs over by more than
@@ -28,6 +28,8 @@ FIRST_MM = 0.1
 LEAST_MM2 = 60.0
 LEAST_SHARE = 0.02
 LEAST_WIDTH_MM = 0.9
+# And of what it holds, in cubic centimetres.
+LEAST_MM2_PER_CM3 = 0.5
 LEAST_TIP_DEG = 10.0
 COLUMN_MM = 2.0
 # A level ceiling between two walls so far apart needs no support.
@@ -208,7 +210,9 @@ def judge(path, how):
 
 
 def stands(j):
-    return (j["area"] >= LEAST_MM2 or j["share"] >= LEAST_SHARE) and j["tip"] >= LEAST_TIP_DEG
+    is_large = j["area"] >= LEAST_MM2 or j["share"] >= LEAST_SHARE
+    holds = is_large and j["area"] >= LEAST_MM2_PER_CM3 * j["volume"] / 1000
+    return holds and j["tip"] >= LEAST_TIP_DEG
 
 
 def main(words):

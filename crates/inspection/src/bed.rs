@@ -2,8 +2,8 @@
 
 use design::{Assembly, PieceInPlace};
 use printing::{
-    LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG, PrintProfile, Printer, Stance, Standing,
-    excess_as_it_lies,
+    LEAST_FIRST_LAYER_MM2, LEAST_MM2_PER_CM3, LEAST_TIP_DEG, PrintProfile, Printer, Stance,
+    Standing, excess_as_it_lies,
 };
 use rayon::prelude::*;
 
@@ -68,11 +68,11 @@ pub(crate) fn lying(assembly: &Assembly, print: &PrintProfile) -> Vec<Finding> {
 fn brim_in_words(room_mm: f64, wanted_mm: f64) -> String {
     let tenths = (room_mm * 10.0).floor() / 10.0;
     if room_mm >= wanted_mm {
-        format!("a brim of {tenths} mm")
+        format!("a brim of {tenths} mm and its supports")
     } else if tenths > 0.0 {
-        format!("a brim of {tenths} mm (the bed has room for no more)")
+        format!("a brim of {tenths} mm (the bed has room for no more) and its supports")
     } else {
-        "no brim, for which the bed has no room,".to_owned()
+        "its supports, which are all that hold it: the bed has no room for a brim".to_owned()
     }
 }
 
@@ -81,11 +81,16 @@ fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> 
     let stance = Stance::if_falling(&piece.as_printed, printer, profile)?;
     let footing = stance.footing;
     let (area, tips) = (footing.held_mm2, footing.tips_deg);
+    let least = footing.least_mm2;
     let narrow = footing.first_layer_mm2 - area;
     let how = match (footing.holds(), tips > 0.0) {
         (false, _) if narrow > area => format!(
             "{:.0} mm² of it lie on the bed, but in strips less wide than two lines",
             footing.first_layer_mm2
+        ),
+        (false, _) if area < least => format!(
+            "only {area:.0} mm² of it lie on the bed, little for a piece of {:.0} cm³",
+            footing.least_mm2 / LEAST_MM2_PER_CM3
         ),
         (false, _) => format!("only {area:.1} mm² of it lie on the bed"),
         (true, true) => format!("tipped by {tips:.0}° it falls over"),
@@ -98,8 +103,7 @@ fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> 
         Standing::Helped => (
             Code::NeedsBrim,
             format!(
-                "print it with {} and its supports, or move a seam so that it has a broader face \
-                 to lie on",
+                "print it with {}, or move a seam so that it has a broader face to lie on",
                 brim_in_words(brim, profile.brim_mm)
             ),
         ),
@@ -112,7 +116,7 @@ fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> 
     let message = format!("{id} does not stand by itself as it is printed: {how}; {remedy}");
     let finding = Finding::new(code, message).piece(id);
     Some(match footing.holds() {
-        false => finding.measured(area, LEAST_FIRST_LAYER_MM2),
+        false => finding.measured(area, LEAST_FIRST_LAYER_MM2.max(least)),
         true => finding.measured(tips, LEAST_TIP_DEG),
     })
 }
@@ -156,11 +160,11 @@ mod tests {
 
     #[test]
     fn a_brim_without_room_is_none() {
-        assert_eq!(brim_in_words(5.0, 5.0), "a brim of 5 mm");
-        let less = "a brim of 3.9 mm (the bed has room for no more)";
+        assert_eq!(brim_in_words(5.0, 5.0), "a brim of 5 mm and its supports");
+        let less = "a brim of 3.9 mm (the bed has room for no more) and its supports";
         assert_eq!(brim_in_words(3.97, 5.0), less);
         for none in [0.0, -1e-9] {
-            assert!(brim_in_words(none, 5.0).starts_with("no brim"));
+            assert!(brim_in_words(none, 5.0).contains("no room for a brim"));
         }
     }
 }

@@ -25,7 +25,7 @@ pub use estimate::print_estimate::{PrintEstimate, print_estimate};
 pub use estimate::print_price::PrintPrice;
 pub use lying::bed_fit::{BedFit, block_fits};
 pub use lying::flat_fit::rectangle_fits;
-pub use lying::footing::{Footing, LEAST_FIRST_LAYER_MM2, LEAST_TIP_DEG};
+pub use lying::footing::{Footing, LEAST_FIRST_LAYER_MM2, LEAST_MM2_PER_CM3, LEAST_TIP_DEG};
 pub use lying::place::{Asked, DoesNotFit, Placement, SCRAPED_MIN_PER_CM2, place, place_jointed};
 pub use lying::room_on_bed::excess_as_it_lies;
 pub use lying::slender_run::SlenderRun;

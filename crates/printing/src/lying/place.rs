@@ -156,7 +156,7 @@ pub fn place_jointed(
         };
         let (held, fallen): (Vec<Way>, Vec<Way>) = falling.into_iter().partition(can_be_held);
         // What lies on specks hangs on its supports; what only tips easily does not.
-        let (lies, hangs) = held.into_iter().partition(|way| way.footing.holds());
+        let (lies, hangs) = held.into_iter().partition(|way| way.footing.lies());
         print
             .cheapest(lies, Standing::Helped)
             .or_else(|| print.cheapest(hangs, Standing::Helped))
