@@ -121,7 +121,7 @@ pub enum BadBed {
         margin_mm: f64,
     },
     /// The clearance is no gap between flanks.
-    #[error("a clearance of {0} mm is out of range; it must lie from 0 to 1")]
+    #[error("a clearance_mm of {0} is out of range; it must lie from 0 to 1")]
     Clearance(f64),
     /// A number of its print profile breaks a rule.
     #[error(transparent)]
@@ -358,7 +358,7 @@ mod tests {
         let beside = told(&|p| p.no_go_mm = vec![[[300.0, 300.0], [400.0, 400.0]]]);
         assert!(beside.contains("beside a bed of 220x220x250"), "{beside}");
         let gap = told(&|p| p.clearance_mm = Some(f64::NAN));
-        assert!(gap.starts_with("a clearance of NaN mm"), "{gap}");
+        assert!(gap.starts_with("a clearance_mm of NaN"), "{gap}");
     }
 
     #[test]

@@ -181,11 +181,16 @@ fn of_body(
     if let Some(bounds) = body.bounds() {
         settings.wishes = settings.wishes.within(&bounds);
     }
-    split_as_one(body, printers, &settings, reference.clone(), spared).map_err(|why| {
-        NoSplit::Body {
-            what: what(body),
-            why: Box::new(why),
-        }
+    split_as_one(
+        (body, false),
+        printers,
+        &settings,
+        reference.clone(),
+        spared,
+    )
+    .map_err(|why| NoSplit::Body {
+        what: what(body),
+        why: Box::new(why),
     })
 }
 
@@ -335,5 +340,25 @@ mod tests {
             build(&model, &again).unwrap().pieces.len(),
             split.build.pieces.len()
         );
+    }
+
+    /// A hollow block prints without support only in parts: alone it fits the bed and stays one
+    /// piece, beside another it is parted, as that costs less.
+    #[test]
+    fn one_body_of_several_is_parted_where_its_supports_cost_more_than_a_piece() {
+        let hollow = block([0.0; 3], [200.0, 200.0, 160.0])
+            .difference(&block([8.0; 3], [192.0, 192.0, 152.0]))
+            .unwrap();
+        let peg = block([300.0, 0.0, 0.0], [340.0, 40.0, 90.0]);
+        let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
+        let settings = Settings::default();
+        let pieces = |model: &Solid| {
+            let reference = ModelReference::default();
+            let split = crate::split::split(model, &printers, &settings, reference, &[]).unwrap();
+            let cut = split.build.pieces.iter().filter(|p| p.cell.is_some());
+            cut.count()
+        };
+        assert_eq!(pieces(&hollow), 1);
+        assert_eq!(pieces(&Solid::gathered(&[hollow, peg])), 3);
     }
 }

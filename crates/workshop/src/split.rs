@@ -43,7 +43,7 @@ pub fn split(
 ) -> Result<Split, NoSplit> {
     let apart = bodies_apart(model, settings);
     if apart.is_empty() {
-        return split_as_one(model, printers, settings, reference, spared);
+        return split_as_one((model, true), printers, settings, reference, spared);
     }
     split_apart((model, &apart), printers, settings, reference, spared)
 }

@@ -55,9 +55,10 @@ const BESIDE_MM: f64 = 12.0;
 const ROOM_MM: f64 = 3.0;
 
 /// Plans a split, all bodies of the model cut by the same planes, and carries it out: see
-/// [`split`](crate::split()).
+/// [`split`](crate::split()). What fits a bed stays one piece whatever it takes to print, but
+/// for one body of several.
 pub(crate) fn split_as_one(
-    model: &Solid,
+    (model, is_all): (&Solid, bool),
     printers: &[Printer],
     settings: &Settings,
     reference: ModelReference,
@@ -65,6 +66,7 @@ pub(crate) fn split_as_one(
 ) -> Result<Split, NoSplit> {
     let mut trial = Trial {
         model,
+        is_all,
         printers,
         settings,
         reference,
@@ -157,6 +159,8 @@ pub(crate) fn equal_boxes(model: &Solid, split: &Split) -> Result<EqualBoxes, No
 /// Plans that are carried out for one model.
 struct Trial<'a> {
     model: &'a Solid,
+    /// Whether it is all of the furniture, and no body of several.
+    is_all: bool,
     printers: &'a [Printer],
     settings: &'a Settings,
     reference: ModelReference,
@@ -250,8 +254,9 @@ impl Trial<'_> {
         (best, fewest): (Split, usize),
         spared: &[KeepOut],
     ) -> (Split, usize) {
-        // What fits as it is stays one piece, and who wants no support has looked.
-        let is_asked = best.build.seams.is_empty() || self.settings.wishes.no_supports;
+        // All that fits as it is stays one piece, and who wants no support has looked.
+        let is_whole = self.is_all && best.build.seams.is_empty();
+        let is_asked = is_whole || self.settings.wishes.no_supports;
         if is_asked || support_min(&best) < self.settings.rates.piece_min {
             return (best, fewest);
         }

@@ -38,6 +38,16 @@ pub struct PieceEntry {
     /// Whether it lies on none of the sides of the model's box.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub lies_askew: bool,
+    /// Corners of its first layer that lift while the plastic cools, in the coordinates of its
+    /// file: an ear goes about each.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub ears_mm: Vec<[f64; 2]>,
+    /// How far past the corners the bed has room for ears, along x and along y.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ears_reach_mm: Option<[f64; 2]>,
+    /// How many parts of it begin in the air while it is printed.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub islands: usize,
     /// Area that hangs over and rests on support.
     #[serde(default)]
     pub overhang_mm2: f64,
@@ -65,6 +75,10 @@ pub struct PieceEntry {
     /// Time that it takes alone on a plate, an estimate.
     #[serde(default)]
     pub print_min: f64,
+}
+
+fn is_zero(count: &usize) -> bool {
+    *count == 0
 }
 
 impl PieceEntry {

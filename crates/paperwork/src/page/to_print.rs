@@ -2,6 +2,7 @@
 
 use design::PieceEntry;
 use maud::{Markup, html};
+use printing::{EAR_MM, LEAST_EAR_REACH_MM};
 
 use crate::record::entries::Report;
 use crate::words::{counted, listed};
@@ -74,7 +75,23 @@ fn as_it_lies(p: &PieceEntry) -> String {
             counted(p.joints_across, "contact")
         ));
     }
+    if p.islands > 0 {
+        let begin = if p.islands == 1 { "begins" } else { "begin" };
+        let parts = counted(p.islands, "part");
+        words.push(format!("{parts} of it {begin} in the air, on support"));
+    }
+    words.extend(ears(p));
     words.join(", ")
+}
+
+/// What to lay about the corners that lift.
+fn ears(p: &PieceEntry) -> Option<String> {
+    let corners = counted(p.ears_mm.len(), "corner");
+    let reach = p.ears_reach_mm?;
+    Some(match reach[0].max(reach[1]) >= LEAST_EAR_REACH_MM {
+        true => format!("an ear of {:.0} mm about {corners}", 2.0 * EAR_MM),
+        false => format!("{corners} may lift, and the bed has no room for ears"),
+    })
 }
 
 /// Minutes as hours and minutes.

@@ -1,8 +1,9 @@
 //! Pictures of the furniture, of pieces, steps and plates.
 
-use design::{Assembly, Tally};
+use design::{Assembly, PieceInPlace, Tally};
+use printing::{EAR_MM, Ears};
 use rayon::prelude::*;
-use solid::{Bounds, Solid, Vector};
+use solid::{Bounds, Point, Solid, Vector};
 
 use crate::pictures::colours::piece_colours;
 use crate::pictures::png_file::{PictureError, SMALL, encoded};
@@ -44,8 +45,14 @@ impl Pictures {
                 rayon::join(
                     || {
                         let each = pieces.par_iter().zip(&colours);
-                        each.map(|(p, &colour)| counted(lying(&[&p.as_printed], &[colour])))
-                            .collect::<Result<_, _>>()
+                        let drawn = |(p, &colour): (&PieceInPlace, &[u8; 3])| {
+                            let ears = ears(&Ears::of(&p.as_printed, assembly.printer(p)));
+                            let solids = std::iter::once(&p.as_printed).chain(&ears);
+                            let colours = std::iter::once(colour).chain(ears.iter().map(|_| EAR));
+                            let solids: Vec<&Solid> = solids.collect();
+                            counted(lying(&solids, &colours.collect::<Vec<_>>()))
+                        };
+                        each.map(drawn).collect::<Result<_, _>>()
                     },
                     || {
                         let each = assembly.steps().par_iter();
@@ -98,6 +105,20 @@ fn together(pieces: &[Shape], colours: &[[u8; 3]], apart: f64) -> Result<Vec<u8>
         (&View::default(), &Window::All),
         (WIDTH, HEIGHT),
     ))
+}
+
+/// Ears are drawn as high as can be seen.
+const EAR_DRAWN_MM: f64 = 1.0;
+const EAR: [u8; 3] = [90, 96, 100];
+
+/// Discs about the corners that lift, where the bed has room for them.
+fn ears(ears: &Ears) -> Vec<Solid> {
+    let at = ears.at_mm.iter().filter(|_| ears.are_wanted());
+    let disc = |[x, y]: &[f64; 2]| {
+        let base = Point::new(*x, *y, 0.0);
+        Solid::cylinder(base, Vector::z() * EAR_DRAWN_MM, EAR_MM, 24).ok()
+    };
+    at.filter_map(disc).collect()
 }
 
 /// Pieces on a bed, as PNG.

@@ -7,7 +7,7 @@ use crate::record::undoing::undoing;
 use design::{Assembly, BuildMeasures, PieceEntry, PieceId, Plan, SeamEntry, rows};
 use inspection::Verdict;
 use joinery::JointKind;
-use printing::{Plate, PlateCap, PrintBill, Stance, ToPack, pack};
+use printing::{Plate, PlateCap, PrintBill, Stance, ToPack, islands, pack};
 use rayon::prelude::*;
 use solid::{Isometry, Solid, Vector};
 use workshop::{Build, Written, measured, with_prints};
@@ -137,6 +137,10 @@ impl Made<'_> {
             first_layer_mm2: rounded(stance.footing.first_layer_mm2),
             tips_deg: rounded(stance.footing.tips_deg.max(-90.0)),
             lies_askew: lies_askew(&p.onto_bed()),
+            ears_mm: stance.ears.at_mm.iter().map(|at| at.map(rounded)).collect(),
+            ears_reach_mm: (!stance.ears.at_mm.is_empty())
+                .then(|| stance.ears.reach_mm.map(rounded)),
+            islands: islands(&w.as_printed).len(),
             overhang_mm2: rounded(stance.support.under_mm2),
             support_mm3: rounded(stance.support.space_mm3),
             support_g: rounded(self.grams(bill.support_mm3)),
@@ -153,12 +157,6 @@ impl Made<'_> {
     fn hours(&self, k: usize) -> f64 {
         let profile = self.plan.profile(self.build.pieces[k].printer);
         self.printed[k].bill.hours(profile) + profile.start_s / 3600.0
-    }
-
-    /// Width of the brim that a piece needs, along x and along y.
-    fn brim_mm(&self, k: usize) -> [f64; 2] {
-        let stance = &self.printed[k].stance;
-        stance.helped.map_or([0.0; 2], |_| stance.brim_mm)
     }
 
     /// What the build is judged by.
@@ -189,7 +187,7 @@ impl Made<'_> {
                 as_printed: &self.written[k].as_printed,
                 plastic_g: self.grams(self.printed[k].bill.plastic_mm3()),
                 hours: self.hours(k),
-                brim_mm: self.brim_mm(k),
+                brim_mm: self.printed[k].stance.around_mm(),
             })
             .collect();
         let wishes = &self.plan.settings().wishes;

@@ -5,5 +5,6 @@ pub(crate) mod model_axes;
 pub(crate) mod places;
 pub(crate) mod proxy;
 pub(crate) mod ripped;
+pub(crate) mod same_section;
 pub(crate) mod section_profile;
 pub(crate) mod sliding_window;

@@ -3,7 +3,7 @@
 use geo::Area;
 use solid::{Outline, shared};
 
-use crate::candidates::section_profile::same;
+use crate::candidates::same_section::same;
 
 /// The parts of a section that have material far behind them below the cut, above it, and on
 /// both sides. What has none on either is thin there: the cut rips a rail, a leg or a ring along

@@ -1,11 +1,12 @@
 //! What a cut square to an axis would meet at one place.
 
-use geo::{Area, BoundingRect, Euclidean, Length, LineString, Polygon, Simplify};
+use geo::{Area, BoundingRect, Euclidean, Length, Polygon, Simplify};
 use joinery::{JointKind, JointRules, TailSize};
 use rayon::prelude::*;
 use solid::{Frame, Outline, SectionIndex, Solid, Vector, shared, shrink, unshared};
 
 use crate::candidates::ripped::Backed;
+use crate::candidates::same_section::same;
 use crate::candidates::sliding_window::in_common;
 
 /// How far behind a cut material is looked for.
@@ -80,30 +81,6 @@ impl Cut {
 /// How long a segment is.
 pub(crate) fn length_mm([a, b]: &Segment) -> f64 {
     (b[0] - a[0]).hypot(b[1] - a[1])
-}
-
-/// Whether two sections are the same, as far as the box, the area and the length
-/// of each of their rings tell.
-pub(crate) fn same(a: &Outline, b: &Outline) -> bool {
-    fn rings(outline: &Outline) -> impl Iterator<Item = &LineString> {
-        outline
-            .iter()
-            .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
-    }
-    let like = |(a, b): (&LineString, &LineString)| {
-        let (Some(one), Some(other)) = (a.bounding_rect(), b.bounding_rect()) else {
-            return false;
-        };
-        let near = |x: f64, y: f64| (x - y).abs() < 1e-6;
-        let area = |r: &LineString| r.lines().map(|l| l.determinant()).sum::<f64>() / 2.0;
-        near(one.min().x, other.min().x)
-            && near(one.min().y, other.min().y)
-            && near(one.max().x, other.max().x)
-            && near(one.max().y, other.max().y)
-            && near(area(a), area(b))
-            && near(Euclidean.length(a), Euclidean.length(b))
-    };
-    rings(a).count() == rings(b).count() && rings(a).zip(rings(b)).all(like)
 }
 
 /// Whether some disc of this radius lies in an island.
@@ -270,7 +247,7 @@ impl<'a> Profiler<'a> {
 
 #[cfg(test)]
 mod tests {
-    use geo::{BooleanOps, Contains, Distance};
+    use geo::{BooleanOps, Contains, Distance, LineString};
     use proptest::prelude::*;
 
     use super::*;

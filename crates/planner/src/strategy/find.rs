@@ -350,7 +350,7 @@ fn best_cuts(
         profile: brief.settings.print,
         constraints,
         enough,
-        whole_if_it_fits: brief.emphasis != Emphasis::Standing,
+        whole_if_it_fits: !matches!(brief.emphasis, Emphasis::Standing | Emphasis::Unsupported),
         heavy: proxy.error_mm > 0.0,
     };
     let found = sought.best()?.ok_or_else(|| NoPlan::TooSmall {

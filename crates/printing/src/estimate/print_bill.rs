@@ -14,7 +14,7 @@ pub struct PrintBill {
     pub estimate: PrintEstimate,
     /// Plastic of its support.
     pub support_mm3: f64,
-    /// Plastic of its brim.
+    /// Plastic of its brim, or of its ears.
     pub brim_mm3: f64,
     /// Surface that support marks.
     pub scraped_mm2: f64,

@@ -3,6 +3,7 @@
 use geo::{Area, CoordsIter, Euclidean, Length, Polygon};
 use solid::{Frame, Point, Solid, Vector};
 
+use crate::lying::ears::lifting;
 use crate::lying::flat_fit::{convex, least_width};
 use crate::print_profile::PrintProfile;
 
@@ -42,6 +43,8 @@ pub struct Footing {
     pub tips_deg: f64,
     /// Height over the least width of the hull of the first layer.
     pub slenderness: f64,
+    /// How many corners of that hull lift while the plastic cools.
+    pub corners: usize,
 }
 
 impl Footing {
@@ -91,6 +94,7 @@ impl Footing {
             share: held_mm2 / area(&shadow).max(1e-9),
             tips_deg: within.atan2(centre.z.max(1e-9)).to_degrees(),
             slenderness: height / least_width(&hull).max(1e-3),
+            corners: lifting(&hull).len(),
         }
     }
 

@@ -30,7 +30,7 @@ pub struct Placement {
     pub support_mm3: f64,
     /// Surface that support marks.
     pub scraped_mm2: f64,
-    /// Plastic of the brim that it needs.
+    /// Plastic of the brim that it needs; ears are counted once it lies.
     pub brim_mm3: f64,
     /// What support touches of faces that were to be clean of it.
     pub marked_clean_mm2: f64,
@@ -70,6 +70,9 @@ const ACROSS_MIN: f64 = 0.3;
 /// What it costs that weight bends the piece across its layers, where the plastic is
 /// weakest (our choice, without a source): half of what another piece costs.
 const ACROSS_ITS_LOAD_MIN: f64 = 15.0;
+/// What a corner costs that lifts while the plastic cools: its ear is to be cut off, or the
+/// corner is not quite flat (our choice, without a source).
+const CORNER_MIN: f64 = 0.5;
 /// What a square millimetre costs that support touches against a wish.
 const AGAINST_A_WISH_MIN: f64 = 1e3;
 /// Up to this height over its least width a piece stands steady.
@@ -218,7 +221,8 @@ impl Print<'_> {
             },
             footing,
             bare_min: self.asked.price.of(plastic, hours) * risk
-                + ACROSS_MIN * joints_across as f64,
+                + ACROSS_MIN * joints_across as f64
+                + CORNER_MIN * footing.corners as f64,
         })
     }
 

@@ -2,6 +2,7 @@
 
 use solid::Solid;
 
+use crate::lying::ears::Ears;
 use crate::lying::footing::Footing;
 use crate::lying::room_on_bed::brim_room_mm;
 use crate::lying::support::Support;
@@ -19,6 +20,8 @@ pub struct Stance {
     /// How wide a brim the bed has room for, along x and along y, up to that of the
     /// profile.
     pub brim_mm: [f64; 2],
+    /// Where it stands by itself: the corners that lift, and ears about them.
+    pub ears: Ears,
     /// What has to be printed under it.
     pub support: Support,
 }
@@ -58,8 +61,10 @@ impl Stance {
         let room_mm = brim_room_mm(as_printed, printer);
         let brim_mm = room_mm.map(|room| room.clamp(0.0, profile.brim_mm));
         let helped = || Footing::helped(as_printed, centre, on_bed, brim_mm);
+        let ears = || Ears::of(as_printed, printer);
         Self {
             helped: (!footing.stands()).then(helped),
+            ears: footing.stands().then(ears).unwrap_or_default(),
             footing,
             support,
             brim_mm,
@@ -77,9 +82,21 @@ impl Stance {
         (!stands).then(|| Self::of(as_printed, printer, profile))
     }
 
-    /// Plastic of the brim that it needs.
+    /// Plastic of the brim that it needs, or of its ears.
     pub fn brim_mm3(&self, profile: &PrintProfile) -> f64 {
-        self.helped.map_or(0.0, |_| self.footing.brim_mm3(profile))
+        match self.helped {
+            Some(_) => self.footing.brim_mm3(profile),
+            None => self.ears.plastic_mm3(profile),
+        }
+    }
+
+    /// How far what is laid about the piece reaches past it, along x and along y.
+    pub fn around_mm(&self) -> [f64; 2] {
+        match self.helped {
+            Some(_) => self.brim_mm,
+            None if self.ears.are_wanted() => self.ears.reach_mm,
+            None => [0.0; 2],
+        }
     }
 
     /// How it stands.

@@ -39,7 +39,7 @@ pub struct ToPack<'a> {
     pub plastic_g: f64,
     /// Hours that it takes by itself.
     pub hours: f64,
-    /// Width of the brim that it needs, along x and along y.
+    /// How far its brim or its ears reach past it, along x and along y.
     pub brim_mm: [f64; 2],
 }
 
