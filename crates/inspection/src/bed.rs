@@ -65,12 +65,18 @@ pub(crate) fn lying(assembly: &Assembly, print: &PrintProfile) -> Vec<Finding> {
 }
 
 /// A brim that there is room for, beside the one that is wanted, both in mm.
-fn brim_in_words(room_mm: f64, wanted_mm: f64) -> String {
-    let tenths = (room_mm * 10.0).floor() / 10.0;
-    if room_mm >= wanted_mm {
-        format!("a brim of {tenths} mm and its supports")
-    } else if tenths > 0.0 {
-        format!("a brim of {tenths} mm (the bed has room for no more) and its supports")
+fn brim_in_words(room_mm: [f64; 2], wanted_mm: f64) -> String {
+    let [least, most] = [room_mm[0].min(room_mm[1]), room_mm[0].max(room_mm[1])];
+    let tenths = |mm: f64| (mm * 10.0).floor() / 10.0;
+    let (least, most) = (tenths(least), tenths(most));
+    if least >= wanted_mm {
+        format!("a brim of {least} mm and its supports")
+    } else if least <= 0.0 && most > 0.0 {
+        format!(
+            "a brim of {most} mm on two sides (the others have no room for one) and its supports"
+        )
+    } else if least > 0.0 {
+        format!("a brim of {least} mm (the bed has room for no more) and its supports")
     } else {
         "its supports, which are all that hold it: the bed has no room for a brim".to_owned()
     }
@@ -97,14 +103,13 @@ fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> 
         (true, false) => "its centre stands beside its first layer".to_owned(),
     };
     let id = &piece.id;
-    let brim = stance.brim_mm[0].min(stance.brim_mm[1]);
     let (code, remedy) = match stance.standing() {
         Standing::ByItself => return None,
         Standing::Helped => (
             Code::NeedsBrim,
             format!(
                 "print it with {}, or move a seam so that it has a broader face to lie on",
-                brim_in_words(brim, profile.brim_mm)
+                brim_in_words(stance.brim_mm, profile.brim_mm)
             ),
         ),
         Standing::Falls => (
@@ -160,11 +165,16 @@ mod tests {
 
     #[test]
     fn a_brim_without_room_is_none() {
-        assert_eq!(brim_in_words(5.0, 5.0), "a brim of 5 mm and its supports");
+        assert_eq!(
+            brim_in_words([5.0; 2], 5.0),
+            "a brim of 5 mm and its supports"
+        );
         let less = "a brim of 3.9 mm (the bed has room for no more) and its supports";
-        assert_eq!(brim_in_words(3.97, 5.0), less);
+        assert_eq!(brim_in_words([5.0, 3.97], 5.0), less);
+        let two = "a brim of 5 mm on two sides (the others have no room for one) and its supports";
+        assert_eq!(brim_in_words([0.0, 5.0], 5.0), two);
         for none in [0.0, -1e-9] {
-            assert!(brim_in_words(none, 5.0).contains("no room for a brim"));
+            assert!(brim_in_words([none; 2], 5.0).contains("no room for a brim"));
         }
     }
 }

@@ -60,8 +60,8 @@ fn gapes(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
     (thick && near < FAR * area_mm2 && area_mm2 - near > FAR_MM2).then(|| {
         let message = format!(
             "{a} and {b} are joined at {} in one place only: {:.0} of {area_mm2:.0} mm² of that \
-             contact lie more than 20 mm from any joint and may gape; give it keys in plan.toml \
-             ([[seam.contact]], joint = \"butterfly\"), or move the seam",
+             contact lie more than 20 mm from any joint and may gape; move the seam in plan.toml, \
+             or give it another slide",
             seam.id,
             area_mm2 - near,
         );

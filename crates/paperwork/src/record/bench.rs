@@ -2,7 +2,7 @@
 
 use design::{PieceInPlace, Rest, STEEP, Side};
 use geo::{ConvexHull, Coord, MultiPoint, Point as Spot};
-use solid::{Frame, Hull, Moments, Point, Vector};
+use solid::{Frame, Hull, Moments, Point, Solid, Vector};
 
 /// What is no higher over the bench than this touches it. A round pole touches it along a
 /// line, and rolls.
@@ -15,9 +15,15 @@ const CLEAR_MM: f64 = 1.0;
 /// What rests on a flat side that leans from a side of the furniture by no more than this
 /// lies on that side: a splayed leg on its outer face. The cosine of 30°.
 const LEANS_COS: f64 = 0.866;
+/// And it lies on that by so much of its surface at the least: on tips and edges alone nobody
+/// lays what leans (our choice, without a source).
+const LEAST_FLAT_MM2: f64 = 400.0;
+/// Faces that look the same way to within this are one.
+const SAME_WAY_COS: f64 = 1.0 - 1e-6;
 
 /// Pieces as they can be laid on a bench.
-pub(crate) struct Bench {
+pub(crate) struct Bench<'a> {
+    pieces: &'a [PieceInPlace],
     /// The corners of each piece's hull.
     hulls: Vec<Vec<Point>>,
     /// How low each reaches with one of the six sides down.
@@ -27,8 +33,8 @@ pub(crate) struct Bench {
     pub(crate) up: Vector,
 }
 
-impl Bench {
-    pub(crate) fn of(pieces: &[PieceInPlace], up: Vector) -> Self {
+impl<'a> Bench<'a> {
+    pub(crate) fn of(pieces: &'a [PieceInPlace], up: Vector) -> Self {
         let hull = |p: &PieceInPlace| match Hull::of(&p.in_place) {
             Some(hull) => hull.vertices,
             None => p.in_place.vertices().to_vec(),
@@ -36,6 +42,7 @@ impl Bench {
         let hulls: Vec<Vec<Point>> = pieces.iter().map(hull).collect();
         let lowest = |hull: &Vec<Point>| Side::ALL.map(|side| lowest_mm(hull, &side.direction()));
         Self {
+            pieces,
             lowest_mm: hulls.iter().map(lowest).collect(),
             hulls,
             moments: pieces.iter().map(|p| p.in_place.moments()).collect(),
@@ -61,11 +68,11 @@ impl Bench {
         way: &Vector,
         (before, upright): (Option<Side>, bool),
     ) -> Option<Rest> {
+        let downs = self.downs(onto);
         let rest = |k: usize| Rest {
             on: Side::ALL[k],
-            over_edge: !self.is_clear(k, [moving, onto], way),
+            over_edge: !downs[k].is_some_and(|down| self.is_clear(&down, [moving, onto], way)),
         };
-        let downs = self.downs(onto);
         let tips = downs.map(|down| down.map_or(0.0, |down| self.tips_deg(&down, onto)));
         let standing = (0..6).filter(|&k| tips[k] >= LEAST_TIP_DEG);
         let rank = |k: usize| {
@@ -105,20 +112,44 @@ impl Bench {
         Side::ALL.map(|side| {
             let near = faces.iter().map(|face| face.normal);
             let mut near = near.filter(|n| n.dot(&side.direction()) >= LEANS_COS);
-            near.find(stands)
+            near.find(|n| stands(n) && self.flat_mm2(n, pieces) >= LEAST_FLAT_MM2)
         })
     }
 
-    fn lowest_of_mm(&self, side: usize, pieces: &[usize]) -> f64 {
-        let each = pieces.iter().map(|&k| self.lowest_mm[k][side]);
+    /// How much of the surface of some pieces lies flat on the bench with a way down.
+    fn flat_mm2(&self, down: &Vector, pieces: &[usize]) -> f64 {
+        let corners = || pieces.iter().flat_map(|&k| &self.hulls[k]);
+        let lowest = corners()
+            .map(|q| q.coords.dot(down))
+            .fold(f64::MIN, f64::max);
+        let solids = pieces.iter().map(|&k| &self.pieces[k].in_place);
+        let lies = |solid: &Solid, face: usize| {
+            let touches = |q: &Point| q.coords.dot(down) > lowest - TOUCHES_MM;
+            solid.normal(face).dot(down) > SAME_WAY_COS && solid.corners(face).iter().all(touches)
+        };
+        let areas = solids.flat_map(|solid| {
+            let faces = (0..solid.triangles().len()).filter(move |&k| lies(solid, k));
+            faces.map(move |k| {
+                let [a, b, c] = solid.corners(k);
+                (b - a).cross(&(c - a)).norm() / 2.0
+            })
+        });
+        areas.sum()
+    }
+
+    fn lowest_of_mm(&self, down: &Vector, pieces: &[usize]) -> f64 {
+        let square = Side::ALL.iter().position(|side| side.direction() == *down);
+        let each = pieces.iter().map(|&k| match square {
+            Some(side) => self.lowest_mm[k][side],
+            None => lowest_mm(&self.hulls[k], down),
+        });
         each.fold(f64::INFINITY, f64::min)
     }
 
     /// Whether what comes does not reach below the bench on its way nor at home.
-    fn is_clear(&self, side: usize, [moving, onto]: [&[usize]; 2], way: &Vector) -> bool {
-        let sinks = way.dot(&Side::ALL[side].direction());
-        let lowest = self.lowest_of_mm(side, moving) + sinks.min(0.0);
-        lowest > self.lowest_of_mm(side, onto) - CLEAR_MM
+    fn is_clear(&self, down: &Vector, [moving, onto]: [&[usize]; 2], way: &Vector) -> bool {
+        let lowest = self.lowest_of_mm(down, moving) + way.dot(down).min(0.0);
+        lowest > self.lowest_of_mm(down, onto) - CLEAR_MM
     }
 
     /// By how much some pieces can be tipped before they fall over, with a way down.
@@ -160,7 +191,7 @@ fn lowest_mm(points: &[Point], down: &Vector) -> f64 {
 #[cfg(test)]
 mod tests {
     use design::{PieceId, PrinterId};
-    use solid::{Isometry, Solid};
+    use solid::Isometry;
 
     use super::*;
 
@@ -172,7 +203,8 @@ mod tests {
             placed: Isometry::identity(),
             printer: PrinterId::at(0),
         };
-        let bench = Bench::of(&[piece], Vector::z());
+        let pieces = [piece];
+        let bench = Bench::of(&pieces, Vector::z());
         let stands = |down: &Vector| bench.tips_deg(down, &[0]) >= LEAST_TIP_DEG;
         bench.downs(&[0]).map(|down| down.filter(stands))
     }
@@ -194,6 +226,24 @@ mod tests {
         let both = leg.moved(&Isometry::rotation(Vector::new(0.2, 0.15, 0.0)));
         let leaning = downs(&both);
         assert_eq!(leaning.iter().flatten().count(), 4, "{leaning:?}");
+    }
+
+    #[test]
+    fn on_a_face_all_of_it_lies_and_on_an_edge_nothing() {
+        let leg = Solid::cuboid(Point::origin(), Point::new(30.0, 30.0, 300.0));
+        let turn = Isometry::rotation(Vector::new(0.2, 0.15, 0.0));
+        let piece = PieceInPlace {
+            id: PieceId::cut(1, 2),
+            in_place: leg.moved(&turn),
+            as_printed: leg,
+            placed: Isometry::identity(),
+            printer: PrinterId::at(0),
+        };
+        let pieces = [piece];
+        let bench = Bench::of(&pieces, Vector::z());
+        let flat = |way: Vector| bench.flat_mm2(&(turn * way), &[0]);
+        assert!((flat(Vector::x()) - 9000.0).abs() < 1e-6);
+        assert_eq!(flat(Vector::new(1.0, 1.0, 0.0).normalize()), 0.0);
     }
 
     #[test]

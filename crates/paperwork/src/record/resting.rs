@@ -231,7 +231,8 @@ mod tests {
     fn what_reaches_lower_comes_over_the_edge() {
         let cube = [[0.0; 3], [100.0; 3]];
         let sleeve = [[-20.0, -20.0, -20.0], [120.0, 120.0, 120.0]];
-        let bench = Bench::of(&in_place([cube, sleeve].map(block)), Vector::z());
+        let pieces = in_place([cube, sleeve].map(block));
+        let bench = Bench::of(&pieces, Vector::z());
         let rest = bench
             .best([&[1], &[0]], &-Vector::z(), (None, false))
             .unwrap();

@@ -113,6 +113,12 @@ impl Footing {
         self.held_mm2 >= LEAST_FIRST_LAYER_MM2 || self.share >= LEAST_SHARE
     }
 
+    /// Whether the piece, helped, stays where it is: what is large then has a warning, however
+    /// much a brim adds.
+    pub(crate) fn is_held(&self) -> bool {
+        self.lies() && self.tips_deg >= LEAST_TIP_DEG
+    }
+
     /// Whether the piece stands: its first layer holds, and it is not easily tipped.
     pub fn stands(&self) -> bool {
         self.holds() && self.tips_deg >= LEAST_TIP_DEG

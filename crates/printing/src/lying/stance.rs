@@ -9,6 +9,10 @@ use crate::lying::support::Support;
 use crate::print_profile::PrintProfile;
 use crate::printer::Printer;
 
+/// What is less wide than so many lines holds nothing and is no brim (common practice, no
+/// published source).
+const LEAST_BRIM_LINES: f64 = 2.0;
+
 /// How well a piece prints as it lies.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stance {
@@ -59,7 +63,10 @@ impl Stance {
         let footing = Footing::of(as_printed, centre);
         let on_bed = &support.on_bed;
         let room_mm = brim_room_mm(as_printed, printer);
-        let brim_mm = room_mm.map(|room| room.clamp(0.0, profile.brim_mm));
+        let brim_mm = room_mm.map(|room| match room < LEAST_BRIM_LINES * profile.line_mm {
+            true => 0.0,
+            false => room.min(profile.brim_mm),
+        });
         let helped = || Footing::helped(as_printed, centre, on_bed, brim_mm);
         let ears = || Ears::of(as_printed, printer);
         Self {
@@ -90,6 +97,14 @@ impl Stance {
         }
     }
 
+    /// The corners about which it gets ears.
+    pub fn ears_laid(&self) -> &[[f64; 2]] {
+        match self.ears.are_wanted() {
+            true => &self.ears.at_mm,
+            false => &[],
+        }
+    }
+
     /// How far what is laid about the piece reaches past it, along x and along y.
     pub fn around_mm(&self) -> [f64; 2] {
         match self.helped {
@@ -103,7 +118,7 @@ impl Stance {
     pub fn standing(&self) -> Standing {
         match self.helped {
             None => Standing::ByItself,
-            Some(helped) if helped.stands() => Standing::Helped,
+            Some(helped) if helped.is_held() => Standing::Helped,
             Some(_) => Standing::Falls,
         }
     }

@@ -126,6 +126,31 @@ impl BedMask {
         out
     }
 
+    /// With room for some cells on every side, and discs about places of it as far as they lie
+    /// in that room; its origin moves by as many.
+    pub(crate) fn with_discs(
+        &self,
+        places_mm: &[[f64; 2]],
+        radius_mm: f64,
+        [across, by]: [usize; 2],
+    ) -> Self {
+        let mut out = Self::empty(self.width + 2 * across, self.height + 2 * by);
+        out.put(self, across as isize, by as isize);
+        // What a disc covers in part counts.
+        let reach = radius_mm + std::f64::consts::FRAC_1_SQRT_2;
+        for [px, py] in places_mm {
+            let (cx, cy) = (px + across as f64, py + by as f64);
+            for y in 0..out.height {
+                for x in 0..out.width {
+                    if (x as f64 + 0.5 - cx).hypot(y as f64 + 0.5 - cy) <= reach {
+                        out.set(x, y);
+                    }
+                }
+            }
+        }
+        out
+    }
+
     /// Whether another mask, put with its corner at a cell, lies within this
     /// one's size and covers nothing that is covered.
     pub(crate) fn is_free(&self, other: &Self, x: usize, y: usize) -> bool {
@@ -163,5 +188,26 @@ impl BedMask {
                 }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use solid::Point;
+
+    use super::*;
+
+    #[test]
+    fn discs_about_corners_take_room_there_and_leave_it_along_the_sides() {
+        let square = Solid::cuboid(Point::origin(), Point::new(40.0, 40.0, 5.0));
+        let square = BedMask::shadow(&square);
+        let corners = [[0.0, 0.0], [40.0, 0.0], [40.0, 40.0], [0.0, 40.0]];
+        let eared = square.with_discs(&corners, 8.0, [8, 8]);
+        assert_eq!((eared.width, eared.height), (56, 56));
+        assert!(eared.has(8, 2) && eared.has(2, 8) && eared.has(28, 28));
+        assert!(!eared.has(28, 4) && !eared.has(0, 0));
+        let outside = eared.count() - square.count();
+        let exact = 4.0 * 0.75 * std::f64::consts::PI * 64.0;
+        assert!((outside as f64 / exact - 1.0).abs() < 0.25, "{outside}");
     }
 }

@@ -10,6 +10,7 @@ use nalgebra::{Translation3, UnitQuaternion};
 use rayon::prelude::*;
 use solid::{Isometry, Solid, Vector};
 
+use crate::lying::ears::EAR_MM;
 use crate::lying::flat_fit::{convex, enclosing_circle};
 use crate::lying::room_on_bed::excess_as_it_lies;
 use crate::plates::bed_mask::BedMask;
@@ -41,6 +42,8 @@ pub struct ToPack<'a> {
     pub hours: f64,
     /// How far its brim or its ears reach past it, along x and along y.
     pub brim_mm: [f64; 2],
+    /// The corners about which it gets ears, in place of a brim all about.
+    pub ears_mm: &'a [[f64; 2]],
 }
 
 /// What no plate of several pieces may take more of.
@@ -92,7 +95,7 @@ struct Packing {
 ///
 /// let printers = [Printer::rectangular("bed-1", 220.0, 220.0, 250.0)];
 /// let half = Solid::cuboid(Point::origin(), Point::new(100.0, 200.0, 5.0));
-/// let pieces = [0, 1, 2].map(|piece| ToPack { piece, printer: 0, as_printed: &half, plastic_g: 60.0, hours: 3.0, brim_mm: [0.0; 2] });
+/// let pieces = [0, 1, 2].map(|piece| ToPack { piece, printer: 0, as_printed: &half, plastic_g: 60.0, hours: 3.0, brim_mm: [0.0; 2], ears_mm: &[] });
 /// let spool = PlateCap::of_spool(1000.0);
 /// assert_eq!(pack(&pieces, &printers, &spool).len(), 2);
 /// let short = PlateCap { hours: Some(4.0), ..spool };
@@ -102,7 +105,11 @@ pub fn pack(pieces: &[ToPack], printers: &[Printer], most: &PlateCap) -> Vec<Pla
     let shadows: Vec<[BedMask; 4]> = pieces
         .par_iter()
         .map(|p| {
-            let straight = BedMask::shadow(p.as_printed).grown_by(p.brim_mm.map(cells));
+            let (shadow, around) = (BedMask::shadow(p.as_printed), p.brim_mm.map(cells));
+            let straight = match p.ears_mm {
+                [] => shadow.grown_by(around),
+                ears => shadow.with_discs(ears, EAR_MM, around),
+            };
             let quarter = straight.turned();
             let half = quarter.turned();
             let last = half.turned();
@@ -288,6 +295,7 @@ mod tests {
                 plastic_g: 50.0,
                 hours: 1.0,
                 brim_mm: [brim * short / 2.0; 2],
+                ears_mm: &[],
             };
             let plates = pack(&[piece], std::slice::from_ref(&printer), &PlateCap::of_spool(1000.0));
             prop_assert_eq!(plates.len(), 1);
@@ -326,7 +334,7 @@ mod tests {
             let pieces: Vec<ToPack> = solids
                 .iter()
                 .enumerate()
-                .map(|(piece, as_printed)| ToPack { piece, printer: 0, as_printed, plastic_g: grams, hours: 1.0, brim_mm: [brim_mm; 2] })
+                .map(|(piece, as_printed)| ToPack { piece, printer: 0, as_printed, plastic_g: grams, hours: 1.0, brim_mm: [brim_mm; 2], ears_mm: &[] })
                 .collect();
             let most = PlateCap::of_spool(1000.0);
             let plates = pack(&pieces, std::slice::from_ref(&printer), &most);

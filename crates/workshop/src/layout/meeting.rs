@@ -82,7 +82,7 @@ pub(crate) fn meet(task: &Task, earlier: &Earlier, no_slide: Option<&NoJoint>) -
 }
 
 /// What becomes of one contact of such a seam, and its joints.
-fn met(
+pub(crate) fn met(
     task: &Task,
     earlier: &Earlier,
     k: usize,

@@ -10,7 +10,7 @@ use crate::layout::attempt::{Attempt, attempt};
 use crate::layout::earlier::Earlier;
 use crate::layout::joining::{Braces, Figures, Joining, NoJoint, SeamContact, WhyJoint};
 use crate::layout::leftovers::key_leftovers;
-use crate::layout::meeting::meet;
+use crate::layout::meeting::{meet, met};
 use crate::layout::seam::{PlacedJoint, Seam, touching};
 use crate::layout::seam_task::{Task, enters_unseen};
 use crate::layout::way::{Way, ways};
@@ -40,7 +40,7 @@ pub(crate) fn lay_out(task: &Task) -> Seam {
     if !meets_first && let Some(seam) = meet(task, &earlier, no_slide.as_ref()) {
         return seam;
     }
-    bare(task, no_slide)
+    bare(task, &earlier, no_slide)
 }
 
 /// In boards no thicker than this tenons are stubs, and hang over along all of an edge.
@@ -53,18 +53,21 @@ fn takes_tenons(task: &Task) -> bool {
 }
 
 /// A seam none of whose contacts gets a joint.
-fn bare(task: &Task, no_slide: Option<NoJoint>) -> Seam {
+fn bare(task: &Task, earlier: &Earlier, no_slide: Option<NoJoint>) -> Seam {
     let tails_below = task.tails_below();
     let contacts = task.contacts.iter().enumerate().map(|(k, contact)| {
         let no_bed_room = task.no_bed_room(&tails_below, k);
-        let why = match &no_slide {
-            _ if no_bed_room => NoJoint::NoBedRoom,
-            None => NoJoint::Wanted,
-            Some(why) => why.clone(),
+        let is_wanted = task.terms[k].wanted().next().is_some();
+        let joining = match &no_slide {
+            _ if no_bed_room => Joining::none(NoJoint::NoBedRoom, true),
+            // No slide was asked for, and what was found no room.
+            None if is_wanted => met(task, earlier, k, None).0,
+            None => Joining::none(NoJoint::Wanted, false),
+            Some(why) => Joining::none(why.clone(), false),
         };
         SeamContact {
             contact: contact.clone(),
-            joining: Joining::none(why, no_bed_room),
+            joining,
         }
     });
     Seam {
