@@ -15,8 +15,9 @@ const CLEAR_MM: f64 = 1.0;
 /// What rests on a flat side that leans from a side of the furniture by no more than this
 /// lies on that side: a splayed leg on its outer face. The cosine of 30°.
 const LEANS_COS: f64 = 0.866;
-/// And it lies on that by so much of its surface at the least: on tips and edges alone nobody
-/// lays what leans (our choice, without a source).
+/// What leans by more than 15° lies on that by so much of its surface at the least: on tips and
+/// edges alone nobody lays what leans far (our choice, without a source).
+const LITTLE_COS: f64 = 0.966;
 const LEAST_FLAT_MM2: f64 = 400.0;
 /// Faces that look the same way to within this are one.
 const SAME_WAY_COS: f64 = 1.0 - 1e-6;
@@ -112,7 +113,11 @@ impl<'a> Bench<'a> {
         Side::ALL.map(|side| {
             let near = faces.iter().map(|face| face.normal);
             let mut near = near.filter(|n| n.dot(&side.direction()) >= LEANS_COS);
-            near.find(|n| stands(n) && self.flat_mm2(n, pieces) >= LEAST_FLAT_MM2)
+            near.find(|n| {
+                let leans_little = n.dot(&side.direction()) >= LITTLE_COS;
+                let lies = || self.flat_mm2(n, pieces) >= LEAST_FLAT_MM2;
+                stands(n) && (leans_little || lies())
+            })
         })
     }
 
