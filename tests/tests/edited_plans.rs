@@ -174,3 +174,51 @@ fn a_wish_that_was_written_after_the_split_is_held_against_what_lies_there() {
     assert!(!codes(&again).contains(&"lies-otherwise"));
     assert!(!check().contains("lies-otherwise"));
 }
+
+#[test]
+fn wishes_that_only_a_search_could_fulfil_are_told() {
+    let bench = Bench::new();
+    let was = plan(&bench);
+    assert!(!codes(&report(&bench)).contains(&"not-sought"));
+    for (wish, name) in [
+        ("seam_at = [{ axis = \"x\", at_mm = 77.7 }]", "seam_at"),
+        ("no_cut = [\"x\"]", "no_cut"),
+        (
+            "keep_out_mm = [[[-9.0, -9.0, -9.0], [999.0, 999.0, 999.0]]]",
+            "keep_out_mm",
+        ),
+        ("largest_mm = 70.0", "largest_mm"),
+        ("by_members = true", "by_members"),
+    ] {
+        let edited = format!("{was}\n[settings.wishes]\n{wish}\n");
+        let report = run_edited(&bench, &edited);
+        let findings = report["findings"].as_array().unwrap();
+        let told = findings.iter().find(|f| f["code"] == "not-sought");
+        let told = told.unwrap_or_else(|| panic!("{wish}: {report}"));
+        assert!(told["message"].as_str().unwrap().contains(name), "{told}");
+        assert!(!codes(&report).contains(&"no-members"), "{wish}");
+    }
+    // What the seams fulfil anyway is not.
+    let kept = format!("{was}\n[settings.wishes]\nno_cut = [\"z\"]\n");
+    assert!(!codes(&run_edited(&bench, &kept)).contains(&"not-sought"));
+}
+
+#[test]
+fn two_printers_of_one_name_and_a_model_of_another_unit_are_told() {
+    let bench = Bench::new();
+    let was = plan(&bench);
+    let printer = was.find("[[printer]]").unwrap();
+    let end = was[printer..].find("[[seam]]").unwrap() + printer;
+    let twice = format!("{}{}{}", &was[..end], &was[printer..end], &was[end..]);
+    fs::write(bench.out.join("plan.toml"), &twice).unwrap();
+    let run = bench.split(&["--plan", "mine/plan.toml", "--force"]);
+    assert_eq!(run.status.code(), Some(3));
+    assert!(
+        said(&run).contains("two printers are called"),
+        "{}",
+        said(&run)
+    );
+    let inches = seamwright::Model::read(&bench.plank, exchange::LengthUnit::Inch).unwrap();
+    let told: Vec<&str> = inches.notes.iter().map(|f| f.code.word()).collect();
+    assert_eq!(told, ["large-model"]);
+}

@@ -102,6 +102,15 @@ fn printed_pieces_stay_to_the_last_byte_up_and_down() {
         assert_eq!(file_of(&first, &id), file_of(&larger, &id), "{id}");
     }
     assert_eq!(run(&["check", word(&smaller), "--quiet"]).0, Some(0));
+    // Its plan by itself would make them anew, and that is told.
+    let (plan, alone) = (larger.join("plan.toml"), at("d"));
+    let more = ["--plan", word(&plan), "--out", word(&alone), "--quiet"];
+    run(&[&["split", word(&model)], &more[..]].concat());
+    let report = report(&alone);
+    let findings = report["findings"].as_array().unwrap();
+    let told = findings.iter().find(|f| f["code"] == "printed-anew");
+    let told = told.unwrap()["message"].as_str().unwrap();
+    assert!(told.contains("P01, P02, P05"), "{told}");
 }
 
 #[test]

@@ -259,7 +259,8 @@ impl Plan {
     ///
     /// When the parts make no plan.
     pub fn remade(&self, printers: Vec<Printer>, tree: CutTree) -> Result<Self, BadPlan> {
-        Self::new(self.model.clone(), self.settings.clone(), printers, tree)
+        let plan = Self::new(self.model.clone(), self.settings.clone(), printers, tree)?;
+        Ok(plan.around_printed(self.printed.clone()))
     }
 }
 

@@ -3,7 +3,7 @@
 use geo::{Area, CoordsIter, Euclidean, Length, Polygon};
 use solid::{Frame, Point, Solid, Vector};
 
-use crate::lying::ears::lifting;
+use crate::lying::corners::lifting;
 use crate::lying::flat_fit::{convex, least_width};
 use crate::print_profile::PrintProfile;
 
@@ -23,7 +23,7 @@ pub const LEAST_TIP_DEG: f64 = 10.0;
 /// long they are (common practice, no published source).
 const LEAST_WIDTH_MM: f64 = 0.9;
 /// Where the first layer is looked at, above the bed.
-const FIRST_LAYER_MM: f64 = 0.1;
+pub(crate) const FIRST_LAYER_MM: f64 = 0.1;
 
 /// What a piece stands on while it is printed.
 #[derive(Clone, Copy, Debug, PartialEq)]

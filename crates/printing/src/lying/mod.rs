@@ -1,6 +1,7 @@
 //! How a piece lies on a bed.
 
 pub(crate) mod bed_fit;
+pub(crate) mod corners;
 pub(crate) mod ears;
 pub(crate) mod flat_fit;
 pub(crate) mod footing;

@@ -68,10 +68,9 @@ impl Stance {
             false => room.min(profile.brim_mm),
         });
         let helped = || Footing::helped(as_printed, centre, on_bed, brim_mm);
-        let ears = || Ears::of(as_printed, printer);
         Self {
             helped: (!footing.stands()).then(helped),
-            ears: footing.stands().then(ears).unwrap_or_default(),
+            ears: Ears::of(as_printed, printer),
             footing,
             support,
             brim_mm,
