@@ -63,11 +63,15 @@ fn a_survey_lists_what_the_model_is_made_of() {
     let path = home.path().join("model.stl");
     std::fs::write(&path, exchange::write_stl(&small_rack()).unwrap()).unwrap();
     let run = seamwright()
-        .args(["survey", "--json"])
+        .current_dir(home.path())
+        .args(["survey", "--json", "--pictures", "drawn"])
         .arg(&path)
         .output()
         .unwrap();
     let survey: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+    assert_eq!(survey["pictures"], serde_json::json!(["members.png"]));
+    let png = std::fs::read(home.path().join("drawn/members.png")).unwrap();
+    assert!(png.starts_with(b"\x89PNG"));
     let listed: Vec<String> = survey["members"]
         .as_array()
         .unwrap()

@@ -66,10 +66,6 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
             return Err(why);
         }
     };
-    let drawn = match &args.pictures {
-        Some(folder) => survey_pictures::of_findings(folder, &model.solid, &model.notes)?,
-        None => Vec::new(),
-    };
     let bodies = model.solid.bodies().len();
     let mut apart = workshop::bodies_apart(&model.solid, &Settings::default());
     if apart.is_empty() {
@@ -80,6 +76,13 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     let members = (model.solid.triangles().len() <= MEMBERS_UP_TO)
         .then(|| Members::of(&model.solid, &Vector::z()).ok())
         .flatten();
+    let drawn = match &args.pictures {
+        Some(folder) => {
+            let found = (&model.notes[..], members.as_ref());
+            survey_pictures::of_model(folder, &model.solid, found)?
+        }
+        None => Vec::new(),
+    };
     if args.voice.json {
         let mut json = as_json(&model, bodies, members.as_ref(), &cuts);
         if args.pictures.is_some() {
@@ -89,7 +92,22 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     } else if !args.voice.quiet {
         let mut table = as_table(&model, bodies, members.as_ref(), &cuts);
         if let Some(folder) = &args.pictures {
-            let words = format!("{} in {}", drawn.len(), folder.display());
+            let kinds = [
+                MemberKind::Board,
+                MemberKind::Leg,
+                MemberKind::Post,
+                MemberKind::Rail,
+            ];
+            let colours = kinds.map(|kind| format!("{kind}s {}", survey_pictures::colour(kind).1));
+            let words = match drawn.iter().any(|name| name == "members.png") {
+                true => format!(
+                    "{} in {}; in members.png {}",
+                    drawn.len(),
+                    folder.display(),
+                    colours.join(", ")
+                ),
+                false => format!("{} in {}", drawn.len(), folder.display()),
+            };
             table.add_row(["pictures", &words]);
         }
         sayln!("{table}");
