@@ -387,8 +387,9 @@ fn seams(solution: &Solution, back: &Isometry) -> Draft {
     let normal = normal.map(|x| if x.abs() < 1e-15 { 0.0 } else { x }).into();
     let seam = PlannedSeam {
         reason: format!(
-            "parts what does not fit; at this place {:.0} % of the section has material a joint \
-             deep on both sides and {:.0} % is wide enough for a joint",
+            "parts what does not fit; found at {:.1} mm, where {:.0} % of the section has material \
+             a joint deep on both sides and {:.0} % is wide enough for a joint",
+            cut.at_mm,
             percent(sound, all),
             percent(roomy, all)
         ),
