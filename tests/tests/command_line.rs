@@ -407,5 +407,5 @@ fn the_report_says_what_the_split_is_worth_term_by_term() {
     let handling = 30.0 * report.pieces.len() as f64 + 2.0 * report.seams.len() as f64;
     assert!(worth.total() > handling + 0.08 * grams + hours);
     let page = fs::read_to_string(out.join("report.html")).unwrap();
-    assert!(page.contains("What the split costs, in minutes of work"));
+    assert!(page.contains("What makes up the minutes of work"));
 }

@@ -174,7 +174,7 @@ impl OtherWays {
         };
         let [more_h, more_g] = [(more_h * 10.0).round() / 10.0 + 0.0, more_g.round() + 0.0];
         format!(
-            "in {} of the other ways up they run along it, the cheapest for {more_h:+.1} h and \
+            "in {} of the other ways up they run along it, the cheapest with {more_h:+.1} h and \
              {more_g:+.0} g{held}",
             self.count
         )

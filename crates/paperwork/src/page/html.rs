@@ -167,7 +167,9 @@ fn glance(report: &Report, pictures: &Illustrations) -> Markup {
                 }
                 (fact("Pieces", &pieces_and_keys(report)))
                 (fact("Assembly steps", &report.steps.len().to_string()))
-                @if let Some(worth) = &report.worth { (worth_facts(worth)) }
+                @if let Some(worth) = &report.worth {
+                    (fact("What the split costs", &format!("{:.0} minutes of work", worth.total())))
+                }
                 (fact("Volume", &format!("{:.0} cm³, {:.2} kg if solid", volume / 1000.0, mass_g(report, volume) / 1000.0)))
                 (fact("Plates", &report.plates.len().to_string()))
                 (fact("Plastic, estimated", &format!("{:.2} kg, of it support {:.0} g", report.plastic_g() / 1000.0, report.support_g())))
@@ -181,18 +183,38 @@ fn glance(report: &Report, pictures: &Illustrations) -> Markup {
                     counted(count(Severity::Note), "note"),
                 ].join(", ")))
             }
+            @if let Some(worth) = &report.worth { (term_by_term(worth)) }
         }
     }
 }
 
-/// What the split is worth, term by term: what it was chosen by.
-fn worth_facts(worth: &Worth) -> Markup {
+/// What the split costs, term by term: what it was chosen by.
+fn term_by_term(worth: &Worth) -> Markup {
     let terms = worth.terms().iter().filter(|t| t.amount > 0.0);
-    let terms: Vec<String> = terms
-        .map(|t| format!("{} {} at {}", tidy(t.amount), t.what, tidy(t.each)))
-        .collect();
-    let sum = format!("{:.0} ({})", worth.total(), terms.join(", "));
-    fact("What the split costs, in minutes of work", &sum)
+    html! {
+        details {
+            summary { "What makes up the minutes of work" }
+            div.scroll tabindex="0" role="region" aria-label="What the split costs" {
+                table {
+                    thead { tr {
+                        th scope="col" { "What" } th.number scope="col" { "How much" }
+                        th.number scope="col" { "Minutes for each" } th.number scope="col" { "Minutes" }
+                    } }
+                    tbody {
+                        @for t in terms {
+                            tr {
+                                th scope="row" { (t.what) }
+                                td.number { (tidy(t.amount)) }
+                                td.number { (tidy(t.each)) }
+                                td.number { (format!("{:.0}", t.amount * t.each)) }
+                            }
+                        }
+                    }
+                }
+            }
+            p { "Of the plans that were carried out the one that costs least is this; the rates stand in plan.toml, under [settings.rates]." }
+        }
+    }
 }
 
 /// A number to a hundredth, without zeros at its end.
