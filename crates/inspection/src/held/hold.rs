@@ -102,14 +102,14 @@ pub(crate) fn lift_off(assembly: &Assembly) -> Vec<Finding> {
         .iter()
         .filter(|part| part.meets.iter().any(|(_, c)| hold(c) == Hold::Friction));
     let told = by_friction.map(|part| {
-        let (it, comes) = match part.pieces.len() {
-            1 => ("it", "comes"),
-            _ => ("them", "come"),
+        let (it, comes_off) = match part.pieces.len() {
+            1 => ("it", "it comes off"),
+            _ => ("them", "they come off"),
         };
         let message = format!(
             "nothing but the friction of tapered tenons at {} holds {} to the rest: whoever lifts \
-             the furniture by {it}, or by the rest, may find that {it} {comes} off; lift it by \
-             both, or give such a seam in plan.toml another place or a joint that slides in",
+             the furniture by {it}, or by the rest, may find that {comes_off}; lift both, or \
+             give such a seam in plan.toml another place or a joint that slides in",
             part.seams(),
             part.names(),
         );
