@@ -268,47 +268,6 @@ fn json_is_the_report_and_nothing_else() {
 }
 
 #[test]
-fn an_output_folder_is_never_overwritten_by_mistake() {
-    let home = tempfile::tempdir().unwrap();
-    let out = home.path().join("precious");
-    fs::create_dir(&out).unwrap();
-    fs::write(out.join("letter.txt"), "dear").unwrap();
-    let plank = plank_in(home.path());
-    let place = ["--out", out.to_str().unwrap()];
-    let run = run_split(&plank, &[&BED[..], &place].concat());
-    assert_eq!(run.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&run.stderr).contains("--force"));
-    // Not even by force, when it is not a folder of ours.
-    let run = run_split(&plank, &[&BED[..], &place, &["--force"]].concat());
-    assert_eq!(run.status.code(), Some(2));
-    assert_eq!(fs::read_to_string(out.join("letter.txt")).unwrap(), "dear");
-
-    // One of ours is replaced whole, and stays when the new run fails.
-    let ours = home.path().join("ours");
-    let place = ["--out", ours.to_str().unwrap(), "--force"];
-    assert!(
-        run_split(&plank, &[&BED[..], &place].concat())
-            .status
-            .success()
-    );
-    let before = files(&ours);
-    let run = run_split(&home.path().join("none.stl"), &[&BED[..], &place].concat());
-    assert_eq!(run.status.code(), Some(3));
-    assert!(files(&ours) == before);
-    assert!(
-        run_split(&plank, &[&["--bed", "300x300x300"][..], &place].concat())
-            .status
-            .success()
-    );
-    assert!(files(&ours) != before);
-    assert_eq!(
-        fs::read_dir(home.path()).unwrap().count(),
-        3,
-        "something was left behind"
-    );
-}
-
-#[test]
 fn a_survey_tells_size_and_what_a_split_takes() {
     let run = seamwright()
         .arg("survey")

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use whole_program::{Bench, files, plank_in, said, seamwright};
+use whole_program::{Bench, files, plank_in, run_split, said, seamwright};
 
 const OTHER_BED: [&str; 3] = ["--bed", "300x300x300", "--force"];
 
@@ -329,4 +329,51 @@ fn a_file_that_its_owner_threw_away_stops_no_later_run() {
     let again = bench.split(&OTHER_BED);
     assert!(again.status.success(), "{}", said(&again));
     assert!(bench.out.join("pictures/whole.png").is_file());
+}
+
+#[test]
+fn an_output_folder_is_never_overwritten_by_mistake() {
+    let home = tempfile::tempdir().unwrap();
+    let out = home.path().join("precious");
+    fs::create_dir(&out).unwrap();
+    fs::write(out.join("letter.txt"), "dear").unwrap();
+    let plank = plank_in(home.path());
+    let place = ["--out", out.to_str().unwrap()];
+    let run = run_split(&plank, &[&["--bed", "220x220x250"][..], &place].concat());
+    assert_eq!(run.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&run.stderr).contains("--force"));
+    // Not even by force, when it is not a folder of ours.
+    let run = run_split(
+        &plank,
+        &[&["--bed", "220x220x250"][..], &place, &["--force"]].concat(),
+    );
+    assert_eq!(run.status.code(), Some(2));
+    assert_eq!(fs::read_to_string(out.join("letter.txt")).unwrap(), "dear");
+
+    // One of ours is replaced whole, and stays when the new run fails.
+    let ours = home.path().join("ours");
+    let place = ["--out", ours.to_str().unwrap(), "--force"];
+    assert!(
+        run_split(&plank, &[&["--bed", "220x220x250"][..], &place].concat())
+            .status
+            .success()
+    );
+    let before = files(&ours);
+    let run = run_split(
+        &home.path().join("none.stl"),
+        &[&["--bed", "220x220x250"][..], &place].concat(),
+    );
+    assert_eq!(run.status.code(), Some(3));
+    assert!(files(&ours) == before);
+    assert!(
+        run_split(&plank, &[&["--bed", "300x300x300"][..], &place].concat())
+            .status
+            .success()
+    );
+    assert!(files(&ours) != before);
+    assert_eq!(
+        fs::read_dir(home.path()).unwrap().count(),
+        3,
+        "something was left behind"
+    );
 }
