@@ -38,11 +38,6 @@ impl RuleChanges {
         Self(BTreeMap::from([(name.to_owned(), value)]))
     }
 
-    /// Whether a number of this name differs.
-    pub fn sets(&self, name: &str) -> bool {
-        self.0.contains_key(name)
-    }
-
     /// The same with one more.
     #[must_use]
     pub fn and(mut self, name: &str, value: f64) -> Self {

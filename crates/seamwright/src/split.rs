@@ -6,7 +6,7 @@ use inspection::{Code, Finding, Severity};
 use planner::KeepOut;
 use printing::Printer;
 use solid::{Bounds, Point};
-use workshop::{Build, BuildError, NoSplit, engrave, with_own_clearances, written};
+use workshop::{Build, BuildError, NoSplit, engrave, written};
 
 use crate::failure::Failure;
 use crate::model::Model;
@@ -129,14 +129,14 @@ fn found(
     let reference = model.reference();
     let split = workshop::split(&model.solid, printers, settings, reference, spared)
         .map_err(|e| refused(model, e))?;
-    let (plan, build) = with_own_clearances(&model.solid, split.plan, split.build)
-        .map_err(|e| refused(model, NoSplit::Build(e)))?;
-    let plan = plan.bodies_named(|body| model.name_at(&body.at_mm.into()));
+    let plan = split
+        .plan
+        .bodies_named(|body| model.name_at(&body.at_mm.into()));
     let context = Context {
         extra: model.notes.clone(),
         ..Context::default()
     };
-    let mut outcome = carried_out(model, (plan, build), format, context, stage)?;
+    let mut outcome = carried_out(model, (plan, split.build), format, context, stage)?;
     outcome.report.certificate = Some(split.certificate);
     Ok(outcome)
 }

@@ -1,6 +1,6 @@
 //! The clearance of each seam, where printers differ in theirs.
 
-use design::{Plan, PlanSeam, PrinterId};
+use design::{Plan, PrinterId};
 use printing::Printer;
 use solid::Solid;
 
@@ -22,7 +22,7 @@ const SAME_MM: f64 = 1e-6;
 /// # Errors
 ///
 /// As [`build()`].
-pub fn with_own_clearances(
+pub(crate) fn with_own_clearances(
     model: &Solid,
     plan: Plan,
     made: Build,
@@ -35,11 +35,7 @@ pub fn with_own_clearances(
         return Ok((plan, made));
     }
     let mut tree = plan.tree().clone();
-    let is_own = |planned: PlanSeam| tree_sets(&plan, planned);
     for seam in made.seams.iter().filter(|s| !s.contacts.is_empty()) {
-        if is_own(seam.planned) {
-            continue;
-        }
         let printers = printers_of(seam, &made);
         let by_need = printers.iter().max_by(|a, b| {
             let [a, b] = [a, b].map(|id| needs(plan.printer(**id)));
@@ -77,12 +73,6 @@ pub fn with_own_clearances(
     Ok(if holds { (own, again) } else { (plan, made) })
 }
 
-fn tree_sets(plan: &Plan, planned: PlanSeam) -> bool {
-    let seam = plan.tree().seam(planned);
-    let contacts = seam.contacts.iter();
-    seam.joints.sets(NAME) || contacts.clone().any(|c| c.joints.sets(NAME))
-}
-
 /// The printers of what meets at a seam, keys among it.
 fn printers_of(seam: &Seam, made: &Build) -> Vec<PrinterId> {
     let contacts = seam.contacts.iter();
@@ -100,6 +90,7 @@ mod tests {
 
     use super::*;
     use crate::split::split;
+    use crate::tried::Split;
 
     /// A plank too long for both printers, the second of which is looser.
     fn clearances(sizes: [(f64, f64); 2]) -> (f64, Vec<(f64, String)>) {
@@ -110,8 +101,8 @@ mod tests {
         });
         let mut settings = Settings::default();
         settings.joints.clearance_mm = 0.2;
-        let found = split(&plank, &printers, &settings, ModelReference::default(), &[]).unwrap();
-        let (plan, build) = with_own_clearances(&plank, found.plan, found.build).unwrap();
+        let Split { plan, build, .. } =
+            split(&plank, &printers, &settings, ModelReference::default(), &[]).unwrap();
         let each = build.seams.iter().map(|s| {
             let gap = plan.terms(s.planned).common().rules.clearance_mm;
             (gap, plan.tree().seam(s.planned).reason.clone())

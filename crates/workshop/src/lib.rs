@@ -47,7 +47,6 @@ pub use assembly::steps::Step;
 pub use build::{Build, build, build_upon};
 pub use build_error::BuildError;
 pub use carve::jointed::jointed;
-pub use clearances::with_own_clearances;
 pub use extend::{Extended, build_extended};
 pub use files::{BadFile, PieceFile, Written, written};
 pub use label::engrave::engrave;

@@ -6,6 +6,7 @@ use printing::Printer;
 use solid::Solid;
 
 use crate::apart::{bodies_apart, split_apart};
+use crate::clearances::with_own_clearances;
 use crate::tried::{NoSplit, Split, split_as_one};
 
 /// Plans a split and carries it out. The planner only guesses at joints from
@@ -17,7 +18,8 @@ use crate::tried::{NoSplit, Split, split_as_one};
 /// [rates](design::Rates), its prints estimated from sections; a contact without a joint
 /// counts as three quarters of a piece, and what stands only with help or falls as more
 /// pieces. No seam goes through boxes that are `spared`. Bodies that stand apart are each
-/// planned so, alike ones once, unless all are wished to be cut together.
+/// planned so, alike ones once, unless all are wished to be cut together. Where printers differ
+/// in their clearance each seam has that of its own.
 ///
 /// # Errors
 ///
@@ -42,8 +44,18 @@ pub fn split(
     spared: &[KeepOut],
 ) -> Result<Split, NoSplit> {
     let apart = bodies_apart(model, settings);
-    if apart.is_empty() {
-        return split_as_one((model, true), printers, settings, reference, spared);
-    }
-    split_apart((model, &apart), printers, settings, reference, spared)
+    let Split {
+        plan,
+        build,
+        certificate,
+    } = match apart.is_empty() {
+        true => split_as_one((model, true), printers, settings, reference, spared)?,
+        false => split_apart((model, &apart), printers, settings, reference, spared)?,
+    };
+    let (plan, build) = with_own_clearances(model, plan, build)?;
+    Ok(Split {
+        plan,
+        build,
+        certificate,
+    })
 }
