@@ -6,7 +6,7 @@ use inspection::Code;
 use printing::{Printer, Standing};
 use proptest::prelude::*;
 use solid::{Isometry, Point, Solid, Vector};
-use whole_program::{fixture, found, split_and_judge};
+use whole_program::{fixture, found, run_split, said, split_and_judge};
 
 fn bed() -> Printer {
     Printer::rectangular("bed-1", 220.0, 220.0, 250.0)
@@ -235,5 +235,27 @@ proptest! {
             }
         }
         prop_assert!(before.is_some());
+    }
+}
+
+/// A plate that fills its bed has corners that lift and no room for ears: the cut list, which
+/// says what to lay, has none.
+#[test]
+fn the_cut_list_counts_ears_that_the_bed_has_room_for() {
+    let home = tempfile::tempdir().unwrap();
+    for (side, ears) in [(215.0, "0"), (180.0, "4")] {
+        let plate = Solid::cuboid(Point::origin(), Point::new(side, side, 18.0));
+        let path = home.path().join("plate.stl");
+        std::fs::write(&path, exchange::write_stl(&plate).unwrap()).unwrap();
+        let out = home.path().join(ears);
+        let place = ["--bed", "220x220x250", "--out", out.to_str().unwrap()];
+        let run = run_split(&path, &place);
+        assert!(run.status.success(), "{}", said(&run));
+        let list = std::fs::read_to_string(out.join("cut-list.csv")).unwrap();
+        let mut rows = list.lines().map(|row| row.split(',').collect::<Vec<_>>());
+        let at = rows.next().unwrap().iter().position(|name| *name == "ears");
+        assert_eq!(rows.next().unwrap()[at.unwrap()], ears, "{list}");
+        let report = paperwork::read_report(&out).unwrap();
+        assert_eq!(report.pieces[0].ears_mm.len(), 4);
     }
 }

@@ -24,7 +24,7 @@ pub use estimate::print_bill::PrintBill;
 pub use estimate::print_estimate::{PrintEstimate, print_estimate};
 pub use estimate::print_price::PrintPrice;
 pub use lying::bed_fit::{BedFit, block_fits};
-pub use lying::ears::{EAR_MM, Ears, LEAST_EAR_REACH_MM};
+pub use lying::ears::{EAR_MM, Ears};
 pub use lying::flat_fit::rectangle_fits;
 pub use lying::footing::{Footing, LEAST_FIRST_LAYER_MM2, LEAST_MM2_PER_CM3, LEAST_TIP_DEG};
 pub use lying::islands::islands;

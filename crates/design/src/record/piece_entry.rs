@@ -1,5 +1,6 @@
 //! Pieces as they are recorded.
 
+use printing::Ears;
 use serde::{Deserialize, Serialize};
 use solid::Isometry;
 
@@ -39,7 +40,7 @@ pub struct PieceEntry {
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub lies_askew: bool,
     /// Corners of its first layer that lift while the plastic cools, in the coordinates of its
-    /// file: an ear goes about each.
+    /// file: an ear goes about each where the bed has room.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub ears_mm: Vec<[f64; 2]>,
     /// How far past the corners the bed has room for ears, along x and along y.
@@ -82,6 +83,14 @@ fn is_zero(count: &usize) -> bool {
 }
 
 impl PieceEntry {
+    /// The corners that lift, and how far ears about them may reach.
+    pub fn ears(&self) -> Ears {
+        Ears {
+            at_mm: self.ears_mm.clone(),
+            reach_mm: self.ears_reach_mm.unwrap_or_default(),
+        }
+    }
+
     /// The rigid motion of its placement, if it is one.
     pub fn motion(&self) -> Option<Isometry> {
         rigid(&self.placement)

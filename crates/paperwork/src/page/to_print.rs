@@ -2,7 +2,7 @@
 
 use design::PieceEntry;
 use maud::{Markup, html};
-use printing::{EAR_MM, LEAST_EAR_REACH_MM};
+use printing::EAR_MM;
 
 use crate::record::entries::Report;
 use crate::words::{counted, listed};
@@ -87,11 +87,11 @@ fn as_it_lies(p: &PieceEntry) -> String {
 /// What to lay about the corners that lift.
 fn ears(p: &PieceEntry) -> Option<String> {
     let corners = counted(p.ears_mm.len(), "corner");
-    let reach = p.ears_reach_mm?;
-    Some(match reach[0].max(reach[1]) >= LEAST_EAR_REACH_MM {
-        true => format!("an ear of {:.0} mm about {corners}", 2.0 * EAR_MM),
-        false => format!("{corners} may lift, and the bed has no room for ears"),
-    })
+    let words = match p.ears().laid() {
+        [] => format!("{corners} may lift, and the bed has no room for ears"),
+        _ => format!("an ear of {:.0} mm about {corners}", 2.0 * EAR_MM),
+    };
+    (!p.ears_mm.is_empty()).then_some(words)
 }
 
 /// Minutes as hours and minutes.

@@ -113,12 +113,11 @@ const EAR: [u8; 3] = [90, 96, 100];
 
 /// Discs about the corners that lift, where the bed has room for them.
 fn ears(ears: &Ears) -> Vec<Solid> {
-    let at = ears.at_mm.iter().filter(|_| ears.are_wanted());
     let disc = |[x, y]: &[f64; 2]| {
         let base = Point::new(*x, *y, 0.0);
         Solid::cylinder(base, Vector::z() * EAR_DRAWN_MM, EAR_MM, 24).ok()
     };
-    at.filter_map(disc).collect()
+    ears.laid().iter().filter_map(disc).collect()
 }
 
 /// Pieces on a bed, as PNG.

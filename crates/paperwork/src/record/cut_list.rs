@@ -57,7 +57,7 @@ pub fn cut_list(report: &Report) -> Result<String, csv::Error> {
             format!("{:.1}", piece.support_min),
             piece.islands.to_string(),
             format!("{:.1}", piece.first_layer_mm2),
-            piece.ears_mm.len().to_string(),
+            piece.ears().laid().len().to_string(),
             if piece.lies_askew { "yes" } else { "no" }.to_owned(),
             piece.joints_across.to_string(),
             listed(&seams, " "),

@@ -188,7 +188,7 @@ impl Made<'_> {
                 plastic_g: self.grams(self.printed[k].bill.plastic_mm3()),
                 hours: self.hours(k),
                 brim_mm: self.printed[k].stance.around_mm(),
-                ears_mm: self.printed[k].stance.ears_laid(),
+                ears_mm: self.printed[k].stance.ears.laid(),
             })
             .collect();
         let wishes = &self.plan.settings().wishes;

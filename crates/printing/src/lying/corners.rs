@@ -1,5 +1,7 @@
 //! Corners of a first layer that lift from the bed while plastic cools.
 
+use geo::{Centroid, LineString, Polygon};
+
 /// What is so far from the middle of the first layer is pulled up by all that shrinks between:
 /// of prints under some fifteen centimetres corners hardly lift (common practice, no published
 /// source).
@@ -25,7 +27,11 @@ pub(crate) fn lifting(ring: &[[f64; 2]]) -> Vec<[f64; 2]> {
         let cross = a[0] * b[1] - a[1] * b[0];
         cross.atan2(a[0] * b[0] + a[1] * b[1]).abs()
     };
-    let middle = centroid(ring);
+    let outline: LineString = ring.iter().map(|&[x, y]| (x, y)).collect();
+    let Some(middle) = Polygon::new(outline, Vec::new()).centroid() else {
+        return Vec::new();
+    };
+    let middle = [middle.x(), middle.y()];
     let far = |p: [f64; 2]| length([p[0] - middle[0], p[1] - middle[1]]);
     // From the end of a long side, so that no corner is begun half-way.
     let first = (0..count)
@@ -59,20 +65,6 @@ pub(crate) fn lifting(ring: &[[f64; 2]]) -> Vec<[f64; 2]> {
         k = next;
     }
     out
-}
-
-fn centroid(ring: &[[f64; 2]]) -> [f64; 2] {
-    let origin = ring[0];
-    let (mut area, mut sum) = (0.0, [0.0; 2]);
-    for pair in ring.windows(2).skip(1) {
-        let [a, b] = [pair[0], pair[1]].map(|p| [p[0] - origin[0], p[1] - origin[1]]);
-        let doubled = a[0] * b[1] - a[1] * b[0];
-        area += doubled;
-        for axis in 0..2 {
-            sum[axis] += doubled * (a[axis] + b[axis]) / 3.0;
-        }
-    }
-    [0, 1].map(|k| origin[k] + sum[k] / area)
 }
 
 #[cfg(test)]

@@ -1,10 +1,9 @@
 //! Corners that lift from the bed while plastic cools, and the ears that hold them down.
 
-use solid::{Frame, Point, Solid, Vector};
+use solid::Solid;
 
 use crate::lying::corners::lifting;
-use crate::lying::flat_fit::convex;
-use crate::lying::footing::{FIRST_LAYER_MM, Footing};
+use crate::lying::footing::{Footing, hull_on_bed};
 use crate::lying::room_on_bed::brim_room_mm;
 use crate::print_profile::PrintProfile;
 use crate::printer::Printer;
@@ -13,7 +12,7 @@ use crate::printer::Printer;
 /// practice, no published source).
 pub const EAR_MM: f64 = 8.0;
 /// An ear that reaches no further past the corner holds nothing.
-pub const LEAST_EAR_REACH_MM: f64 = 3.0;
+const LEAST_REACH_MM: f64 = 3.0;
 
 /// The corners of a first layer that lift, and how far an ear about each may reach.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -44,45 +43,32 @@ impl Ears {
         }
         let room = brim_room_mm(as_printed, printer);
         Self {
-            at_mm: lifting(&first_layer(as_printed)),
+            at_mm: lifting(&hull_on_bed(as_printed)),
             reach_mm: room.map(|mm| mm.clamp(0.0, EAR_MM)),
         }
     }
 
-    /// Whether there are corners that lift and the bed has room for ears.
-    pub fn are_wanted(&self) -> bool {
-        !self.at_mm.is_empty() && self.has_room()
-    }
-
-    /// Whether the bed has room for an ear.
-    pub fn has_room(&self) -> bool {
-        self.reach_mm[0].max(self.reach_mm[1]) >= LEAST_EAR_REACH_MM
+    /// The corners about which the bed has room for an ear.
+    pub fn laid(&self) -> &[[f64; 2]] {
+        match self.reach_mm[0].max(self.reach_mm[1]) >= LEAST_REACH_MM {
+            true => &self.at_mm,
+            false => &[],
+        }
     }
 
     /// Plastic of all of them: of each the three quarters that a square corner leaves, as far
     /// as the bed has room.
     pub fn plastic_mm3(&self, profile: &PrintProfile) -> f64 {
-        if !self.are_wanted() {
-            return 0.0;
-        }
         let across = self.reach_mm.map(|reach| (EAR_MM + reach) / 2.0);
         let disc = std::f64::consts::PI * across[0] * across[1];
-        0.75 * disc * profile.layer_mm * self.at_mm.len() as f64
+        0.75 * disc * profile.layer_mm * self.laid().len() as f64
     }
-}
-
-/// The convex hull of the first layer, counterclockwise.
-fn first_layer(as_printed: &Solid) -> Vec<[f64; 2]> {
-    let above = Point::new(0.0, 0.0, FIRST_LAYER_MM);
-    let layer = as_printed.section(&Frame::facing(above, Vector::z()));
-    let frame = Frame::facing(Point::origin(), Vector::z());
-    let rings = layer.iter().map(|island| island.exterior());
-    let points = rings.flat_map(|ring| ring.coords().map(|c| frame.place(c.x, c.y, 0.0)));
-    convex(points.map(|p| [p.x, p.y]))
 }
 
 #[cfg(test)]
 mod tests {
+    use solid::Point;
+
     use super::*;
 
     #[test]
@@ -92,7 +78,7 @@ mod tests {
         let profile = PrintProfile::default();
         let full = Ears::of(&board(215.0, 215.0), &printer);
         assert_eq!(full.at_mm.len(), 4);
-        assert!(!full.are_wanted() && full.plastic_mm3(&profile) == 0.0);
+        assert!(full.laid().is_empty() && full.plastic_mm3(&profile) == 0.0);
         let free = Ears::of(&board(190.0, 150.0), &printer);
         assert_eq!(free.reach_mm, [EAR_MM; 2]);
         let exact = 4.0 * 0.75 * std::f64::consts::PI * 64.0 * 0.2;

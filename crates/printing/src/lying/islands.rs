@@ -1,6 +1,6 @@
 //! Parts of a piece that begin in the air while it is printed.
 
-use solid::{Point, Solid};
+use solid::{DisjointSets, Point, Solid};
 
 /// What begins no higher than this lies on the bed.
 const ON_BED_MM: f64 = 0.3;
@@ -17,7 +17,7 @@ const LEAST_MM: f64 = 2.0;
 ///
 /// ```
 /// use printing::islands;
-/// use solid::{Point, Solid};
+/// use solid::{DisjointSets, Point, Solid};
 ///
 /// let block = |a: [f64; 3], b: [f64; 3]| Solid::cuboid(Point::from(a), Point::from(b));
 /// let post = block([0.0; 3], [20.0, 20.0, 100.0]);
@@ -45,12 +45,13 @@ pub fn islands(as_printed: &Solid) -> Vec<Point> {
     }
     let looks_down = looking_down(as_printed);
     let z = |k: usize| vertices[rising[k]].z;
-    let mut grown = Grown::of(vertices.len());
+    // The least number stands for its set: what began first.
+    let mut grown = DisjointSets::of(vertices.len());
     let mut out = Vec::new();
     for (k, lower) in linked.iter().enumerate() {
         for &neighbour in lower {
             // What began later ends where it meets what began before.
-            if let Some(ended) = grown.meet(neighbour, k) {
+            if let Some((_, ended)) = grown.unite(neighbour, k) {
                 let begun = rising[ended];
                 let persists = z(k) - z(ended) >= LEAST_MM;
                 if persists && z(ended) > ON_BED_MM && looks_down[begun] {
@@ -78,37 +79,6 @@ fn looking_down(solid: &Solid) -> Vec<bool> {
         }
     }
     facing.into_iter().map(|z| z < 0.0).collect()
-}
-
-/// Parts of a surface that grow from their lowest vertices, each known by its first.
-struct Grown {
-    part: Vec<usize>,
-}
-
-impl Grown {
-    fn of(count: usize) -> Self {
-        Self {
-            part: (0..count).collect(),
-        }
-    }
-
-    /// The first vertex of the part that a vertex is in.
-    fn first(&mut self, mut k: usize) -> usize {
-        while self.part[k] != k {
-            self.part[k] = self.part[self.part[k]];
-            k = self.part[k];
-        }
-        k
-    }
-
-    /// Two vertices in one part: the first of that part of the two that began later, if they
-    /// were in two.
-    fn meet(&mut self, a: usize, b: usize) -> Option<usize> {
-        let [a, b] = [a, b].map(|k| self.first(k));
-        let (earlier, later) = (a.min(b), a.max(b));
-        self.part[later] = earlier;
-        (earlier != later).then_some(later)
-    }
 }
 
 #[cfg(test)]

@@ -96,20 +96,12 @@ impl Stance {
         }
     }
 
-    /// The corners about which it gets ears.
-    pub fn ears_laid(&self) -> &[[f64; 2]] {
-        match self.ears.are_wanted() {
-            true => &self.ears.at_mm,
-            false => &[],
-        }
-    }
-
     /// How far what is laid about the piece reaches past it, along x and along y.
     pub fn around_mm(&self) -> [f64; 2] {
         match self.helped {
             Some(_) => self.brim_mm,
-            None if self.ears.are_wanted() => self.ears.reach_mm,
-            None => [0.0; 2],
+            None if self.ears.laid().is_empty() => [0.0; 2],
+            None => self.ears.reach_mm,
         }
     }
 
