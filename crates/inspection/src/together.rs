@@ -307,17 +307,7 @@ mod tests {
             placed: solid::Isometry::identity(),
             printer: PrinterId::at(0),
         };
-        let seam = SeamEntry {
-            id: SeamId::numbered(1),
-            origin_mm: [0.0; 3],
-            normal: [0.0, 0.0, 1.0],
-            within_mm: None,
-            slide: [1.0, 0.0, 0.0],
-            tails_slide: None,
-            travel_mm: 240.0,
-            reason: String::new(),
-            contacts: Vec::new(),
-        };
+        let seam = SeamEntry::sliding(SeamId::numbered(1), [0.0, 0.0, 1.0], [1.0, 0.0, 0.0], 240.0);
         let step = StepEntry {
             step: 1,
             moving: vec![PieceId::cut(1, 2)],

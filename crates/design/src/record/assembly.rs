@@ -239,17 +239,7 @@ mod tests {
     }
 
     fn seam() -> SeamEntry {
-        SeamEntry {
-            id: SeamId::numbered(1),
-            origin_mm: [0.0; 3],
-            normal: [1.0, 0.0, 0.0],
-            within_mm: None,
-            slide: [0.0, 1.0, 0.0],
-            tails_slide: None,
-            travel_mm: 10.0,
-            reason: String::new(),
-            contacts: vec![],
-        }
+        SeamEntry::sliding(SeamId::numbered(1), [1.0, 0.0, 0.0], [0.0, 1.0, 0.0], 10.0)
     }
 
     #[test]

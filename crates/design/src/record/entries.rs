@@ -38,6 +38,21 @@ pub struct SeamEntry {
 }
 
 impl SeamEntry {
+    /// A seam through the origin whose lower half moves so, of which nothing more is known.
+    pub fn sliding(id: SeamId, normal: [f64; 3], slide: [f64; 3], travel_mm: f64) -> Self {
+        Self {
+            id,
+            origin_mm: [0.0; 3],
+            normal,
+            within_mm: None,
+            slide,
+            tails_slide: None,
+            travel_mm,
+            reason: String::new(),
+            contacts: Vec::new(),
+        }
+    }
+
     /// Its plane; `None` where its normal is no direction of length one.
     pub fn frame(&self) -> Option<Frame> {
         let n = Vector::from(self.normal);

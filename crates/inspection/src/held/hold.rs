@@ -65,7 +65,7 @@ fn gapes(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
             seam.id,
             area_mm2 - near,
         );
-        let finding = Finding::new(Code::Gapes, message).seam(&seam.id);
+        let finding = Finding::new(Code::Gapes, message);
         finding.at(&Point::from(contact.at_mm.unwrap_or(seam.origin_mm)))
     })
 }
@@ -131,9 +131,8 @@ fn held(
 ) -> Option<Finding> {
     let [a, b] = &contact.pieces;
     let finding = match contact.joint.abilities().hold {
-        Hold::Shape => gapes(seam, contact)?,
-        // Told once a seam.
-        Hold::Friction => return gapes(seam, contact),
+        // That friction holds it is told once a seam.
+        Hold::Shape | Hold::Friction => gapes(seam, contact)?,
         Hold::Nothing => held_by_nothing(seam, contact, by_shape)?,
         // Once for all limbs between the same pieces.
         _ if told_before(seam, contact) => return None,
@@ -211,15 +210,8 @@ mod tests {
 
     fn seam(contacts: Vec<ContactEntry>) -> SeamEntry {
         SeamEntry {
-            id: SeamId::numbered(1),
-            origin_mm: [0.0; 3],
-            normal: [1.0, 0.0, 0.0],
-            within_mm: None,
-            slide: [0.0, 0.0, 1.0],
-            tails_slide: None,
-            travel_mm: 10.0,
-            reason: String::new(),
             contacts,
+            ..SeamEntry::sliding(SeamId::numbered(1), [1.0, 0.0, 0.0], [0.0, 0.0, 1.0], 10.0)
         }
     }
 

@@ -129,19 +129,16 @@ mod tests {
                 printer: PrinterId::at(0),
             }
         });
-        let seam = |k: usize| SeamEntry {
-            id: SeamId::numbered(k),
-            origin_mm: [0.0; 3],
-            normal: [1.0, 0.0, 0.0],
-            within_mm: None,
-            slide: [0.0, 1.0 - ways[k - 1].abs(), ways[k - 1]],
-            tails_slide: Some([0.0, 1.0 - ways[k - 1].abs(), ways[k - 1]]),
-            travel_mm: 10.0,
-            reason: String::new(),
-            contacts: vec![ContactEntry::between(
-                [PieceId::cut(k + 1, count), PieceId::cut(1, count)],
-                JointKind::Dovetail,
-            )],
+        let seam = |k: usize| {
+            let slide = [0.0, 1.0 - ways[k - 1].abs(), ways[k - 1]];
+            SeamEntry {
+                tails_slide: Some(slide),
+                contacts: vec![ContactEntry::between(
+                    [PieceId::cut(k + 1, count), PieceId::cut(1, count)],
+                    JointKind::Dovetail,
+                )],
+                ..SeamEntry::sliding(SeamId::numbered(k), [1.0, 0.0, 0.0], slide, 10.0)
+            }
         };
         let printers = vec!["220x220x250".parse().unwrap()];
         let seams = (1..count).map(seam).collect();

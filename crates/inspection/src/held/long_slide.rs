@@ -52,15 +52,8 @@ mod tests {
             )
         };
         let seam = |errors: &[f64]| SeamEntry {
-            id: SeamId::numbered(1),
-            origin_mm: [0.0; 3],
-            normal: [1.0, 0.0, 0.0],
-            within_mm: None,
-            slide: [0.0, 0.0, 1.0],
-            tails_slide: None,
-            travel_mm: 302.0,
-            reason: String::new(),
             contacts: errors.iter().map(|mm| contact(*mm)).collect(),
+            ..SeamEntry::sliding(SeamId::numbered(1), [1.0, 0.0, 0.0], [0.0, 0.0, 1.0], 302.0)
         };
         assert!(long_slide(&seam(&[1.9, 14.9])).is_none());
         let found = long_slide(&seam(&[1.9, 33.7, 20.0])).unwrap();

@@ -255,15 +255,8 @@ mod tests {
             .chain(besides.iter().copied());
         let contact = |pair: [usize; 2]| ContactEntry::between(pair.map(id), JointKind::Dovetail);
         let seam = SeamEntry {
-            id: SeamId::numbered(1),
-            origin_mm: [0.0; 3],
-            normal: [1.0, 0.0, 0.0],
-            within_mm: None,
-            slide: [0.0, 1.0, 0.0],
-            tails_slide: None,
-            travel_mm: 20.0,
-            reason: String::new(),
             contacts: pairs.map(contact).collect(),
+            ..SeamEntry::sliding(SeamId::numbered(1), [1.0, 0.0, 0.0], [0.0, 1.0, 0.0], 20.0)
         };
         let steps = (1..count).map(|k| StepEntry {
             step: k,
