@@ -6,6 +6,7 @@ use printing::{
     Standing, excess_as_it_lies,
 };
 use rayon::prelude::*;
+use solid::Vector;
 
 use crate::code::Code;
 use crate::finding::Finding;
@@ -23,7 +24,9 @@ pub(crate) fn lying(assembly: &Assembly, print: &PrintProfile) -> Vec<Finding> {
         .collect();
     let mut findings = Vec::new();
     for (piece, standing) in assembly.pieces().iter().zip(stances) {
-        findings.extend(standing);
+        let floating = floating(piece);
+        let floats_mm = floating.as_ref().map_or(0.0, |(by_mm, _)| *by_mm);
+        findings.extend(floating.map(|(_, told)| told).or(standing));
         let bodies = piece.as_printed.bodies();
         if bodies.len() != 1 {
             let message = match bodies.len() {
@@ -40,7 +43,8 @@ pub(crate) fn lying(assembly: &Assembly, print: &PrintProfile) -> Vec<Finding> {
             );
         }
         let printer = assembly.printer(piece);
-        let excess = excess_as_it_lies(&piece.as_printed, printer);
+        let put_down = piece.as_printed.shifted(-Vector::z() * floats_mm);
+        let excess = excess_as_it_lies(&put_down, printer);
         if excess > 0.0 {
             let size = piece
                 .as_printed
@@ -62,6 +66,22 @@ pub(crate) fn lying(assembly: &Assembly, print: &PrintProfile) -> Vec<Finding> {
         }
     }
     findings
+}
+
+/// A piece hangs so far above its bed that it does not lie on it.
+const FLOATS_MM: f64 = 0.02;
+
+/// By how much a piece floats above its bed, and that it does.
+fn floating(piece: &PieceInPlace) -> Option<(f64, Finding)> {
+    let by_mm = piece.as_printed.bounds()?.min.z;
+    (by_mm > FLOATS_MM).then(|| {
+        let message = format!(
+            "{} floats {by_mm:.2} mm above its bed: put it down on z = 0",
+            piece.id
+        );
+        let told = Finding::new(Code::FirstLayer, message).piece(&piece.id);
+        (by_mm, told.measured(by_mm, 0.0))
+    })
 }
 
 /// A brim that there is room for, beside the one that is wanted, both in mm.

@@ -48,13 +48,79 @@ pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
             shared
         })
         .collect();
-    looks
+    let judged = looks
         .iter()
         .zip(shared)
-        .filter_map(|(look, s)| judged(assembly, &pieces, look, s))
-        .collect::<Vec<_>>()
-        .into_iter()
-        .fold(Vec::new(), worst_of_each)
+        .filter_map(|(look, s)| Some((judged(assembly, &pieces, look, s)?, look)));
+    let kept: Vec<(Finding, &Look)> = judged.fold(Vec::new(), first_of_each);
+    kept.into_iter()
+        .map(|found| with_the_worst(assembly, &pieces, found))
+        .collect()
+}
+
+/// Between the first touch of a failing move and home it is looked at so often.
+const LOOKS_AT_THE_WORST: u32 = 24;
+
+/// A collision with how much of the pieces is in one place at the worst: where they first
+/// touch it is next to nothing.
+fn with_the_worst(
+    assembly: &Assembly,
+    pieces: &[Facets],
+    (finding, look): (Finding, &Look),
+) -> Finding {
+    let (Subject::Step { step, back_mm }, Code::Collision) = (look.subject, finding.code) else {
+        return finding;
+    };
+    let first = finding.value.unwrap_or(0.0);
+    let further: Vec<f64> = (1..LOOKS_AT_THE_WORST)
+        .into_par_iter()
+        .filter_map(|k| {
+            let share = f64::from(k) / f64::from(LOOKS_AT_THE_WORST);
+            let further = Look {
+                shift: look.shift * share,
+                ..*look
+            };
+            shared_volume(pieces, &further)
+                .ok()
+                .map(|(volume, _)| volume)
+        })
+        .collect();
+    let worst = further.into_iter().fold(first, f64::max);
+    Finding {
+        at_mm: finding.at_mm,
+        ..collision(assembly, look.pieces, (step, back_mm), (first, worst))
+    }
+}
+
+/// That a piece touches another on its way home, some way before it, and how much of both is
+/// in one place where they first do and at the worst.
+fn collision(
+    assembly: &Assembly,
+    pieces: [usize; 2],
+    (step, back_mm): (usize, f64),
+    (first_mm3, worst_mm3): (f64, f64),
+) -> Finding {
+    let [a, b] = pieces.map(|i| &assembly.pieces()[i].id);
+    let closes = &assembly.steps()[step].closes;
+    let remedy = match closes {
+        Closes::Seam(seam) => {
+            format!("set another slide for {seam} in plan.toml, or move the seam")
+        }
+        Closes::Body(body) => format!("set another way_in for {body} in plan.toml"),
+    };
+    let further = match worst_mm3 > first_mm3 {
+        true => format!(", and further on up to {worst_mm3:.2} mm³"),
+        false => String::new(),
+    };
+    let message = format!(
+        "step {}: {a} touches {b} {back_mm:.1} mm before it is home ({first_mm3:.2} mm³{further}); \
+         {remedy}",
+        step + 1
+    );
+    Finding::new(Code::Collision, message)
+        .piece(a)
+        .seam(closes.id())
+        .measured(worst_mm3, TOUCH_MM3)
 }
 
 /// The boxes of the pieces: where they do not meet, nothing does.
@@ -224,24 +290,7 @@ fn judged(
         .piece(a)
         .measured(volume, limit),
         Subject::Step { step, back_mm } if volume > limit => {
-            let closes = &assembly.steps()[step].closes;
-            let remedy = match closes {
-                Closes::Seam(seam) => {
-                    format!("set another slide for {seam} in plan.toml, or move the seam")
-                }
-                Closes::Body(body) => format!("set another way_in for {body} in plan.toml"),
-            };
-            Finding::new(
-                Code::Collision,
-                format!(
-                    "step {}: {a} touches {b} {back_mm:.1} mm before it is home ({volume:.2} mm³); \
-                     {remedy}",
-                    step + 1
-                ),
-            )
-            .piece(a)
-            .seam(closes.id())
-            .measured(volume, limit)
+            collision(assembly, look.pieces, (step, back_mm), (volume, volume))
         }
         Subject::Pull { seam } if volume < BITE_MM3 => {
             let seam = &assembly.seams()[seam].id;
@@ -271,11 +320,15 @@ fn judged(
 }
 
 /// Keeps one finding for each code and subject: the first.
-fn worst_of_each(mut kept: Vec<Finding>, next: Finding) -> Vec<Finding> {
-    let same = |k: &Finding| {
-        k.code == next.code
-            && k.piece == next.piece
-            && k.seam == next.seam
+fn first_of_each<'a>(
+    mut kept: Vec<(Finding, &'a Look)>,
+    next: (Finding, &'a Look),
+) -> Vec<(Finding, &'a Look)> {
+    let found = &next.0;
+    let same = |(k, _): &(Finding, &Look)| {
+        k.code == found.code
+            && k.piece == found.piece
+            && k.seam == found.seam
             && k.code != Code::Overlap
     };
     if !kept.iter().any(same) {

@@ -23,7 +23,8 @@ fn main() -> Result<(), joinery::JointError> {
         main.tail.volume_mm3(),
         main.socket.volume_mm3()
     );
-    if let Some(estimate) = dovetail.estimate(&Material::default(), &Filling::SOLID) {
+    if let Some(estimate) = dovetail.estimate(lane.run_mm(), &Material::default(), &Filling::SOLID)
+    {
         println!(
             "gives first: {} (an estimate, no load rating)",
             estimate.weakest.words()

@@ -35,7 +35,17 @@ impl SplitFolder {
         }
         let unusable = |e: ReadBackError| Failure::input(path, e, ADVICE);
         let report = paperwork::read_report(path).map_err(unusable)?;
-        let assembly = paperwork::read_back(path, &report).map_err(unusable)?;
+        let assembly = paperwork::read_back(path, &report).map_err(|e| {
+            let broken = broken(path, &report);
+            match broken.is_empty() {
+                true => unusable(e),
+                false => Failure::input(
+                    path,
+                    broken,
+                    "Put back what the split wrote, or split again.",
+                ),
+            }
+        })?;
         Ok(Self {
             path: path.to_owned(),
             report,
@@ -121,6 +131,26 @@ impl SplitFolder {
         let mut files = places.iter().map(|p| p.join(name));
         files.find(|p| p.is_file())
     }
+}
+
+/// Which piece files of a folder are missing or not what the split wrote; empty where none.
+fn broken(folder: &Path, report: &Report) -> String {
+    let files: BTreeSet<&String> = report.pieces.iter().map(|p| &p.file).collect();
+    let missing: Vec<&str> = files
+        .into_iter()
+        .filter(|file| !folder.join(file).is_file())
+        .map(String::as_str)
+        .collect();
+    let changed = paperwork::changed_pieces(folder);
+    let told = [
+        (missing.join(", "), "missing"),
+        (changed.join(", "), "not what the split wrote"),
+    ];
+    let told = told.iter().filter(|(files, _)| !files.is_empty());
+    let told: Vec<String> = told
+        .map(|(files, what)| format!("{what}: {files}"))
+        .collect();
+    told.join("; ")
 }
 
 /// Reads a plan file; the plan and its text.

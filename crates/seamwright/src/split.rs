@@ -3,7 +3,7 @@
 use design::{PieceId, Plan, SeamId, Settings};
 use exchange::PieceFormat;
 use inspection::{Code, Finding, Severity};
-use planner::KeepOut;
+use planner::{KeepOut, NoPlan};
 use printing::Printer;
 use solid::{Bounds, Point};
 use workshop::{Build, BuildError, NoSplit, engrave, written};
@@ -218,6 +218,9 @@ fn refused(model: &Model, error: NoSplit) -> Failure {
         cause = why;
     }
     let remedy = match cause {
+        NoSplit::Plan(NoPlan::Wish { .. }) => {
+            "It may only be at odds with another wish: then give up that one."
+        }
         NoSplit::Plan(_) | NoSplit::Body { .. } => "Try another --bed or --joint.",
         NoSplit::Build(BuildError::Kernel(_)) => {
             "Repair the model in a mesh editor, or move the seams in the plan."

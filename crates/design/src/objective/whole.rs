@@ -116,7 +116,7 @@ impl BuildMeasures {
 pub struct SlideMeasures {
     /// Which share of its contacts it joins, by their number.
     pub joined: f64,
-    /// The same by their area.
+    /// The same by their area, of each as much as lies near its joints.
     pub joined_area: f64,
     /// Which share of the contacts the joints themselves take: more is stronger.
     pub covered: f64,

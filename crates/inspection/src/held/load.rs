@@ -1,8 +1,8 @@
 //! What weight on the furniture does to its seams: it seats them, does not matter to
 //! them, or frees them.
 
-use design::{Assembly, Bearing, ContactEntry, PieceInPlace, SLIPS, SeamEntry, SeamId};
-use solid::Vector;
+use design::{Assembly, Bearing, ContactEntry, SLIPS, SeamEntry, SeamId};
+use solid::{Bounds, Point, Vector};
 
 use crate::code::Code;
 use crate::finding::Finding;
@@ -10,17 +10,25 @@ use crate::finding::Finding;
 /// Seams that load frees: see [`design::freed`]; and keys that come in from below.
 pub(crate) fn freed(assembly: &Assembly, up: &Vector) -> Vec<Finding> {
     let seams = assembly.seams();
-    let bearing = |seam: &SeamEntry, contact: &ContactEntry| Bearing {
-        pieces: contact.pieces.each_ref().map(|id| assembly.place(id)),
-        joint: contact.joint,
-        slide: seam.slide.into(),
+    let nothing = Bounds::between(Point::origin(), Point::origin());
+    let pieces = assembly.pieces().iter();
+    let boxes: Vec<Bounds> = pieces
+        .map(|p| p.in_place.bounds().unwrap_or(nothing))
+        .collect();
+    let bearing = |seam: &SeamEntry, contact: &ContactEntry| {
+        let pieces = contact.pieces.each_ref().map(|id| assembly.place(id));
+        let [one, other] = pieces.map(|p| boxes[p].centre());
+        Bearing {
+            pieces,
+            joint: contact.joint,
+            slide: seam.slide.into(),
+            at: contact.at_mm.map_or(one + (other - one) / 2.0, Point::from),
+        }
     };
     let (of, joints): (Vec<usize>, Vec<Bearing>) = (seams.iter().enumerate())
         .flat_map(|(k, seam)| seam.contacts.iter().map(move |c| (k, bearing(seam, c))))
         .unzip();
-    let lowest: Vec<f64> = assembly.pieces().iter().map(|p| lowest(p, up)).collect();
-    let loose = |joints: &[Bearing], seam: usize| -> Vec<String> {
-        let loose = design::freed(&lowest, joints, up);
+    let ids = |loose: Vec<Option<usize>>, seam: usize| -> Vec<String> {
         let own = of.iter().zip(loose).filter(|(of, _)| **of == seam);
         let own = own.filter_map(|(_, piece)| piece);
         let mut ids: Vec<String> = own.map(|p| assembly.pieces()[p].id.to_string()).collect();
@@ -28,10 +36,12 @@ pub(crate) fn freed(assembly: &Assembly, up: &Vector) -> Vec<Finding> {
         ids.dedup();
         ids
     };
+    let pushed = design::freed(&boxes, &joints, up);
+    let tips = design::tipped(&boxes, &joints, up);
     let mut out = Vec::new();
     for (k, seam) in seams.iter().enumerate() {
-        let now = loose(&joints, k);
-        if now.is_empty() {
+        let (now, tipped) = (ids(pushed.clone(), k), ids(tips.clone(), k));
+        if now.is_empty() && tipped.is_empty() {
             continue;
         }
         let turned = joints.iter().zip(&of).map(|(joint, of)| match *of == k {
@@ -41,8 +51,14 @@ pub(crate) fn freed(assembly: &Assembly, up: &Vector) -> Vec<Finding> {
             },
             false => *joint,
         });
-        let then = loose(&turned.collect::<Vec<_>>(), k);
-        out.push(pushed_out(seam, &now, &then));
+        let turned: Vec<Bearing> = turned.collect();
+        let then = ids(design::freed(&boxes, &turned, up), k);
+        if !now.is_empty() {
+            out.push(pushed_out(seam, &now, &then));
+        } else if then.is_empty() && ids(design::tipped(&boxes, &turned, up), k).is_empty() {
+            // Where two halves hang over towards each other, neither way is better.
+            out.push(pushed_out(seam, &tipped, &then));
+        }
     }
     for seam in assembly.seams() {
         let keys = || seam.contacts.iter().flat_map(|c| &c.keys);
@@ -54,11 +70,6 @@ pub(crate) fn freed(assembly: &Assembly, up: &Vector) -> Vec<Finding> {
         out.extend(from_below_only(&seam.id, loose.collect()));
     }
     out
-}
-
-fn lowest(piece: &PieceInPlace, up: &Vector) -> f64 {
-    let heights = piece.in_place.vertices().iter().map(|p| p.coords.dot(up));
-    heights.fold(f64::INFINITY, f64::min)
 }
 
 /// What weight pushes out of a seam now, and what if it were closed the other way.
@@ -104,9 +115,9 @@ fn from_below_only(seam: &SeamId, loose: Vec<String>) -> Option<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use design::{PieceId, PrinterId};
+    use design::{PieceId, PieceInPlace, PrinterId};
     use joinery::JointKind;
-    use solid::{Point, Solid};
+    use solid::Solid;
 
     use super::*;
 

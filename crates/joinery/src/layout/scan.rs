@@ -141,6 +141,11 @@ impl Scan {
         (a.min(b), b)
     }
 
+    /// Stretches in which one line is covered, wherever it is.
+    pub(crate) fn covered_at(&self, u_mm: f64) -> Vec<(f64, f64)> {
+        stretches(&self.outline, u_mm)
+    }
+
     /// Stretches in which every line of a strip is covered.
     pub(crate) fn covered(&self, low_mm: f64, high_mm: f64) -> Vec<(f64, f64)> {
         // The edges of the strip are scanned where they are; a hair inside,

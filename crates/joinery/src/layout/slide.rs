@@ -160,7 +160,7 @@ fn measure_walls(kept: &mut [Sliding], own: &Scan) {
         .collect();
     for (k, tail) in kept.iter_mut().enumerate() {
         let (at, width) = places[k];
-        let [below, above] = walls_beside(own, at, width);
+        let [below, above] = walls_beside(own, &tail.main.lane, width);
         let land = |other: &(f64, f64)| (other.0 - at).abs() - (other.1 + width) / 2.0;
         let nearest = |below: bool| {
             places

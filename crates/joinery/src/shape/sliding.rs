@@ -214,13 +214,19 @@ impl Sliding {
         Ok(Joint { transfers })
     }
 
-    /// What it may bear, where its shape locks: a row of fingers as many times
-    /// one finger.
-    pub fn estimate(&self, material: &Material, filling: &Filling) -> Option<Estimate> {
+    /// What it may bear, where its shape locks, with so much of its run in material: a row
+    /// of fingers as many times one finger.
+    pub fn estimate(
+        &self,
+        bears_mm: f64,
+        material: &Material,
+        filling: &Filling,
+    ) -> Option<Estimate> {
         if !self.kind.locks() {
             return None;
         }
-        let one = estimate(self.kind, &self.main, self.wall_mm, material, filling);
+        let bears = (bears_mm, self.wall_mm);
+        let one = estimate(self.kind, &self.main, bears, material, filling);
         // Only the fingers of the half that has fewer count: its necks are all
         // that the other half can hang on.
         let bearing = match self.is_row() {

@@ -133,16 +133,17 @@ pub fn wedge_ratios(taper: f64, friction: f64) -> (f64, f64) {
 /// Tests of printed bars showed less (Boztepe & Haskul 2026).
 const NOTCH: f64 = 2.0;
 
-/// The estimate for one tail with a wall beside it. The least takes the weaker plastic,
-/// the weaker infill and the notch beside the neck; the most the stronger, and no notch.
+/// The estimate for one tail with a wall beside it, of which some of its run bears: a long
+/// tail may run through gaps. The least takes the weaker plastic, the weaker infill and the
+/// notch beside the neck; the most the stronger, and no notch.
 pub fn estimate(
     kind: JointKind,
     tail: &Tail,
-    wall_mm: f64,
+    (bears_mm, wall_mm): (f64, f64),
     material: &Material,
     filling: &Filling,
 ) -> Estimate {
-    let run = tail.lane.run_mm();
+    let run = bears_mm.min(tail.lane.run_mm());
     let neck = 2.0 * tail.half_neck_at_mm((tail.lane.from_mm + tail.lane.to_mm) / 2.0);
     let Span { low, high } = material.tensile_mpa;
     let braced = kind.abilities().form == Form::BracedTail;
@@ -248,7 +249,7 @@ mod tests {
                 tensile_mpa: mpa,
                 ..Material::default()
             };
-            tail.estimate(&material, &filling).unwrap()
+            tail.estimate(18.0, &material, &filling).unwrap()
         };
         let solid = of(Span::from(50.0), Filling::SOLID);
         let quarter = Filling {

@@ -209,8 +209,8 @@ fn laid(report: &Report, parts: &Parts, step: &StepEntry) -> Option<String> {
     }
     let onto = parts.named(&step.onto, step.step);
     Some(match (before.is_some(), Named::of(report, side)) {
-        (false, Named::Bottom) => format!("Stand {onto} upright."),
-        (false, Named::Top) => format!("Stand {onto} upside down."),
+        (false, Named::Bottom) => format!("Set {onto} down with its top up."),
+        (false, Named::Top) => format!("Set {onto} down upside down."),
         (false, on) => format!("Lay {onto} on its {}.", on.word()),
         (true, on) => format!("Turn {onto} {}.", lying_on(on)),
     })

@@ -19,6 +19,12 @@ pub const LEAST_MM2_PER_CM3: f64 = 0.5;
 /// A piece that is tipped over by less falls while it is printed (common practice, no
 /// published source).
 pub const LEAST_TIP_DEG: f64 = 10.0;
+/// A first layer so many times as large as it has to be, under a piece no more slender than
+/// this, is broad; what stands on one may fall as soon as it is tipped by this and is held all
+/// the same (our choice, without a source).
+const BROAD: f64 = 10.0;
+const BROAD_SLENDERNESS: f64 = 3.0;
+const BROAD_TIP_DEG: f64 = 5.0;
 /// What lies on the bed in strips and specks less wide than two lines peels off it, however
 /// long they are (common practice, no published source).
 const LEAST_WIDTH_MM: f64 = 0.9;
@@ -104,9 +110,17 @@ impl Footing {
     }
 
     /// Whether the piece, helped, stays where it is: what is large then has a warning, however
-    /// much a brim adds.
+    /// much a brim adds. What lies on many times the first layer that it needs does not come
+    /// off as soon as it is tipped.
     pub(crate) fn is_held(&self) -> bool {
-        self.lies() && self.tips_deg >= LEAST_TIP_DEG
+        let is_broad = self.held_mm2 >= BROAD * self.least_mm2.max(LEAST_FIRST_LAYER_MM2)
+            && self.slenderness <= BROAD_SLENDERNESS;
+        let least_tip = if is_broad {
+            BROAD_TIP_DEG
+        } else {
+            LEAST_TIP_DEG
+        };
+        self.lies() && self.tips_deg >= least_tip
     }
 
     /// Whether the piece stands: its first layer holds, and it is not easily tipped.

@@ -159,9 +159,12 @@ pub fn place_jointed(
         };
         let (held, fallen): (Vec<Way>, Vec<Way>) = falling.into_iter().partition(can_be_held);
         // What lies on specks hangs on its supports; what only tips easily does not.
-        let (lies, hangs) = held.into_iter().partition(|way| way.footing.lies());
+        let (lies, hangs): (Vec<Way>, Vec<Way>) =
+            held.into_iter().partition(|way| way.footing.lies());
+        let (holds, slips) = lies.into_iter().partition(|way| way.footing.holds());
         print
-            .cheapest(lies, Standing::Helped)
+            .cheapest(holds, Standing::Helped)
+            .or_else(|| print.cheapest(slips, Standing::Helped))
             .or_else(|| print.cheapest(hangs, Standing::Helped))
             .or_else(|| print.cheapest(fallen, Standing::Falls))
     });

@@ -4,13 +4,20 @@ use nalgebra::Rotation3;
 use solid::{Hull, Isometry, Point, Solid, Vector};
 
 use crate::lying::flat_fit::{convex, turn_in_plane};
-use crate::lying::footing::Footing;
+use crate::lying::footing::{Footing, LEAST_FIRST_LAYER_MM2};
 use crate::printer::Printer;
 
 /// Faces with less than this share of the largest are not worth standing on.
 const WORTH_STANDING_ON: f64 = 0.005;
 /// At the most this many faces are tried.
 const FACES_TRIED: usize = 14;
+/// Of the smaller faces so many are looked at, and those tried on which most of the piece's
+/// own surface lies: a round piece has many, and the large ones often span hollows.
+const FACES_LOOKED_AT: usize = 240;
+const FLATTEST_TRIED: usize = 4;
+/// Surface that is no further above a face lies on it, if it leans from it by less.
+const ON_FACE_MM: f64 = 0.05;
+const ON_FACE_COS: f64 = 0.9999;
 /// What is larger by less fits.
 pub(crate) const TOO_MUCH_MM: f64 = 1e-6;
 /// Directions closer to each other than this are one: a quarter of a degree.
@@ -34,6 +41,8 @@ impl WaysDown {
             .take(FACES_TRIED)
             .map(|f| f.normal)
             .collect();
+        let others = faces[down.len()..].iter().take(FACES_LOOKED_AT);
+        down.extend(flattest(piece, &hull, others.map(|f| f.normal)));
         for axis in [Vector::x(), Vector::y(), Vector::z()] {
             for side in [-axis, axis] {
                 if down.iter().all(|d| d.dot(&side) < SAME_WAY_COS) {
@@ -59,6 +68,35 @@ impl WaysDown {
         );
         Footing::of(&piece.moved(&motion), motion * centre)
     }
+}
+
+/// The faces of a hull on which most of the piece's surface lies, if it could hold.
+fn flattest(piece: &Solid, hull: &Hull, normals: impl Iterator<Item = Vector>) -> Vec<Vector> {
+    let surface: Vec<(Vector, f64, f64)> = piece
+        .triangle_corners()
+        .enumerate()
+        .map(|(k, corners)| {
+            let [a, b, c] = corners;
+            let normal = piece.normal(k);
+            let area = (b - a).cross(&(c - a)).norm() / 2.0;
+            (normal, normal.dot(&a.coords), area)
+        })
+        .collect();
+    let lies_on = |normal: &Vector| -> f64 {
+        let heights = hull.vertices.iter().map(|p| normal.dot(&p.coords));
+        let face_mm = heights.fold(f64::NEG_INFINITY, f64::max);
+        let on_it = surface.iter().filter(|(n, height, _)| {
+            n.dot(normal) > ON_FACE_COS && (face_mm - height).abs() < ON_FACE_MM
+        });
+        on_it.map(|(.., area)| area).sum()
+    };
+    let mut flat: Vec<(f64, Vector)> = normals
+        .map(|normal| (lies_on(&normal), normal))
+        .filter(|(area, _)| *area >= LEAST_FIRST_LAYER_MM2)
+        .collect();
+    flat.sort_by(|a, b| b.0.total_cmp(&a.0));
+    flat.truncate(FLATTEST_TRIED);
+    flat.into_iter().map(|(_, normal)| normal).collect()
 }
 
 /// A hull turned onto a face.

@@ -99,7 +99,7 @@ fn sliding_row(
     let estimates = laid
         .joints
         .iter()
-        .map(|(_, j)| j.estimate(stock.0, stock.1));
+        .map(|(_, j)| j.estimate(j.main.lane.run_mm(), stock.0, stock.1));
     let together = estimates.reduce(|a, b| Some(a?.with(b?))).flatten();
     let told = together.map(|e| EstimateEntry::of(&e, count, Span::from(1.0), stock));
     let none = || "–".to_owned();

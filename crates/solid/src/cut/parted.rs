@@ -7,8 +7,9 @@ use crate::cut::cap::filled;
 use crate::frame::Frame;
 use crate::mesh::solid_type::Solid;
 
-/// A corner no further from a plane lies in it.
-pub(super) const IN_PLANE_MM: f64 = 1e-9;
+/// A corner no further from a plane lies in it: as far as single precision, in which files
+/// have their corners, may put those of a slanting face out of its plane within a metre.
+pub(super) const IN_PLANE_MM: f64 = 3e-5;
 
 /// On which side of a plane something lies.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

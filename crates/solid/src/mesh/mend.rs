@@ -13,6 +13,10 @@ const NUDGE_MM: f64 = 0.002;
 /// How much coarser a surface may be made so that it does not fold when rounded.
 const COARSER_MM: [f64; 3] = [2e-4, 1e-3, 4e-3];
 
+/// A body or a cavity of less, or one that is thinner, is a speck.
+const SPECK_MM3: f64 = 1e-3;
+const SHEET_MM: f64 = 1e-4;
+
 /// Steps in a millimetre of the finest lattice on which coordinates of a file lie. Single
 /// precision is ever finer towards zero: a piece that was turned had corners 4e-14 mm
 /// apart there, which others who read the file take for one.
@@ -27,7 +31,7 @@ fn single(x: f64) -> f64 {
 impl Solid {
     /// The solid with every coordinate rounded to single precision, as STL
     /// stores it, and still closed and oriented after that, its surface clear of
-    /// itself: corners that fall together are joined, needles removed, and vertices
+    /// itself: corners that fall together are joined, needles and specks removed, and vertices
     /// that met without being the same are moved apart by two thousandths of a
     /// millimetre. Where rounding folds what is finer than that, it is simplified
     /// first; where nothing helps, the surface stays as it comes.
@@ -71,8 +75,24 @@ impl Solid {
             .collect();
         let (vertices, indexed) = weld::weld_exactly(&soup);
         let indexed = without_needles(&vertices, indexed);
-        weld::inspect(&vertices, &indexed)?;
-        Ok(Self::trusted(vertices, indexed).without_unused())
+        let inspected = weld::inspect(&vertices, &indexed);
+        let settled = Self::trusted(vertices, indexed).without_unused();
+        let Err(defects) = inspected else {
+            return Ok(settled);
+        };
+        // What was thinner than the lattice may be left as a speck that has turned over.
+        let mut shells = settled.shells();
+        let all = shells.len();
+        shells.retain(|shell| {
+            let sheet_mm3 = SHEET_MM * shell.area_mm2() / 2.0;
+            shell.volume_mm3().abs() > sheet_mm3.max(SPECK_MM3)
+        });
+        if shells.is_empty() || shells.len() == all {
+            return Err(defects);
+        }
+        let without = Self::gathered(&shells);
+        weld::inspect(without.vertices(), without.triangles())?;
+        Ok(without)
     }
 
     /// Moves vertices that share a place with another, not joined to it by an
@@ -169,5 +189,28 @@ mod tests {
         let turn = crate::Isometry::rotation(Vector::new(0.3, 0.2, 0.7));
         let rounded = block.moved(&turn).rounded_to_single().unwrap();
         assert!((rounded.volume_mm3() / block.volume_mm3() - 1.0).abs() < 1e-6);
+    }
+
+    /// A sheet 1e-7 mm thick beside a block: it folds when it is rounded, and is gone then.
+    #[test]
+    fn a_speck_that_turns_over_when_it_is_rounded_is_left_out() {
+        let block = Solid::cuboid(Point::origin(), Point::new(20.0, 20.0, 20.0));
+        let corner = Point::new(30.0, 10.0, 10.0);
+        let tip = |x: f64, y: f64, z: f64| corner + Vector::new(x, y, z);
+        let corners = [
+            corner,
+            tip(0.01, 0.0, 0.0),
+            tip(0.0, 0.01, 0.0),
+            tip(0.0, 0.0, -0.01),
+        ];
+        // Inside out, as folded sheets are.
+        let speck = vec![[0, 2, 1], [0, 3, 2], [0, 1, 3], [1, 2, 3]];
+        let speck = Solid::trusted(corners.to_vec(), speck);
+        assert!(speck.volume_mm3() < 0.0);
+        let rounded = Solid::gathered([&block, &speck])
+            .rounded_to_single()
+            .unwrap();
+        assert_eq!(rounded.triangles().len(), 12);
+        assert_eq!(rounded.volume_mm3(), block.volume_mm3());
     }
 }

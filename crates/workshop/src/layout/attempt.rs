@@ -8,8 +8,9 @@ use solid::{Bounds, Outline, Vector};
 
 use crate::layout::earlier::Earlier;
 use crate::layout::load::bearing::seated;
+use crate::layout::load::held_share::held_share;
 use crate::layout::seam_task::Task;
-use crate::layout::way::Way;
+use crate::layout::way::{Way, in_frame};
 use crate::partition::contacts::Contact;
 
 /// A dovetail whose wall is thinner than this share of its width is braced
@@ -200,8 +201,8 @@ fn bed_takes_braces(task: &Task, contact: usize, terms: &Terms) -> bool {
     })
 }
 
-/// What an attempt is judged by: what share of the contacts it joins, how little
-/// it moves, and whether the way home is free of the seam's other bodies.
+/// What an attempt is judged by: what share of the contacts it joins, and of those what
+/// lies near their joints, how little it moves, and whether the way home is free of the seam's other bodies.
 fn measured(attempt: &Attempt, task: &Task) -> SlideMeasures {
     let contacts = &task.contacts;
     let mut joined = vec![false; contacts.len()];
@@ -211,12 +212,10 @@ fn measured(attempt: &Attempt, task: &Task) -> SlideMeasures {
     let total: f64 = contacts.iter().map(|c| c.area_mm2).sum();
     let limbs = || contacts.iter().zip(&joined).filter(|(c, _)| !c.slight);
     let count = limbs().filter(|(_, j)| **j).count() as f64 / limbs().count().max(1) as f64;
-    let area: f64 = contacts
-        .iter()
-        .zip(&joined)
-        .filter(|(_, j)| **j)
-        .map(|(c, _)| c.area_mm2)
-        .sum::<f64>();
+    let area: f64 = (0..contacts.len())
+        .filter(|&k| joined[k])
+        .map(|k| contacts[k].area_mm2 * held_of(attempt, task, k))
+        .sum();
     let way = &attempt.way;
     let slide = way.frame.v * attempt.travel_mm;
     // How much of the contacts the joints themselves take: more is stronger.
@@ -235,6 +234,13 @@ fn measured(attempt: &Attempt, task: &Task) -> SlideMeasures {
         from_above: way.tails_on == SeamSide::Above,
         seated: seated(task, way, &joined),
     }
+}
+
+/// What share of a contact lies near the joints of an attempt.
+fn held_of(attempt: &Attempt, task: &Task, contact: usize) -> f64 {
+    let (outline, seam) = (&task.contacts[contact].outline, &task.seam.frame);
+    let outline = in_frame(outline, seam, &attempt.way.frame);
+    held_share(&outline, attempt.joints.iter().map(|(_, joint)| joint))
 }
 
 /// Pairs of pieces on one side of the seam such that either, moved home along

@@ -251,10 +251,14 @@ impl Joining {
 }
 
 impl Figures {
-    /// Takes one more joint into account.
-    pub(crate) fn gain(all: &mut Option<Self>, shape: &JointShape, stock: &Stock) {
+    /// Takes one more joint into account, of which so much lies in the contact.
+    pub(crate) fn gain(
+        all: &mut Option<Self>,
+        (shape, bears_mm): (&JointShape, f64),
+        stock: &Stock,
+    ) {
         let one = match shape {
-            JointShape::InLane(joint) => Self::in_lane(joint, stock),
+            JointShape::InLane(joint) => Self::in_lane(joint, bears_mm, stock),
             JointShape::Tenon(tenon) => Self {
                 kind: shape.kind(),
                 count: 1,
@@ -271,7 +275,7 @@ impl Figures {
         });
     }
 
-    fn in_lane(joint: &Sliding, stock: &Stock) -> Self {
+    fn in_lane(joint: &Sliding, bears_mm: f64, stock: &Stock) -> Self {
         Self {
             kind: joint.kind,
             count: joint.count(),
@@ -279,7 +283,7 @@ impl Figures {
             wall_mm: joint.wall_mm,
             taper: joint.main.taper,
             seat_slack_mm: joint.main.seat_slack_mm(),
-            estimate: joint.estimate(stock.material, &stock.filling),
+            estimate: joint.estimate(bears_mm, stock.material, &stock.filling),
         }
     }
 
@@ -324,14 +328,19 @@ mod tests {
             filling: Filling::SOLID,
         };
         let mut all = None;
-        Figures::gain(&mut all, &tail(), &stock);
+        Figures::gain(&mut all, (&tail(), 18.0), &stock);
         let one = all.clone().unwrap();
-        Figures::gain(&mut all, &tail(), &stock);
+        Figures::gain(&mut all, (&tail(), 18.0), &stock);
         let two = all.unwrap();
         assert_eq!((one.count, two.count), (1, 2));
         let pull = |f: &Figures| f.estimate.unwrap().pull_n;
         assert_eq!(pull(&two), pull(&one) * Span::from(2.0));
         assert_eq!(two.width_mm, one.width_mm);
+        // A long tail bears in a contact as far as it lies in it.
+        let mut crossed = None;
+        Figures::gain(&mut crossed, (&tail(), 6.0), &stock);
+        let third = pull(&crossed.unwrap());
+        assert!((third.high - pull(&one).high / 3.0).abs() < 1e-9);
     }
 
     #[test]
@@ -342,7 +351,7 @@ mod tests {
             material: &material,
             filling: Filling::SOLID,
         };
-        Figures::gain(&mut figures, &tail(), &stock);
+        Figures::gain(&mut figures, (&tail(), 18.0), &stock);
         let why = |_: &Figures| WhyJoint::Kept;
         let joined = Joining::of(figures, false, why, || NoJoint::Wanted);
         assert!(matches!(joined, Joining::Joined(_)));

@@ -10,6 +10,7 @@ use crate::layout::earlier::{Earlier, Obstacle};
 use crate::layout::joining::{Figures, Joining, NoJoint, SeamContact, WhyJoint};
 use crate::layout::kept::Kept;
 use crate::layout::leftovers::key_leftovers;
+use crate::layout::load::run_within::run_within_mm;
 use crate::layout::meeting::meet;
 use crate::layout::seam::{PlacedJoint, Seam, touching};
 use crate::layout::seam_layout::carried_out;
@@ -108,7 +109,9 @@ fn from_record(task: &Task, record: &SeamRecord) -> Result<Seam, JointError> {
         let joint = kept.shape.joint(&frame)?;
         let touched = touching(&task.contacts, &joint, &plane.frame, None);
         for &k in &touched {
-            Figures::gain(&mut figures[k], &kept.shape, &task.stock);
+            let placed = (&kept.shape, &frame);
+            let bears_mm = run_within_mm(&task.contacts[k], &plane.frame, placed);
+            Figures::gain(&mut figures[k], (&kept.shape, bears_mm), &task.stock);
         }
         joints.push(PlacedJoint {
             shape: kept.shape.clone(),

@@ -9,6 +9,7 @@ use solid::Vector;
 
 use crate::layout::earlier::Earlier;
 use crate::layout::joining::{Figures, Joining, NoJoint, SeamContact, WhyJoint};
+use crate::layout::load::run_within::run_within_mm;
 use crate::layout::seam::{PlacedJoint, Seam};
 use crate::layout::seam_task::{Task, enters_unseen};
 use crate::layout::way::{Way, ways};
@@ -137,7 +138,9 @@ fn placed(
         let Ok(joint) = shape.joint(&way.frame) else {
             continue;
         };
-        Figures::gain(&mut figures, &shape, &task.stock);
+        let contact = &task.contacts[k];
+        let bears_mm = run_within_mm(contact, &task.seam.frame, (&shape, &way.frame));
+        Figures::gain(&mut figures, (&shape, bears_mm), &task.stock);
         joints.push(PlacedJoint {
             shape,
             frame: way.frame,

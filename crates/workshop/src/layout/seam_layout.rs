@@ -10,6 +10,7 @@ use crate::layout::attempt::{Attempt, attempt};
 use crate::layout::earlier::Earlier;
 use crate::layout::joining::{Braces, Figures, Joining, NoJoint, SeamContact, WhyJoint};
 use crate::layout::leftovers::key_leftovers;
+use crate::layout::load::run_within::run_within_mm;
 use crate::layout::meeting::{meet, met};
 use crate::layout::seam::{PlacedJoint, Seam, touching};
 use crate::layout::seam_task::{Task, enters_unseen};
@@ -187,7 +188,8 @@ pub(crate) fn carried_out(task: &Task, attempt: Attempt) -> Seam {
         let run_mm = sliding.main.lane.run_mm();
         let shape = JointShape::InLane(sliding.clone());
         for &k in &touched {
-            Figures::gain(&mut figures[k], &shape, &task.stock);
+            let bears_mm = run_within_mm(&task.contacts[k], &seam.frame, (&shape, &way.frame));
+            Figures::gain(&mut figures[k], (&shape, bears_mm), &task.stock);
         }
         joints.push(PlacedJoint {
             shape,

@@ -86,6 +86,9 @@ const BESIDE_MM: f64 = 0.02;
 const FEW_TRIANGLES: usize = 400;
 /// Corners no further from a flat face lie in it.
 const FLAT_MM: f64 = 1e-9;
+/// A body of less, or one that is thinner, is none.
+const NOTHING_MM3: f64 = 1e-3;
+const SHEET_MM: f64 = 1e-3;
 
 /// A body that stands apart from others, in the cut tree.
 #[derive(Clone, Debug)]
@@ -370,7 +373,7 @@ fn sections(model: &Solid, region: &Solid, frame: &Frame, [halfway, far]: [f64; 
 /// Bodies sorted by place, so that their order does not hang on triangles.
 fn in_order(mut bodies: Vec<Solid>) -> Vec<Solid> {
     // Dust left by a plane that grazes a face is no body.
-    bodies.retain(|b| b.volume_mm3() > 1e-3);
+    bodies.retain(|b| b.volume_mm3() > NOTHING_MM3.max(SHEET_MM * b.area_mm2() / 2.0));
     bodies.sort_by_key(|b| {
         b.bounds().map_or([0; 3], |Bounds { min, .. }| {
             [min.z, min.y, min.x].map(|x| (x * 1e3).round() as i64)

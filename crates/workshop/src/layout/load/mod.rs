@@ -2,4 +2,6 @@
 
 pub(crate) mod bearing;
 pub(crate) mod foot;
+pub(crate) mod held_share;
+pub(crate) mod run_within;
 pub(crate) mod seating;

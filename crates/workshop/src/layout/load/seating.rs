@@ -1,7 +1,8 @@
 //! Seams that weight seats: laid out once more where it frees some.
 
-use design::{Bearing, Plan, PlanSeam, freed};
-use solid::{Bounds, Vector};
+use design::{Bearing, Plan, PlanSeam, freed, tipped};
+use geo::Centroid;
+use solid::{Bounds, Frame, Outline, Point, Vector};
 
 use crate::build_error::BuildError;
 use crate::layout::joining::SeamContact;
@@ -35,21 +36,18 @@ pub(crate) fn seated(
 
 /// Seams that weight frees, and how their lower half climbs home.
 fn freed_seams(seams: &[Seam], bodies: &[Bounds], up: &Vector) -> Vec<(PlanSeam, f64)> {
-    let lowest = |b: &Bounds| {
-        let heights = b.corners().map(|p| p.coords.dot(up));
-        heights.into_iter().fold(f64::INFINITY, f64::min)
-    };
-    let lowest: Vec<f64> = bodies.iter().map(lowest).collect();
     let bearing = |seam: &Seam, contact: &SeamContact| Bearing {
         pieces: contact.contact.pieces,
         joint: contact.joint(),
         slide: seam.slide,
+        at: middle(&contact.contact.outline, &seam.frame),
     };
     let joints = seams.iter().enumerate();
     let (of, joints): (Vec<usize>, Vec<Bearing>) = joints
         .flat_map(|(k, s)| s.contacts.iter().map(move |c| (k, bearing(s, c))))
         .unzip();
-    let loose = freed(&lowest, &joints, up);
+    let loose = freed(bodies, &joints, up).into_iter();
+    let loose = loose.zip(tipped(bodies, &joints, up)).map(|(f, t)| f.or(t));
     let mut out: Vec<usize> = of
         .iter()
         .zip(loose)
@@ -58,4 +56,11 @@ fn freed_seams(seams: &[Seam], bodies: &[Bounds], up: &Vector) -> Vec<(PlanSeam,
     out.dedup();
     let climbs = |k: usize| (seams[k].planned, seams[k].slide.dot(up));
     out.into_iter().map(climbs).collect()
+}
+
+/// The middle of an outline in a frame.
+fn middle(outline: &Outline, frame: &Frame) -> Point {
+    outline
+        .centroid()
+        .map_or(frame.origin, |c| frame.place(c.x(), c.y(), 0.0))
 }
