@@ -210,7 +210,7 @@ fn laid(report: &Report, parts: &Parts, step: &StepEntry) -> Option<String> {
     let onto = parts.named(&step.onto, step.step);
     Some(match (before.is_some(), Named::of(report, side)) {
         (false, Named::Bottom) => format!("Set {onto} down with its top up."),
-        (false, Named::Top) => format!("Set {onto} down upside down."),
+        (false, Named::Top) => format!("Set {onto} down on its top."),
         (false, on) => format!("Lay {onto} on its {}.", on.word()),
         (true, on) => format!("Turn {onto} {}.", lying_on(on)),
     })
