@@ -121,6 +121,19 @@ fn the_side_table_splits_soundly_and_checks_from_disk() {
         (said.lines()).filter(|l| l.starts_with("warning ") || l.starts_with("error "));
     let first = findings.next().unwrap();
     assert!(first.contains("changed-file: pieces/P06.stl is"), "{said}");
+
+    // What is missing is told with what else is wrong, all at once.
+    fs::remove_file(out.join("pieces/P01.stl")).unwrap();
+    fs::write(out.join("pieces/P05.stl"), "cut short").unwrap();
+    let check = seamwright().arg("check").arg(&out).output().unwrap();
+    assert_eq!(check.status.code(), Some(3));
+    let said = String::from_utf8_lossy(&check.stderr).into_owned();
+    for told in [
+        "missing: pieces/P01.stl",
+        "not what the split wrote: pieces/P05.stl, pieces/P06.stl",
+    ] {
+        assert!(said.contains(told), "{said}");
+    }
 }
 
 #[test]

@@ -154,7 +154,12 @@ mod tests {
     use super::*;
 
     fn found(size: [f64; 3]) -> Vec<(Code, Option<f64>)> {
+        found_above_the_bed(size, 0.0)
+    }
+
+    fn found_above_the_bed(size: [f64; 3], by_mm: f64) -> Vec<(Code, Option<f64>)> {
         let block = Solid::cuboid(Point::origin(), Point::from(size));
+        let block = block.shifted(Vector::z() * by_mm);
         let piece = PieceInPlace {
             id: PieceId::cut(1, 2),
             in_place: block.clone(),
@@ -181,6 +186,15 @@ mod tests {
         assert_eq!(found([28.0, 216.0, 200.0])[0].0, Code::NeedsBrim);
         assert!((helped[0].1.unwrap() - tips(28.0, 200.0)).abs() < 1e-3);
         assert_eq!(found([210.0, 12.0, 200.0])[0].0, Code::FirstLayer);
+    }
+
+    /// It floats, and is not too high for a bed on which it would stand.
+    #[test]
+    fn what_floats_above_its_bed_is_told_to_be_put_down() {
+        let floats = found_above_the_bed([100.0, 80.0, 240.0], 5.0);
+        assert_eq!(floats, [(Code::FirstLayer, Some(5.0))]);
+        let too_high = found_above_the_bed([100.0, 80.0, 260.0], 5.0);
+        assert_eq!(too_high[1].0, Code::DoesNotFit);
     }
 
     #[test]

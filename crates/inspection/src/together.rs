@@ -383,6 +383,9 @@ mod tests {
             let found = sliding_past(0.6, at_mm);
             assert_eq!(found.len(), 1, "{at_mm}: {found:?}");
             assert_eq!(found[0].code, Code::Collision);
+            // All of the rib, and not the first touch of it.
+            let worst = found[0].value.unwrap();
+            assert!((worst - 0.5 * 0.4 * 0.6).abs() < 1e-6, "{at_mm}: {worst}");
         }
         assert_eq!(sliding_past(-0.01, -61.3), []);
     }

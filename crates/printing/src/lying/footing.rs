@@ -212,6 +212,33 @@ mod tests {
         assert!(footing.holds() && !footing.stands());
     }
 
+    /// A planter's quarter on its own floor, 125 cm² under 239 mm, was thought to fall where
+    /// it hung on 155 mm² instead.
+    #[test]
+    fn what_is_broad_is_held_although_it_tips_soon_and_a_board_on_its_edge_is_not() {
+        let quarter = Footing {
+            first_layer_mm2: 12_491.0,
+            held_mm2: 12_491.0,
+            least_mm2: 444.0,
+            about_mm: 700.0,
+            share: 0.4,
+            tips_deg: 5.7,
+            slenderness: 2.4,
+            corners: 0,
+        };
+        assert!(quarter.is_held() && !quarter.stands());
+        let on_edge = Footing {
+            slenderness: 12.0,
+            ..quarter
+        };
+        assert!(!on_edge.is_held());
+        let small = Footing {
+            held_mm2: 3_000.0,
+            ..quarter
+        };
+        assert!(!small.is_held());
+    }
+
     #[test]
     fn what_stands_on_an_edge_does_not_hold_and_a_small_key_may_be_small() {
         let block = Solid::cuboid(Point::origin(), Point::new(60.0, 60.0, 60.0));
