@@ -39,11 +39,7 @@ impl SplitFolder {
             let broken = broken(path, &report);
             match broken.is_empty() {
                 true => unusable(e),
-                false => Failure::input(
-                    path,
-                    broken,
-                    "Put back what the split wrote, or split again.",
-                ),
+                false => Failure::input(path, format!("{broken} ({e})"), ADVICE),
             }
         })?;
         Ok(Self {
