@@ -18,6 +18,9 @@ pub const LIMB_MM: f64 = 8.0;
 /// See [`LIMB_MM`].
 pub const LIMB_MM2: f64 = 200.0;
 
+/// What of a contact lies no further from a joint counts as held by it.
+pub const HELD_MM: f64 = 20.0;
+
 /// A joint between two pieces, as far as weight is concerned.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bearing {

@@ -80,9 +80,8 @@ fn with_the_worst(
                 shift: look.shift * share,
                 ..*look
             };
-            shared_volume(pieces, &further)
-                .ok()
-                .map(|(volume, _)| volume)
+            let (volume, _) = shared_volume(pieces, &further).ok()?;
+            Some(beyond_films(assembly, pieces, &further, volume))
         })
         .collect();
     let worst = further.into_iter().fold(first, f64::max);
@@ -258,6 +257,12 @@ fn catches_further_out(pieces: &[Facets], pull: &Look) -> bool {
     shared_volume(pieces, &further).is_ok_and(|(volume, _)| volume >= BITE_MM3)
 }
 
+/// What two pieces share, but for the films where they lie against each other.
+fn beyond_films(assembly: &Assembly, pieces: &[Facets], look: &Look, volume_mm3: f64) -> f64 {
+    let allowed = touch_allowance(assembly, look);
+    volume_mm3.min(without_films(pieces, look, volume_mm3, allowed))
+}
+
 fn judged(
     assembly: &Assembly,
     pieces: &[Facets],
@@ -274,12 +279,7 @@ fn judged(
     };
     let volume = match look.subject {
         Subject::Pull { .. } => volume,
-        _ => volume.min(without_films(
-            pieces,
-            look,
-            volume,
-            touch_allowance(assembly, look),
-        )),
+        _ => beyond_films(assembly, pieces, look, volume),
     };
     let limit = TOUCH_MM3;
     let finding = match look.subject {

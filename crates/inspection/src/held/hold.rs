@@ -1,6 +1,6 @@
 //! What holds pieces together where they meet: nothing, friction, or shape.
 
-use design::{Assembly, ContactEntry, LIMB_MM, LIMB_MM2, PieceId, SeamEntry};
+use design::{Assembly, ContactEntry, HELD_MM, LIMB_MM, LIMB_MM2, PieceId, SeamEntry};
 use joinery::{Hold, JointKind};
 use solid::Point;
 
@@ -60,7 +60,7 @@ fn gapes(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
     (thick && near < FAR * area_mm2 && area_mm2 - near > FAR_MM2).then(|| {
         let message = format!(
             "{a} and {b} are joined at {} in one place only: {:.0} of {area_mm2:.0} mm² of that \
-             contact lie more than 20 mm from any joint and may gape; move the seam in plan.toml, \
+             contact lie more than {HELD_MM} mm from any joint and may gape; move the seam in plan.toml, \
              or give it another slide",
             seam.id,
             area_mm2 - near,

@@ -6,3 +6,4 @@ pub(crate) mod lane_search;
 pub(crate) mod scan;
 pub(crate) mod seam_face;
 pub(crate) mod slide;
+pub(crate) mod walls;

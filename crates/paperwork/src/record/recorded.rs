@@ -1,10 +1,9 @@
 //! A build as it is recorded: pieces in place, seams, contacts and steps.
 
 use design::{
-    Assembly, BadAssembly, ContactEntry, EstimateEntry, PieceId, PieceInPlace, Plan, SeamEntry,
-    StepEntry, tidy,
+    Assembly, BadAssembly, ContactEntry, EstimateEntry, HELD_MM, PieceId, PieceInPlace, Plan,
+    SeamEntry, StepEntry, tidy,
 };
-use geo::Centroid;
 use joinery::capacity::Filling;
 use printing::Material;
 use solid::{Point, Vector};
@@ -13,8 +12,6 @@ use workshop::{Build, Joining, NoJoint, Seam, SeamContact, Step, Written};
 use crate::record::resting::rest;
 use crate::words::joining;
 
-/// What lies no further from a joint is told as held by it.
-const NEAR_MM: f64 = 20.0;
 /// The flank error that seat errors are given for.
 const FLANK_ERROR_MM: f64 = 0.05;
 
@@ -91,7 +88,7 @@ fn seam_entry(s: &Seam, plan: &Plan, ids: &[&PieceId], stock: (&Material, &Filli
         contacts: s
             .contacts
             .iter()
-            .zip(s.near_joints_mm2(NEAR_MM))
+            .zip(s.near_joints_mm2(HELD_MM))
             .map(|(c, near_mm2)| ContactEntry {
                 near_joints_mm2: Some(tidy(near_mm2)),
                 ..contact_entry(s, c, ids, stock)
@@ -146,8 +143,7 @@ fn row(seam: &Seam, contact: &SeamContact) -> usize {
 
 /// The middle of a contact, in space.
 fn middle(seam: &Seam, contact: &SeamContact) -> Option<[f64; 3]> {
-    let at = contact.contact.outline.centroid()?;
-    let at = seam.frame.place(at.x(), at.y(), 0.0);
+    let at = contact.contact.middle(&seam.frame)?;
     Some(at.coords.map(tidy).into())
 }
 

@@ -166,11 +166,8 @@ fn collapsed(vertices: &[Point], triangles: &mut Vec<[u32; 3]>) -> bool {
             continue;
         }
         let before: Vec<[u32; 3]> = star.iter().map(|&k| triangles[k]).collect();
-        let into = [(a, b), (b, a)].into_iter();
-        let Some(after) = into
-            .filter_map(|ends| drawn_together(vertices, &before, ends))
-            .next()
-        else {
+        let mut into = [(a, b), (b, a)].into_iter();
+        let Some(after) = into.find_map(|ends| drawn_together(vertices, &before, ends)) else {
             continue;
         };
         for (&k, after) in star.iter().zip(after) {

@@ -202,7 +202,8 @@ fn bed_takes_braces(task: &Task, contact: usize, terms: &Terms) -> bool {
 }
 
 /// What an attempt is judged by: what share of the contacts it joins, and of those what
-/// lies near their joints, how little it moves, and whether the way home is free of the seam's other bodies.
+/// lies near their joints, how little it moves, and whether the way home is free of the
+/// seam's other bodies.
 fn measured(attempt: &Attempt, task: &Task) -> SlideMeasures {
     let contacts = &task.contacts;
     let mut joined = vec![false; contacts.len()];

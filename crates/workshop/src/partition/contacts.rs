@@ -3,9 +3,9 @@
 use std::ops::Range;
 
 use design::{LIMB_MM, LIMB_MM2};
-use geo::{Area, BooleanOps, BoundingRect, InteriorPoint, Intersects};
+use geo::{Area, BooleanOps, BoundingRect, Centroid, InteriorPoint, Intersects};
 use rayon::prelude::*;
-use solid::{Limb, Outline, RayCaster, limbs};
+use solid::{Frame, Limb, Outline, Point, RayCaster, limbs};
 
 use crate::partition::cells::{Cell, SeamPlane};
 
@@ -25,6 +25,14 @@ pub struct Contact {
     /// Whether it is a web, or an island as thin, beside a limb that can hold a joint:
     /// what it joins is held there.
     pub slight: bool,
+}
+
+impl Contact {
+    /// Its middle, on its seam's frame; `None` where it has no area.
+    pub fn middle(&self, seam: &Frame) -> Option<Point> {
+        let at = self.outline.centroid()?;
+        Some(seam.place(at.x(), at.y(), 0.0))
+    }
 }
 
 /// Smaller islands are dust.

@@ -1,11 +1,10 @@
 //! How much of a contact lies near its joints.
 
+use design::HELD_MM;
 use geo::BoundingRect;
 use joinery::{Sliding, stretches};
 use solid::Outline;
 
-/// A joint holds what is no further from it than this.
-const HELD_MM: f64 = 20.0;
 /// Lines that a contact is looked at along, at the most.
 const LINES: f64 = 24.0;
 /// They are no nearer to each other than this.

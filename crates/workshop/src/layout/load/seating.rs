@@ -1,8 +1,7 @@
 //! Seams that weight seats: laid out once more where it frees some.
 
 use design::{Bearing, Plan, PlanSeam, freed, tipped};
-use geo::Centroid;
-use solid::{Bounds, Frame, Outline, Point, Vector};
+use solid::{Bounds, Vector};
 
 use crate::build_error::BuildError;
 use crate::layout::joining::SeamContact;
@@ -40,7 +39,10 @@ fn freed_seams(seams: &[Seam], bodies: &[Bounds], up: &Vector) -> Vec<(PlanSeam,
         pieces: contact.contact.pieces,
         joint: contact.joint(),
         slide: seam.slide,
-        at: middle(&contact.contact.outline, &seam.frame),
+        at: contact
+            .contact
+            .middle(&seam.frame)
+            .unwrap_or(seam.frame.origin),
     };
     let joints = seams.iter().enumerate();
     let (of, joints): (Vec<usize>, Vec<Bearing>) = joints
@@ -56,11 +58,4 @@ fn freed_seams(seams: &[Seam], bodies: &[Bounds], up: &Vector) -> Vec<(PlanSeam,
     out.dedup();
     let climbs = |k: usize| (seams[k].planned, seams[k].slide.dot(up));
     out.into_iter().map(climbs).collect()
-}
-
-/// The middle of an outline in a frame.
-fn middle(outline: &Outline, frame: &Frame) -> Point {
-    outline
-        .centroid()
-        .map_or(frame.origin, |c| frame.place(c.x(), c.y(), 0.0))
 }
