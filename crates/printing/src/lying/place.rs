@@ -161,7 +161,7 @@ pub fn place_jointed(
         // What lies on specks hangs on its supports; what only tips easily does not.
         let (lies, hangs): (Vec<Way>, Vec<Way>) =
             held.into_iter().partition(|way| way.footing.lies());
-        let (holds, slips) = lies.into_iter().partition(|way| way.footing.holds());
+        let (holds, slips) = lies.into_iter().partition(|way| way.footing.nearly_holds());
         print
             .cheapest(holds, Standing::Helped)
             .or_else(|| print.cheapest(slips, Standing::Helped))
