@@ -42,7 +42,8 @@ fn no_split_asks_more_of_the_kernel_than_is_written_down() {
             asked.0 <= booleans && asked.1 <= triangles,
             "{name} asks {asked:?}"
         );
-        let pictures = paperwork::Pictures::of(&outcome.assembly).unwrap();
+        let pictures =
+            paperwork::Pictures::of(&outcome.assembly, outcome.report.made_of.as_ref()).unwrap();
         assert_eq!(pictures.steps.len(), outcome.report.steps.len());
     }
     // What a bar shows of a run's progress comes to its end.

@@ -26,6 +26,7 @@ pub use record::cut_list::cut_list;
 pub use record::entries::{
     BodyEntry, ModelEntry, OnPlate, PlateEntry, PrinterEntry, Report, SettingsEntry, ToolEntry,
 };
+pub use record::made_of::{MadeOf, MemberEntry, ShareEntry};
 pub use record::manual::{Instruction, instructions, manual};
 pub use record::read_back::{ReadBackError, piece_bytes, read_back, read_joints, read_report};
 pub use record::recorded::assembly;

@@ -6,6 +6,7 @@ use design::{Assembly, PieceId, Plan, SeamRecord};
 use exchange::Named;
 use inspection::{Code, Finding, Limits, Severity, Verdict};
 use paperwork::{OnPlate, OutputFolder, Pictures, PlateEntry, Replace, Report, piece_colours};
+use planner::Members;
 use rayon::prelude::*;
 use solid::{Isometry, Solid};
 use workshop::{Build, PieceFile, Seam, Written};
@@ -81,6 +82,17 @@ pub(crate) fn spare_printed(findings: &mut Vec<Finding>, printed: &[&PieceId]) {
     });
 }
 
+/// Members are told of models of no more triangles: to find them takes some times the room
+/// that the model does.
+const MEMBERS_UP_TO: usize = 200_000;
+
+/// What a model is made of.
+fn made_of(model: &Model, plan: &Plan) -> Option<Members> {
+    let few = model.solid.triangles().len() <= MEMBERS_UP_TO;
+    let found = few.then(|| Members::of(&model.solid, &plan.settings().up.direction()));
+    found?.ok()
+}
+
 impl Outcome {
     /// Judges the pieces as they will lie on disk, and makes the report.
     pub(crate) fn of(
@@ -105,8 +117,9 @@ impl Outcome {
         });
         verdict.findings.extend(context.extra);
         verdict.findings.sort_by_key(|f| f.severity);
+        let members = made_of(model, &plan);
         let mut report = paperwork::report(
-            model.entry(),
+            (model.entry(), members.as_ref()),
             &plan,
             &build,
             (&written, &assembly),
@@ -246,7 +259,8 @@ impl Rendered {
             each.map(|plate| Ok((plate.file.clone(), plate_file(plate, report, files)?)))
                 .collect::<Result<_, Failure>>()
         };
-        let (drawn, plates) = rayon::join(|| Pictures::of(assembly), plates);
+        let (drawn, plates) =
+            rayon::join(|| Pictures::of(assembly, report.made_of.as_ref()), plates);
         let drawn = drawn.map_err(Failure::output)?;
         let page = paperwork::page(report, assembly, &outcome.records(), &drawn);
         Ok(Self {
@@ -271,7 +285,8 @@ fn named(drawn: Pictures, report: &Report, files: &[PieceFile]) -> Vec<(String, 
         let all = [(format!("{name}.png"), picture.whole)].into_iter();
         all.chain(nearer).collect::<Vec<_>>()
     });
-    let large = [("whole", drawn.whole), ("exploded", drawn.exploded)];
+    let large = [("whole", drawn.whole), ("exploded", drawn.exploded)].into_iter();
+    let large = large.chain(drawn.members.map(|png| ("members", png)));
     let large = large.map(|(name, png)| (format!("pictures/{name}.png"), png));
     pieces.chain(steps).chain(large).collect()
 }

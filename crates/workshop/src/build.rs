@@ -90,10 +90,8 @@ pub fn build_upon(model: &Solid, plan: &Plan, kept: &Kept) -> Result<Build, Buil
     remarks.extend(not_whole(&plan.settings().wishes.whole, &bare)?);
 
     let volumes: Vec<f64> = solids.par_iter().map(Solid::volume_mm3).collect();
-    let mut bounds = bare_bounds.clone();
-    bounds.extend(keys.iter().filter_map(|k| k.solid.bounds()));
     let parts = Parts {
-        bounds: &bounds,
+        solids: &solids,
         volumes: &volumes,
         keys: &keys,
     };

@@ -9,6 +9,7 @@ use rayon::prelude::*;
 
 use crate::page::fewest::{fewest, in_short};
 use crate::page::joint_drawing::{SeamDrawing, seam_drawings};
+use crate::page::members::members;
 use crate::page::to_print::{cut_list, hours, plates};
 use crate::page::view::{script, view};
 use crate::pictures::scenes::Pictures;
@@ -37,6 +38,7 @@ pub fn page(
     let illustrated = Illustrations {
         whole: data_uri(&pictures.whole),
         apart: data_uri(&pictures.exploded),
+        members: pictures.members.as_deref().map(data_uri),
         pieces: uris(&pictures.pieces),
         steps: pictures
             .steps
@@ -52,6 +54,7 @@ pub fn page(
 struct Illustrations {
     whole: String,
     apart: String,
+    members: Option<String>,
     pieces: Vec<String>,
     steps: Vec<StepFigures>,
     /// Drawings of the joints of each seam, by its id.
@@ -107,6 +110,7 @@ fn document(report: &Report, pictures: &Illustrations, view: Markup) -> Markup {
                     a href="#findings" { "Findings" }
                     a href="#glance" { "At a glance" }
                     a href="#view" { "3-D" }
+                    @if report.made_of.is_some() { a href="#members" { "Boards and legs" } }
                     a href="#cut-list" { "Cut list" }
                     a href="#plates" { "Plates" }
                     a href="#assembly" { "Assembly" }
@@ -118,6 +122,7 @@ fn document(report: &Report, pictures: &Illustrations, view: Markup) -> Markup {
                     (glance(report, pictures))
                     (view)
                     (resplit(report))
+                    (members(report, pictures.members.as_deref()))
                     (cut_list(report, &pictures.pieces))
                     (plates(report))
                     (assembly(report, pictures))

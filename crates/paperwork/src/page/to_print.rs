@@ -25,7 +25,9 @@ pub(crate) fn cut_list(report: &Report, pictures: &[String]) -> Markup {
                         th.number scope="col" { "Width × depth × height, mm" } th.number scope="col" { "Volume, cm³" }
                         th.number scope="col" { "Plastic, g" } th.number scope="col" { "Of it support, g" } th.number scope="col" { "Print time" }
                         th scope="col" { "As it lies" } th.number scope="col" { "Thinnest wall, mm" }
-                        th scope="col" { "Seams" } th scope="col" { "Printer" }
+                        th scope="col" { "Seams" }
+                        @if report.made_of.is_some() { th scope="col" { "Of" } }
+                        th scope="col" { "Printer" }
                     } }
                     tbody {
                         @for (k, (p, picture)) in report.pieces.iter().zip(pictures).enumerate().filter(|(k, _)| first(*k)) {
@@ -45,6 +47,7 @@ pub(crate) fn cut_list(report: &Report, pictures: &[String]) -> Markup {
                                 td.lies { (as_it_lies(p)) }
                                 td.number { (p.thinnest_mm.map_or_else(|| "–".to_owned(), |t| format!("{t:.2}"))) }
                                 td { (listed(&report.seams_of(&ids), " ")) }
+                                @if report.made_of.is_some() { td { (listed(&report.members_of(&ids), " ")) } }
                                 td { (report.printer_of(&p.file)) }
                             }
                         }

@@ -9,6 +9,7 @@ use crate::pictures::colours::piece_colours;
 use crate::pictures::png_file::{PictureError, SMALL, encoded};
 use crate::pictures::raster::{Item, Shape, View, Window, draw};
 use crate::pictures::step::{StepPicture, one_step};
+use crate::record::made_of::MadeOf;
 
 /// All pictures of an assembly, as PNG.
 #[derive(Clone, Debug)]
@@ -17,6 +18,8 @@ pub struct Pictures {
     pub whole: Vec<u8>,
     /// The pieces drawn apart from the middle of the whole.
     pub exploded: Vec<u8>,
+    /// What the model is made of, one colour a member, where it is made of members.
+    pub members: Option<Vec<u8>>,
     /// Each piece as it lies on its bed.
     pub pieces: Vec<Vec<u8>>,
     /// Each step.
@@ -24,12 +27,12 @@ pub struct Pictures {
 }
 
 impl Pictures {
-    /// Draws all of them.
+    /// Draws all of them, and what the model is made of.
     ///
     /// # Errors
     ///
     /// When encoding fails.
-    pub fn of(assembly: &Assembly) -> Result<Self, PictureError> {
+    pub fn of(assembly: &Assembly, made_of: Option<&MadeOf>) -> Result<Self, PictureError> {
         let pieces = assembly.pieces();
         let colours = piece_colours(pieces.len());
         let in_place: Vec<Shape> = pieces.par_iter().map(|p| Shape::of(&p.in_place)).collect();
@@ -65,6 +68,7 @@ impl Pictures {
         Ok(Self {
             whole: whole?,
             exploded: exploded?,
+            members: made_of.map(members).transpose()?,
             pieces: lying?,
             steps: steps?,
         })
@@ -107,6 +111,19 @@ fn together(pieces: &[Shape], colours: &[[u8; 3]], apart: f64) -> Result<Vec<u8>
     ))
 }
 
+const MEMBERS_WIDTH: usize = 840;
+const MEMBERS_HEIGHT: usize = 630;
+
+/// Members, each in the box in which it lies.
+fn members(made_of: &MadeOf) -> Result<Vec<u8>, PictureError> {
+    let colours = piece_colours(made_of.members.len());
+    let about = made_of.members.iter().zip(colours);
+    let about = about.filter_map(|(m, colour)| Some((m.member().about()?, colour)));
+    let (solids, colours): (Vec<Solid>, Vec<[u8; 3]>) = about.unzip();
+    let solids: Vec<&Solid> = solids.iter().collect();
+    standing(&solids, &colours, (MEMBERS_WIDTH, MEMBERS_HEIGHT))
+}
+
 /// Ears are drawn as high as can be seen.
 const EAR_DRAWN_MM: f64 = 1.0;
 const EAR: [u8; 3] = [90, 96, 100];
@@ -132,6 +149,15 @@ pub fn plate_picture(on_bed: &[Solid], colours: &[[u8; 3]]) -> Result<Vec<u8>, P
 
 /// Solids as they stand, small.
 fn lying(solids: &[&Solid], colours: &[[u8; 3]]) -> Result<Vec<u8>, PictureError> {
+    standing(solids, colours, SMALL)
+}
+
+/// Solids as they stand.
+fn standing(
+    solids: &[&Solid],
+    colours: &[[u8; 3]],
+    size: (usize, usize),
+) -> Result<Vec<u8>, PictureError> {
     let shapes: Vec<Shape> = solids.iter().map(|s| Shape::of(s)).collect();
     let items: Vec<Item> = shapes
         .iter()
@@ -142,5 +168,5 @@ fn lying(solids: &[&Solid], colours: &[[u8; 3]]) -> Result<Vec<u8>, PictureError
             colour,
         })
         .collect();
-    encoded(&draw(&items, &[], (&View::default(), &Window::All), SMALL))
+    encoded(&draw(&items, &[], (&View::default(), &Window::All), size))
 }

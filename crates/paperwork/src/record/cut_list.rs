@@ -29,6 +29,7 @@ pub fn cut_list(report: &Report) -> Result<String, csv::Error> {
         "lies_askew",
         "contacts_across_layers",
         "seams",
+        "members",
         "printed",
         "file",
     ])?;
@@ -61,6 +62,7 @@ pub fn cut_list(report: &Report) -> Result<String, csv::Error> {
             if piece.lies_askew { "yes" } else { "no" }.to_owned(),
             piece.joints_across.to_string(),
             listed(&seams, " "),
+            listed(&report.members_of(&alike), " "),
             report.printed_of(&piece.file).to_string(),
             plain(&piece.file),
         ])?;

@@ -12,6 +12,7 @@ use serde::{Deserialize, Serialize};
 use solid::{Isometry, Solid};
 
 use crate::page::fewest::Takes;
+use crate::record::made_of::MadeOf;
 use crate::record::undoing::Undoing;
 
 /// Everything about a split, for programs: `report.json`.
@@ -51,6 +52,9 @@ pub struct Report {
     /// How few pieces there could be, where the plan was found by this run.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub certificate: Option<Certificate>,
+    /// What the model is made of, where that is boards, legs, posts or rails.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub made_of: Option<MadeOf>,
     /// What a re-split made of the earlier pieces, where it is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub resplit: Option<ResplitEntry>,
@@ -145,6 +149,12 @@ impl Report {
             .filter(|p| p.file == file)
             .map(|p| &p.id)
             .collect()
+    }
+
+    /// The members of the model of which some pieces hold some.
+    pub fn members_of(&self, pieces: &[&PieceId]) -> Vec<&str> {
+        let made_of = self.made_of.as_ref();
+        made_of.map_or_else(Vec::new, |made_of| made_of.of_pieces(pieces))
     }
 
     /// How many of the pieces that a file is printed for are printed already.

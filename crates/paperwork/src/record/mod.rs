@@ -3,6 +3,7 @@
 pub(crate) mod bench;
 pub(crate) mod cut_list;
 pub(crate) mod entries;
+pub(crate) mod made_of;
 pub(crate) mod manual;
 pub(crate) mod print_order;
 pub(crate) mod read_back;

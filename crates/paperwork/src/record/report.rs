@@ -7,6 +7,7 @@ use crate::record::undoing::undoing;
 use design::{Assembly, BuildMeasures, PieceEntry, PieceId, Plan, SeamEntry, rows};
 use inspection::Verdict;
 use joinery::JointKind;
+use planner::Members;
 use printing::{Plate, PlateCap, PrintBill, Stance, ToPack, islands, pack};
 use rayon::prelude::*;
 use solid::{Isometry, Solid, Vector};
@@ -15,6 +16,7 @@ use workshop::{Build, Written, measured, with_prints};
 use crate::record::entries::{
     BodyEntry, ModelEntry, OnPlate, PlateEntry, PrinterEntry, Report, SettingsEntry, ToolEntry,
 };
+use crate::record::made_of::MadeOf;
 
 /// What no report of this program promises.
 pub(crate) const CAUTIONS: [&str; 5] = [
@@ -30,10 +32,11 @@ fn rounded(x: f64) -> f64 {
     (x * 10.0).round() / 10.0
 }
 
-/// The report of a split. `printed` are pieces, by index, that need no plate
+/// The report of a split of a model, of what that is made, if it is of members. `printed` are
+/// pieces, by index, that need no plate
 /// any more.
 pub fn report(
-    model: ModelEntry,
+    (model, members): (ModelEntry, Option<&Members>),
     plan: &Plan,
     build: &Build,
     (written, assembly): (&[Written], &Assembly),
@@ -66,6 +69,7 @@ pub fn report(
         undoing: undoing(assembly),
         worth: Some(made.measures(is_printed).worth(&plan.settings().rates)),
         certificate: None,
+        made_of: members.and_then(|found| MadeOf::of(found, build)),
         resplit: None,
         findings: verdict.findings.clone(),
         cautions: CAUTIONS.map(str::to_owned).to_vec(),

@@ -2,7 +2,8 @@
 
 use std::fmt;
 
-use solid::{Bounds, Frame, Point, Vector};
+use serde::{Deserialize, Serialize};
+use solid::{Bounds, Frame, Point, Solid, Vector};
 
 /// The box in which a member lies, along its own axes.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,8 +24,12 @@ pub struct Member {
     pub bent: bool,
 }
 
+/// Sides of what is drawn round.
+const SIDES: usize = 48;
+
 /// What a member is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum MemberKind {
     /// Two parallel faces, far wider than they are apart.
     Board,
@@ -94,6 +99,25 @@ impl Member {
         } else {
             tapered
         }
+    }
+
+    /// The box or the cylinder in which it lies, to be drawn; `None` where it has no size.
+    pub fn about(&self) -> Option<Solid> {
+        let (frame, [length, width, thickness]) = (&self.frame, self.size_mm);
+        if !self.size_mm.iter().all(|s| *s > 0.0) {
+            return None;
+        }
+        if self.round && self.kind != MemberKind::Board {
+            let base = frame.place(-length / 2.0, 0.0, 0.0);
+            return Solid::cylinder(base, frame.u * length, width / 2.0, SIDES).ok();
+        }
+        if self.round {
+            let base = frame.place(0.0, 0.0, -thickness / 2.0);
+            return Solid::cylinder(base, frame.n * thickness, length / 2.0, SIDES).ok();
+        }
+        let half = Vector::new(length, width, thickness) / 2.0;
+        let block = Solid::cuboid(Point::from(-half), Point::from(half));
+        Some(block.moved(&frame.isometry()))
     }
 
     /// Size in words, in mm: length, width, thickness; of what is round its

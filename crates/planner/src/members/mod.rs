@@ -7,6 +7,7 @@ pub(crate) mod found;
 pub(crate) mod meeting;
 pub(crate) mod member;
 pub(crate) mod owned;
+pub(crate) mod parts;
 pub(crate) mod slab;
 pub(crate) mod stick;
 pub(crate) mod tidy;

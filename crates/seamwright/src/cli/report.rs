@@ -12,7 +12,7 @@ pub(crate) fn run(args: &ReportArgs) -> Result<ExitCode, Failure> {
     let SplitFolder {
         report, assembly, ..
     } = &folder;
-    let pictures = Pictures::of(assembly).map_err(Failure::output)?;
+    let pictures = Pictures::of(assembly, report.made_of.as_ref()).map_err(Failure::output)?;
     let page =
         paperwork::page(report, assembly, &folder.joints()?, &pictures).map_err(Failure::output)?;
     let place = folder.path.join("report.html");

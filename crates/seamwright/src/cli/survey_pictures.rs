@@ -4,9 +4,9 @@ use std::path::Path;
 
 use inspection::Finding;
 use paperwork::{OutputFolder, Replace};
-use planner::{Member, MemberKind, Members};
+use planner::{MemberKind, Members};
 use seamwright::{Failure, Model, Reading};
-use solid::{Point, Solid, Vector};
+use solid::{Point, Solid};
 
 /// More places are not drawn.
 const MOST: usize = 24;
@@ -30,25 +30,6 @@ pub(crate) fn colour(kind: MemberKind) -> ([u8; 3], &'static str) {
         MemberKind::Post => ([222, 178, 74], "yellow"),
         MemberKind::Rail => ([112, 166, 106], "green"),
     }
-}
-
-/// Sides of what is drawn round.
-const SIDES: usize = 48;
-
-/// The box or the round in which a member lies.
-fn about(member: &Member) -> Option<Solid> {
-    let (frame, [length, width, thickness]) = (&member.frame, member.size_mm);
-    if member.round && member.kind != MemberKind::Board {
-        let base = frame.place(-length / 2.0, 0.0, 0.0);
-        return Solid::cylinder(base, frame.u * length, width / 2.0, SIDES).ok();
-    }
-    if member.round {
-        let base = frame.place(0.0, 0.0, -thickness / 2.0);
-        return Solid::cylinder(base, frame.n * thickness, length / 2.0, SIDES).ok();
-    }
-    let half = Vector::new(length, width, thickness) / 2.0;
-    let block = Solid::cuboid(Point::from(-half), Point::from(half));
-    Some(block.moved(&frame.isometry()))
 }
 
 /// Draws what a model is refused for, where its surface can be drawn at all.
@@ -79,7 +60,7 @@ fn written(
     let members = members.map_or(&[][..], |found| &found.members);
     let drawn = members
         .iter()
-        .filter_map(|m| Some((about(m)?, colour(m.kind).0)));
+        .filter_map(|m| Some((m.about()?, colour(m.kind).0)));
     let (solids, colours): (Vec<Solid>, Vec<[u8; 3]>) = drawn.unzip();
     if !solids.is_empty() {
         let png = paperwork::plate_picture(&solids, &colours).map_err(Failure::output)?;

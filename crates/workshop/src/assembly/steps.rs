@@ -1,8 +1,11 @@
 //! The assembly, read off the tree: leaves first.
 
-use design::{Closes, SeamSide};
-use solid::{Bounds, Vector};
+use std::cell::OnceCell;
 
+use design::{Closes, SeamSide};
+use solid::{Facets, Solid, Vector};
+
+use crate::assembly::ways::TOUCH_MM;
 use crate::carve::keys::Key;
 use crate::layout::seam::Seam;
 
@@ -26,8 +29,8 @@ const AFTER_KEY_MM: f64 = 2.0;
 
 /// What is put together: the pieces of the cells first, then the keys.
 pub(crate) struct Parts<'a> {
-    /// The box of each piece, without joints.
-    pub(crate) bounds: &'a [Bounds],
+    /// Each piece with its joints.
+    pub(crate) solids: &'a [Solid],
     pub(crate) volumes: &'a [f64],
     pub(crate) keys: &'a [Key],
 }
@@ -35,7 +38,8 @@ pub(crate) struct Parts<'a> {
 /// Reads the assembly order off the tree: seams nearest the leaves first. At
 /// each seam the sub-assemblies that touch there are put together one at a
 /// time, each onto the largest by the seam's slide; then its keys
-/// are dropped in. Keys stand after all other pieces. `parted` tells of a seam,
+/// are dropped in. Where several could come next, the first goes whose way is free and
+/// that closes no other's. Keys stand after all other pieces. `parted` tells of a seam,
 /// by its place among these, and two pieces whether it goes right through between
 /// them: then they can not meet as it closes, whatever their boxes do.
 pub(crate) fn steps(
@@ -45,7 +49,8 @@ pub(crate) fn steps(
 ) -> Vec<Step> {
     let mut out = Vec::new();
     let mut groups = Groups {
-        of: (0..parts.bounds.len()).collect(),
+        of: (0..parts.solids.len()).collect(),
+        facets: parts.solids.iter().map(|_| OnceCell::new()).collect(),
         parts,
     };
     // Seams stand before those that hang from them.
@@ -63,6 +68,8 @@ pub(crate) fn steps(
 struct Groups<'a> {
     /// For each piece the group that it is in.
     of: Vec<usize>,
+    /// Each piece made ready to be moved past others, once that is asked for.
+    facets: Vec<OnceCell<Facets<'a>>>,
     parts: &'a Parts<'a>,
 }
 
@@ -146,6 +153,9 @@ impl Groups<'_> {
         standing: &[usize],
         parted: &impl Fn(usize, usize) -> bool,
     ) -> Option<Candidate> {
+        if let [only] = candidates {
+            return Some(*only);
+        }
         let free = |c: &&Candidate| self.passes(seam, **c, standing, parted);
         let considerate = |c: &&Candidate| {
             let own = self.members(c.0);
@@ -158,8 +168,7 @@ impl Groups<'_> {
             .copied()
     }
 
-    /// Whether the boxes that a group sweeps on its way home are free of some
-    /// pieces.
+    /// Whether a group goes home without going through any of some pieces.
     fn passes(
         &self,
         seam: &Seam,
@@ -167,20 +176,33 @@ impl Groups<'_> {
         others: &[usize],
         parted: &impl Fn(usize, usize) -> bool,
     ) -> bool {
-        let bounds = self.parts.bounds;
-        let back = -(seam.slide * side.out()) * seam.travel_mm;
+        let home = seam.slide * side.out();
         self.members(group).iter().all(|&i| {
-            let start = Bounds {
-                min: bounds[i].min + back,
-                max: bounds[i].max + back,
-            };
-            let swept = bounds[i].joined(&start);
             others.iter().all(|&j| {
-                parted(i, j)
-                    || bounds[i].overlaps(&bounds[j], 0.05)
-                    || !swept.overlaps(&bounds[j], 0.05)
+                let goes_through = || {
+                    let [own, other] = [i, j].map(|k| self.facets(k));
+                    let met = own.passes_through(other, &home, seam.travel_mm, TOUCH_MM);
+                    !met.is_empty()
+                };
+                parted(i, j) || !self.comes_near([i, j], &home, seam.travel_mm) || !goes_through()
             })
         })
+    }
+
+    /// Whether the box that a piece sweeps on its way home meets that of another.
+    fn comes_near(&self, pieces: [usize; 2], home: &Vector, travel_mm: f64) -> bool {
+        let [own, other] = pieces.map(|k| self.parts.solids[k].bounds());
+        let met = own.zip(other).map(|(own, other)| {
+            let mut start = own;
+            start.min -= home * travel_mm;
+            start.max -= home * travel_mm;
+            own.joined(&start).overlaps(&other, 0.0)
+        });
+        met.unwrap_or(false)
+    }
+
+    fn facets(&self, piece: usize) -> &Facets<'_> {
+        self.facets[piece].get_or_init(|| Facets::of(&self.parts.solids[piece]))
     }
 
     /// Drops in the keys of a seam: those that come the same way one after the other, so
@@ -255,15 +277,15 @@ mod tests {
         }
     }
 
-    fn block(x: f64) -> Bounds {
-        Bounds::between(Point::new(x, 0.0, 0.0), Point::new(x + 10.0, 10.0, 10.0))
+    fn block(x: f64) -> Solid {
+        Solid::cuboid(Point::new(x, 0.0, 0.0), Point::new(x + 10.0, 10.0, 10.0))
     }
 
     #[test]
     fn leaves_go_together_first_and_the_larger_stands() {
-        let bounds = [block(0.0), block(10.0), block(20.0)];
+        let solids = [block(0.0), block(10.0), block(20.0)];
         let parts = Parts {
-            bounds: &bounds,
+            solids: &solids,
             volumes: &[1.0, 3.0, 2.0],
             keys: &[],
         };
@@ -280,10 +302,10 @@ mod tests {
     #[test]
     fn one_that_would_close_the_way_of_another_waits() {
         // The second block stands over the first, whose way home is up.
-        let over = Bounds::between(Point::new(0.0, 0.0, -15.0), Point::new(10.0, 10.0, -5.0));
-        let bounds = [block(0.0), over, block(10.0)];
+        let over = Solid::cuboid(Point::new(0.0, 0.0, -15.0), Point::new(10.0, 10.0, -5.0));
+        let solids = [block(0.0), over, block(10.0)];
         let parts = Parts {
-            bounds: &bounds,
+            solids: &solids,
             volumes: &[1.0, 1.0, 9.0],
             keys: &[],
         };
@@ -291,5 +313,30 @@ mod tests {
         let steps = steps(&seams, &parts, |_, _, _| false);
         let order: Vec<usize> = steps.iter().map(|s| s.moving[0]).collect();
         assert_eq!(order, [0, 1]);
+    }
+
+    #[test]
+    fn what_is_in_the_way_is_told_by_shapes_and_not_by_their_boxes() {
+        let cuboid = |x: f64, z: [f64; 2]| {
+            Solid::cuboid(Point::new(x, 0.0, z[0]), Point::new(x + 10.0, 10.0, z[1]))
+        };
+        let order = |first: [Solid; 2], second: Solid| -> Vec<usize> {
+            let base = Solid::cuboid(Point::new(-10.0, 0.0, 0.0), Point::new(0.0, 10.0, 10.0));
+            let solids = [Solid::gathered(&first), second, base];
+            let parts = Parts {
+                solids: &solids,
+                volumes: &[1.0, 1.0, 9.0],
+                keys: &[],
+            };
+            let seams = [seam(1, &[[0, 2], [1, 2]])];
+            let steps = steps(&seams, &parts, |_, _, _| false);
+            steps.iter().map(|s| s.moving[0]).collect()
+        };
+        // An arm of the first lies under the second, within whose box that one comes home.
+        let under = [cuboid(0.0, [0.0, 10.0]), cuboid(10.0, [-15.0, -5.0])];
+        assert_eq!(order(under, cuboid(10.0, [0.0, 10.0])), [1, 0]);
+        // One beside it is in nobody's way, though the box about both is.
+        let beside = [cuboid(0.0, [0.0, 8.0]), cuboid(20.0, [-15.0, -5.0])];
+        assert_eq!(order(beside, cuboid(10.0, [9.0, 18.0])), [0, 1]);
     }
 }

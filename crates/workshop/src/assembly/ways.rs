@@ -3,7 +3,7 @@
 use solid::{Facets, Solid, Vector};
 
 /// Surfaces that go through each other by no more only touch.
-const TOUCH_MM: f64 = 2e-4;
+pub(crate) const TOUCH_MM: f64 = 2e-4;
 /// What comes begins so far beside what stands.
 const CLEAR_MM: f64 = 10.0;
 /// What reaches down so far stands where the others do.
