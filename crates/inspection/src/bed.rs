@@ -125,6 +125,13 @@ fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> 
     let id = &piece.id;
     let (code, remedy) = match stance.standing() {
         Standing::ByItself => return None,
+        Standing::Borne => (
+            Code::NeedsBrim,
+            format!(
+                "it lies broad, on {area:.0} mm², and its supports keep it from tipping: print it \
+                 with them"
+            ),
+        ),
         Standing::Helped => (
             Code::NeedsBrim,
             format!(

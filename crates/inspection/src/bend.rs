@@ -137,7 +137,11 @@ impl OtherWays {
                 ..Asked::default()
             };
             let placed = place_jointed(&piece.in_place, printer, profile, &asked).ok()?;
-            if placed.standing == Standing::Falls {
+            // Nor one that lays another run of the piece across its load, or all of it on specks.
+            let up_then = placed.onto_bed.inverse() * Vector::z();
+            let bent = SlenderRun::across_its_load(&piece.in_place, &up_then, &limits.up);
+            let falls = placed.standing == Standing::Falls;
+            if falls || bent.is_some() || !placed.lies {
                 return None;
             }
             let (hours, plastic_mm3) = bill(&PrintBill::placed(&piece.in_place, &placed, profile));
@@ -148,6 +152,7 @@ impl OtherWays {
                 more_g: (plastic_mm3 - now.1) / 1000.0 * limits.density_g_cm3,
                 held: match placed.standing {
                     Standing::Helped => ", with a brim and its supports",
+                    Standing::Borne => ", with its supports",
                     _ => "",
                 },
             })

@@ -84,6 +84,10 @@ pub enum Code {
     BareLimb,
     /// Most of a joined contact lies far from its joints.
     Gapes,
+    /// What joins two pieces bears less than a hand pulls.
+    FrailJoint,
+    /// No hand reaches behind a key to push it in.
+    OutOfReach,
     /// Friction alone holds a part of a body to the rest.
     LiftsOff,
     /// A slide so long and slender that a print's usual error stops it short of home.
@@ -150,7 +154,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 54] = [
+    pub const ALL: [Self; 56] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -175,6 +179,8 @@ impl Code {
         Self::PlainContact,
         Self::BareLimb,
         Self::Gapes,
+        Self::FrailJoint,
+        Self::OutOfReach,
         Self::LiftsOff,
         Self::LongSlide,
         Self::FreedByLoad,
@@ -276,6 +282,8 @@ impl Code {
             Self::PlainContact => ("plain-contact", Warning),
             Self::BareLimb => ("bare-limb", Warning),
             Self::Gapes => ("gapes", Warning),
+            Self::FrailJoint => ("frail-joint", Warning),
+            Self::OutOfReach => ("out-of-reach", Warning),
             Self::LiftsOff => ("lifts-off", Warning),
             Self::LongSlide => ("long-slide", Warning),
             Self::FreedByLoad => ("freed-by-load", Warning),

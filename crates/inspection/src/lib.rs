@@ -32,6 +32,7 @@ mod finding;
 mod held;
 mod limits;
 mod look;
+mod reach;
 mod surface;
 mod together;
 mod verdict;

@@ -47,9 +47,12 @@ fn why_joint(joint: &Figures, why: &WhyJoint) -> String {
         } => {
             let about = match braces {
                 Braces::NotChosen => String::new(),
-                Braces::Spared => format!(
-                    ", which needs no brace: the wall beside it is {wall_mm:.1} mm thick or its \
-                     bed has no room for one"
+                Braces::Spared => {
+                    format!(", which needs no brace: the wall beside it is {wall_mm:.1} mm thick")
+                }
+                Braces::NoRoom => format!(
+                    ", without a brace, for which there is no room: the wall beside it is only \
+                     {wall_mm:.1} mm thick"
                 ),
                 Braces::Taken => {
                     ", braced because the wall beside a dovetail would be thin".to_owned()
@@ -68,7 +71,7 @@ fn why_joint(joint: &Figures, why: &WhyJoint) -> String {
         } => {
             let what = if kind.is_key() {
                 format!(
-                    "{count} × butterfly key of {width_mm:.1} mm, dropped in along {} once the \
+                    "{count} × butterfly key of {width_mm:.1} mm, pushed in along {} once the \
                      halves have met",
                     way(way_in.as_ref())
                 )
@@ -81,7 +84,7 @@ fn why_joint(joint: &Figures, why: &WhyJoint) -> String {
                 .join("; ")
         }
         WhyJoint::Leftover { way_in, no_slide } => format!(
-            "{count} × butterfly key of {width_mm:.1} mm, dropped in along {} once the halves are \
+            "{count} × butterfly key of {width_mm:.1} mm, pushed in along {} once the halves are \
              home; no slide: {}",
             way(way_in.as_ref()),
             no_joint(no_slide)

@@ -132,6 +132,7 @@ impl Files<'_> {
             let stance = Stance::of(&was.as_printed, printer, profile);
             own.placement = Ok(Placement {
                 standing: stance.standing(),
+                lies: stance.footing.lies(),
                 support_mm3: stance.support.space_mm3,
                 scraped_mm2: stance.support.marked_mm2(),
                 brim_mm3: stance.brim_mm3(profile),

@@ -4,6 +4,7 @@ use design::{BuildMeasures, LIMB_MM, Plan};
 use joinery::Hold;
 use printing::{PrintBill, Standing};
 use rayon::prelude::*;
+use solid::DisjointSets;
 
 use crate::build::Build;
 use crate::layout::seam::Seam;
@@ -28,10 +29,28 @@ pub fn measured(build: &Build, spared: impl Fn(usize) -> bool + Copy) -> BuildMe
         misfits: pieces
             .filter(|(k, p)| p.placement.is_err() && !spared(*k))
             .count(),
+        loose: loose(build),
         helped: stand(Standing::Helped),
+        borne: stand(Standing::Borne),
         falling: stand(Standing::Falls),
         ..BuildMeasures::default()
     }
+}
+
+/// How many parts of bodies no joint and no key links to the rest: what was wished plain links
+/// as joints do.
+fn loose(build: &Build) -> usize {
+    let count = build.pieces.len();
+    let [mut joined, mut bodies] = [count, count].map(DisjointSets::of);
+    for contact in build.seams.iter().flat_map(|s| &s.contacts) {
+        let [a, b] = contact.contact.pieces;
+        bodies.unite(a, b);
+        if contact.is_joined() || contact.plain_wished() {
+            joined.unite(a, b);
+        }
+    }
+    let own = |sets: &mut DisjointSets| (0..count).filter(|&k| sets.find(k) == k).count();
+    own(&mut joined) - own(&mut bodies)
 }
 
 /// The contacts that nothing holds, by their seam and their place in it. A thin edge between

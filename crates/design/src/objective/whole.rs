@@ -9,9 +9,13 @@ use crate::objective::worth::{Term, Worth};
 pub const PLAIN_CONTACT: f64 = 0.75;
 /// What a piece that does not fit weighs in a build, in pieces.
 const MISFIT: f64 = 20.0;
+/// And a part that nothing joins to the rest of its body.
+const LOOSE: f64 = 20.0;
 /// What a piece weighs that stands only with help while it is printed, and one that
 /// does not stand at all, which is an error; in pieces.
 const HELPED: f64 = 1.2;
+/// What a piece weighs, in pieces, that its supports keep from tipping.
+const BORNE: f64 = 1.0 / 3.0;
 const FALLING: f64 = 10.0;
 
 /// What a build is judged by when it is held against another.
@@ -38,8 +42,12 @@ pub struct BuildMeasures {
     pub plain: usize,
     /// Pieces that fit no bed.
     pub misfits: usize,
+    /// Parts of a body that no joint and no key links to the rest of it.
+    pub loose: usize,
     /// Pieces that stand only with a brim and with their supports.
     pub helped: usize,
+    /// Pieces that are broad on the bed and that only their supports keep from tipping.
+    pub borne: usize,
     /// Pieces that do not stand at all while they are printed.
     pub falling: usize,
 }
@@ -98,9 +106,19 @@ impl BuildMeasures {
                 MISFIT * piece,
             ),
             Term::new(
+                "parts that nothing joins to the rest",
+                count(self.loose),
+                LOOSE * piece,
+            ),
+            Term::new(
                 "pieces that stand only with help",
                 count(self.helped),
                 HELPED * piece,
+            ),
+            Term::new(
+                "pieces that their supports keep from tipping",
+                count(self.borne),
+                BORNE * piece,
             ),
             Term::new(
                 "pieces that do not stand",
@@ -128,6 +146,8 @@ pub struct SlideMeasures {
     pub from_above: bool,
     /// 1 where weight seats what comes home, -1 where it frees it.
     pub seated: f64,
+    /// Of keys: whether they come in from where no hand has room.
+    pub shut_in: bool,
 }
 
 /// More of the contacts than this the joints need not take.
@@ -135,8 +155,10 @@ const MOST_COVERED: f64 = 0.5;
 /// What it costs if joints take none of the contacts, and how far a move has to
 /// be to cost as much as one contact in a hundred.
 const COVERED: f64 = 60.0;
-/// What it is worth that a key comes in from above.
+/// What it is worth that a key comes in from above, and what it costs that it comes from within
+/// a tube.
 const SEATED: f64 = 4.0;
+const SHUT_IN: f64 = 40.0;
 /// What it is worth that weight seats a slide: it decides between ways that are as good,
 /// and never that tails come from above.
 const SEATED_SLIDE: f64 = 0.4;
@@ -160,10 +182,11 @@ impl SlideMeasures {
             + SEATED_SLIDE * self.seated
     }
 
-    /// How good a way in is for keys of one contact: much covered, a short way, and from
-    /// above.
+    /// How good a way in is for keys of one contact: much covered, a short way, from where a
+    /// hand has room, and from above.
     pub fn score_for_keys(&self) -> f64 {
         self.score_of_cover() - TRAVEL * self.travel_mm + SEATED * self.seated
+            - if self.shut_in { SHUT_IN } else { 0.0 }
     }
 
     fn score_of_cover(&self) -> f64 {
@@ -187,6 +210,7 @@ mod tests {
             BuildMeasures { keyed: 1, ..good },
             BuildMeasures { plain: 1, ..good },
             BuildMeasures { misfits: 1, ..good },
+            BuildMeasures { loose: 1, ..good },
             BuildMeasures { seams: 1, ..good },
             BuildMeasures { hours: 1.0, ..good },
             BuildMeasures {
@@ -202,6 +226,7 @@ mod tests {
                 ..good
             },
             BuildMeasures { helped: 1, ..good },
+            BuildMeasures { borne: 1, ..good },
             BuildMeasures { falling: 1, ..good },
         ] {
             let rates = Rates::default();
@@ -220,6 +245,7 @@ mod tests {
             blocked: 1,
             from_above: true,
             seated: 0.0,
+            shut_in: false,
         };
         for better in [
             SlideMeasures {
@@ -255,6 +281,11 @@ mod tests {
             ..base
         };
         assert!(from_above.score_for_keys() > base.score_for_keys());
+        let shut_in = SlideMeasures {
+            shut_in: true,
+            ..base
+        };
+        assert!(shut_in.score_for_keys() < base.score_for_keys());
         assert_eq!(
             covered.score(),
             SlideMeasures {

@@ -47,7 +47,9 @@ fn by_friction(seam: &SeamEntry) -> Option<Finding> {
 const FAR: f64 = 0.4;
 const FAR_MM2: f64 = 1000.0;
 
-/// What is joined in one corner only: nothing draws the rest of the contact together.
+/// What is joined in one corner only: nothing draws the rest of the contact together. A web
+/// beside a thick limb of the same pieces may; where all that they share is thin, as of a tube,
+/// it is the wall that counts.
 fn gapes(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
     let ContactEntry {
         pieces: [a, b],
@@ -56,12 +58,14 @@ fn gapes(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
         ..
     } = contact;
     let near = (*near_joints_mm2)?;
-    let thick = contact.thick_mm >= LIMB_MM;
-    (thick && near < FAR * area_mm2 && area_mm2 - near > FAR_MM2).then(|| {
+    let thick = |c: &&ContactEntry| c.thick_mm >= LIMB_MM && c.pieces == contact.pieces;
+    let beside = seam.contacts.iter().find(thick);
+    let is_limb = contact.thick_mm >= LIMB_MM || beside.is_none();
+    (is_limb && near < FAR * area_mm2 && area_mm2 - near > FAR_MM2).then(|| {
         let message = format!(
-            "{a} and {b} are joined at {} in one place only: {:.0} of {area_mm2:.0} mm² of that \
-             contact lie more than {HELD_MM} mm from any joint and may gape; move the seam in plan.toml, \
-             or give it another slide",
+            "{a} and {b} are joined at {} along a part of their contact only: {:.0} of \
+             {area_mm2:.0} mm² of it lie more than {HELD_MM} mm from any joint and may gape; move the \
+             seam in plan.toml, or give it another slide",
             seam.id,
             area_mm2 - near,
         );
@@ -296,7 +300,14 @@ mod tests {
         };
         assert_eq!(joined(920.0, 15.0), [Code::Gapes]);
         assert_eq!(joined(1800.0, 15.0), []);
-        assert_eq!(joined(920.0, 6.0), []);
+        // The wall of a tube, and a web beside a limb.
+        assert_eq!(joined(920.0, 6.0), [Code::Gapes]);
+        let web = ContactEntry {
+            near_joints_mm2: Some(920.0),
+            ..limb(JointKind::Dovetail, 6.0, 3300.0)
+        };
+        let beside = limb(JointKind::Dovetail, 18.0, 3300.0);
+        assert_eq!(codes(vec![web, beside]), []);
     }
 
     #[test]

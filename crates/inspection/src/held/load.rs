@@ -6,8 +6,9 @@ use solid::{Bounds, Point, Vector};
 
 use crate::code::Code;
 use crate::finding::Finding;
+use crate::held::locked::Locks;
 
-/// Seams that load frees: see [`design::freed`]; and keys that come in from below.
+/// Seams that load frees: see [`design::freed`], but for those that others lock; and keys that come in from below.
 pub(crate) fn freed(assembly: &Assembly, up: &Vector) -> Vec<Finding> {
     let seams = assembly.seams();
     let nothing = Bounds::between(Point::origin(), Point::origin());
@@ -28,9 +29,19 @@ pub(crate) fn freed(assembly: &Assembly, up: &Vector) -> Vec<Finding> {
     let (of, joints): (Vec<usize>, Vec<Bearing>) = (seams.iter().enumerate())
         .flat_map(|(k, seam)| seam.contacts.iter().map(move |c| (k, bearing(seam, c))))
         .unzip();
+    let locks = Locks::of(assembly);
+    let stays = |joint: &Bearing, piece: usize| {
+        let [below, above] = joint.pieces;
+        let from = if piece == below { above } else { below };
+        let climbs = joint.slide.dot(up).signum();
+        locks.is_locked(piece, from, &(joint.slide * -climbs))
+    };
     let ids = |loose: Vec<Option<usize>>, seam: usize| -> Vec<String> {
-        let own = of.iter().zip(loose).filter(|(of, _)| **of == seam);
-        let own = own.filter_map(|(_, piece)| piece);
+        let own = of.iter().zip(&joints).zip(loose);
+        let own = own.filter(|((of, _), _)| **of == seam);
+        let own = own.filter_map(|((_, joint), piece)| Some((joint, piece?)));
+        let own = own.filter(|(joint, piece)| !stays(joint, *piece));
+        let own = own.map(|(_, piece)| piece);
         let mut ids: Vec<String> = own.map(|p| assembly.pieces()[p].id.to_string()).collect();
         ids.sort();
         ids.dedup();

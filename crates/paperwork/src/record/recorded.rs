@@ -7,7 +7,7 @@ use design::{
 use joinery::capacity::Filling;
 use printing::Material;
 use solid::{Point, Vector};
-use workshop::{Build, Joining, NoJoint, Seam, SeamContact, Step, Written};
+use workshop::{Build, Joining, Seam, SeamContact, Step, Written};
 
 use crate::record::resting::rest;
 use crate::words::joining;
@@ -126,7 +126,7 @@ fn contact_entry(
             Joining::Plain(_) => None,
         },
         reason: joining(&c.joining),
-        plain_wished: matches!(&c.joining, Joining::Plain(plain) if plain.why == NoJoint::Wanted),
+        plain_wished: c.plain_wished(),
     }
 }
 

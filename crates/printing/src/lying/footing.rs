@@ -22,9 +22,9 @@ pub const LEAST_TIP_DEG: f64 = 10.0;
 /// With a brim about it a first layer may be so much of what it has to be (our choice,
 /// without a source).
 const NEARLY: f64 = 0.5;
-/// A first layer so many times as large as it has to be, under a piece no more slender than
-/// this, is broad; what stands on one may fall as soon as it is tipped by this and is held all
-/// the same (our choice, without a source).
+/// A first layer so many times as large as it has to be is broad; what stands on one, and is
+/// no more slender than this, may fall as soon as it is tipped by this and is held all the
+/// same (our choice, without a source).
 const BROAD: f64 = 10.0;
 const BROAD_SLENDERNESS: f64 = 3.0;
 const BROAD_TIP_DEG: f64 = 5.0;
@@ -113,17 +113,20 @@ impl Footing {
     }
 
     /// Whether the first layer is more than specks, and held a smaller piece.
-    pub(crate) fn lies(&self) -> bool {
+    pub fn lies(&self) -> bool {
         self.held_mm2 >= LEAST_FIRST_LAYER_MM2 || self.share >= LEAST_SHARE
+    }
+
+    /// Whether the first layer is many times as large as it has to be.
+    pub(crate) fn is_broad(&self) -> bool {
+        self.held_mm2 >= BROAD * self.least_mm2.max(LEAST_FIRST_LAYER_MM2)
     }
 
     /// Whether the piece, helped, stays where it is: what is large then has a warning, however
     /// much a brim adds. What lies on many times the first layer that it needs does not come
     /// off as soon as it is tipped.
     pub(crate) fn is_held(&self) -> bool {
-        let is_broad = self.held_mm2 >= BROAD * self.least_mm2.max(LEAST_FIRST_LAYER_MM2)
-            && self.slenderness <= BROAD_SLENDERNESS;
-        let least_tip = if is_broad {
+        let least_tip = if self.is_broad() && self.slenderness <= BROAD_SLENDERNESS {
             BROAD_TIP_DEG
         } else {
             LEAST_TIP_DEG

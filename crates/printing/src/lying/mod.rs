@@ -5,6 +5,7 @@ pub(crate) mod corners;
 pub(crate) mod ears;
 pub(crate) mod flat_fit;
 pub(crate) mod footing;
+pub(crate) mod hovering;
 pub(crate) mod islands;
 pub(crate) mod place;
 pub(crate) mod room_on_bed;

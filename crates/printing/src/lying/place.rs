@@ -6,6 +6,7 @@ use solid::{Bounds, Isometry, Point, Solid, Vector};
 
 use crate::estimate::print_price::PrintPrice;
 use crate::lying::footing::Footing;
+use crate::lying::hovering::hovering_mm2;
 use crate::lying::slender_run::SlenderRun;
 use crate::lying::stance::{Stance, Standing};
 use crate::lying::support::Support;
@@ -26,6 +27,8 @@ pub struct Placement {
     pub joints_across: usize,
     /// How it stands so.
     pub standing: Standing,
+    /// Whether its first layer is more than specks.
+    pub lies: bool,
     /// Space under it that support fills.
     pub support_mm3: f64,
     /// Surface that support marks.
@@ -79,12 +82,24 @@ const AGAINST_A_WISH_MIN: f64 = 1e3;
 const STEADY: f64 = 3.0;
 /// The share of a print that each unit of slenderness beyond puts at risk.
 const RISK: f64 = 0.1;
+/// What is tipped by less stands less steadily; by how much less puts as much at risk as a
+/// unit of slenderness (our choice, without a source).
+const STEADY_TIP_DEG: f64 = 20.0;
+const RISKS_AS_MUCH_DEG: f64 = 10.0;
+/// What a square centimetre costs that hovers a little above the bed and is nearly level: it
+/// prints in broad terraces, each on a film of support that nobody can peel off (our choice,
+/// without a source).
+const HOVERS_MIN_PER_CM2: f64 = 0.3;
+/// What it costs that a piece, broad on the bed, has its centre beside what it stands on and
+/// its supports alone keep it from tipping (our choice, without a source).
+const BORNE_MIN: f64 = 10.0;
 
 /// Lays a piece on a printer's bed: on each side of its box and each flat side of its
 /// convex hull worth standing on, turned in the plane until it fits. A way in which
-/// it stands (see [`Footing`]) goes before all in which it does not, and of these one in
-/// which a brim and its supports hold it before all others, best with a first layer that
-/// holds; among equals the one that costs least to print.
+/// it stands (see [`Footing`]) goes before those in which it does not, but for one that is
+/// cheaper by far, in which it is broad on the bed and its supports keep it from tipping; of
+/// these one in which a brim and its supports hold it goes before all others, best with a
+/// first layer that holds; among equals the one that costs least to print.
 ///
 /// # Errors
 ///
@@ -111,7 +126,8 @@ pub fn place(piece: &Solid, printer: &Printer) -> Result<Placement, DoesNotFit> 
 ///
 /// What it costs is counted in minutes of the maker's work: the print, with a share for
 /// each unit of slenderness that may spoil it; the support, its hours and its plastic;
-/// what it marks, on the piece; and what weight bends across its layers.
+/// what it marks, on the piece; what hovers nearly level over the bed; and what weight bends
+/// across its layers.
 ///
 /// # Errors
 ///
@@ -152,22 +168,32 @@ pub fn place_jointed(
     }
     let (standing, falling): (Vec<Way>, Vec<Way>) =
         fitting.into_iter().partition(|w| w.footing.stands());
-    let best = print.cheapest(standing, Standing::ByItself).or_else(|| {
-        let can_be_held = |way: &Way| {
-            let lying = piece.moved(&way.placement.onto_bed);
-            Stance::of(&lying, printer, profile).standing() == Standing::Helped
-        };
-        let (held, fallen): (Vec<Way>, Vec<Way>) = falling.into_iter().partition(can_be_held);
-        // What lies on specks hangs on its supports; what only tips easily does not.
-        let (lies, hangs): (Vec<Way>, Vec<Way>) =
-            held.into_iter().partition(|way| way.footing.lies());
-        let (holds, slips) = lies.into_iter().partition(|way| way.footing.nearly_holds());
-        print
-            .cheapest(holds, Standing::Helped)
-            .or_else(|| print.cheapest(slips, Standing::Helped))
-            .or_else(|| print.cheapest(hangs, Standing::Helped))
-            .or_else(|| print.cheapest(fallen, Standing::Falls))
-    });
+    let stands = |mut way: Way| {
+        let lying = piece.moved(&way.placement.onto_bed);
+        way.placement.standing = Stance::of(&lying, printer, profile).standing();
+        way
+    };
+    if let Some((cost, placement)) = print.cheapest(standing) {
+        let is_cheaper = |way: &Way| way.footing.is_broad() && way.bare_min + BORNE_MIN < cost;
+        let broad = falling.into_iter().filter(is_cheaper).map(stands);
+        let borne = broad.filter(|way| way.placement.standing == Standing::Borne);
+        return Ok(match print.cheapest(borne.collect()) {
+            Some((other, borne)) if other + BORNE_MIN < cost => borne,
+            _ => placement,
+        });
+    }
+    let falling = falling.into_iter().map(stands);
+    let (fallen, held): (Vec<Way>, Vec<Way>) =
+        falling.partition(|way| way.placement.standing == Standing::Falls);
+    // What lies on specks hangs on its supports; what only tips easily does not.
+    let (lies, hangs): (Vec<Way>, Vec<Way>) = held.into_iter().partition(|way| way.footing.lies());
+    let (holds, slips) = lies.into_iter().partition(|way| way.footing.nearly_holds());
+    let best = print
+        .cheapest(holds)
+        .or_else(|| print.cheapest(slips))
+        .or_else(|| print.cheapest(hangs))
+        .or_else(|| print.cheapest(fallen))
+        .map(|(_, placement)| placement);
     best.ok_or(DoesNotFit { excess_mm: excess })
 }
 
@@ -207,7 +233,8 @@ impl Print<'_> {
         let footing = ways.footing(self.piece, self.centre, down);
         let plastic = self.plastic_mm3(down);
         let hours = self.profile.hours_with_layers(plastic, size.z);
-        let risk = 1.0 + RISK * (footing.slenderness - STEADY).max(0.0);
+        let easily = (STEADY_TIP_DEG - footing.tips_deg.max(0.0)).max(0.0) / RISKS_AS_MUCH_DEG;
+        let risk = 1.0 + RISK * ((footing.slenderness - STEADY).max(0.0) + easily);
         Ok(Way {
             placement: Placement {
                 onto_bed: Isometry::from_parts(
@@ -216,7 +243,11 @@ impl Print<'_> {
                 ),
                 size_mm: [size.x, size.y, size.z],
                 joints_across,
-                standing: Standing::Falls,
+                standing: match footing.stands() {
+                    true => Standing::ByItself,
+                    false => Standing::Falls,
+                },
+                lies: footing.lies(),
                 support_mm3: 0.0,
                 scraped_mm2: 0.0,
                 brim_mm3: 0.0,
@@ -225,7 +256,8 @@ impl Print<'_> {
             footing,
             bare_min: self.asked.price.of(plastic, hours) * risk
                 + ACROSS_MIN * joints_across as f64
-                + CORNER_MIN * footing.corners as f64,
+                + CORNER_MIN * footing.corners as f64
+                + HOVERS_MIN_PER_CM2 * hovering_mm2(self.piece, &ways.hull, down) / 100.0,
         })
     }
 
@@ -246,9 +278,9 @@ impl Print<'_> {
         self.profile.filled_mm3(casing, self.volume_mm3)
     }
 
-    /// The way that costs least with its support. That costs minutes besides: once one
+    /// The way that costs least with its support, and what it costs. That costs minutes besides: once one
     /// is known to cost less than another without, that one's support need not be told.
-    fn cheapest(&self, mut ways: Vec<Way>, standing: Standing) -> Option<Placement> {
+    fn cheapest(&self, mut ways: Vec<Way>) -> Option<(f64, Placement)> {
         ways.sort_by(|a, b| a.bare_min.total_cmp(&b.bare_min));
         let mut best: Option<(f64, Placement)> = None;
         for way in ways {
@@ -262,12 +294,11 @@ impl Print<'_> {
             // What noise decides is decided by the order of the faces.
             if best.as_ref().is_none_or(|(least, _)| cost < least - 1e-3) {
                 let placement = Placement {
-                    standing,
                     support_mm3: support.space_mm3,
                     scraped_mm2: support.marked_mm2(),
-                    brim_mm3: match standing {
-                        Standing::ByItself => 0.0,
-                        _ => way.footing.brim_mm3(self.profile),
+                    brim_mm3: match way.placement.standing {
+                        Standing::ByItself | Standing::Borne => 0.0,
+                        Standing::Helped | Standing::Falls => way.footing.brim_mm3(self.profile),
                     },
                     marked_clean_mm2: support.clean_mm2,
                     ..way.placement
@@ -275,7 +306,7 @@ impl Print<'_> {
                 best = Some((cost, placement));
             }
         }
-        best.map(|(_, placement)| placement)
+        best
     }
 
     fn across_its_load(&self, onto_bed: &Isometry) -> f64 {

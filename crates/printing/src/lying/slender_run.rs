@@ -16,6 +16,8 @@ pub struct SlenderRun {
     depth_mm: f64,
     /// A point within it, half-way along.
     pub at: Point,
+    /// Whether the piece goes on into more at both of its ends.
+    held_at_both_ends: bool,
 }
 
 /// What is shorter breaks off before it bends, and is as strong as its section.
@@ -27,6 +29,15 @@ const LEVEL: f64 = 2.0;
 /// What stands upright and is this many times as long as it is thick, a knock bends (our
 /// choice, without a source).
 const UPRIGHT: f64 = 4.0;
+/// What the piece itself holds at both ends may be so many times as long: its ends are then
+/// pulled no harder beside what shears them (beam theory: F l / 8 instead of F l, each end with
+/// half of the load).
+const HELD_AT_BOTH_ENDS: f64 = 4.0;
+/// What is so many times as broad as it is long spans the other way (our choice, without a
+/// source).
+const BROAD: f64 = 2.0;
+/// What goes on into so much more is held there.
+const INTO_MORE: f64 = 2.0;
 /// What leans from upright by more is level: 60°.
 const LEVEL_COS: f64 = 0.5;
 
@@ -72,9 +83,14 @@ impl SlenderRun {
 }
 
 fn slenderest(runs: Vec<SlenderRun>, ratio: impl Fn(&SlenderRun) -> f64) -> Option<SlenderRun> {
+    let least = |run: &SlenderRun| match run.held_at_both_ends {
+        true => HELD_AT_BOTH_ENDS,
+        false => 1.0,
+    };
     let slender = runs
         .into_iter()
-        .filter(|run| run.length_mm >= LEAST_MM && ratio(run) >= 1.0);
+        .filter(|run| run.section_mm[1] <= BROAD * run.length_mm)
+        .filter(|run| run.length_mm >= LEAST_MM && ratio(run) >= least(run));
     slender.max_by(|a, b| ratio(a).total_cmp(&ratio(b)))
 }
 
@@ -137,6 +153,13 @@ impl Slab {
     fn meets(&self, other: &Self) -> bool {
         self.polygon.intersects(&other.polygon)
     }
+
+    /// Whether the piece goes on into more in the next section.
+    fn is_held_by(&self, next: &Outline) -> bool {
+        let meets = |other: &&Polygon| self.polygon.intersects(*other);
+        let there: f64 = next.iter().filter(meets).map(Area::unsigned_area).sum();
+        there > INTO_MORE * self.area_mm2
+    }
 }
 
 /// The runs of a solid along a direction; how deep each is, is measured along another.
@@ -151,30 +174,31 @@ fn runs(piece: &Solid, along: &Vector, deep: &Vector) -> Vec<SlenderRun> {
     let count = (tall / APART_MM).clamp(1.0, MOST).floor();
     let apart = tall / count;
     let index = SectionIndex::along(piece, *along);
-    let mut open: Vec<Vec<Slab>> = Vec::new();
+    let mut open: Vec<Open> = Vec::new();
     let mut out = Vec::new();
+    let mut before = Outline::new(Vec::new());
     for k in 0..count as usize {
         let at = low + (k as f64 + 0.5) * apart;
         let frame = Frame::facing(Point::from(along * at), *along);
         let section: Outline = index.section(&frame);
         let slabs: Vec<Slab> = section
-            .into_iter()
-            .filter_map(|polygon| Slab::of(polygon, &frame, deep))
+            .iter()
+            .filter_map(|polygon| Slab::of(polygon.clone(), &frame, deep))
             .collect();
         // One goes on as one: where a part splits or parts meet, a run ends.
-        let met = |run: &[Slab]| -> Vec<usize> {
-            let last = &run[run.len() - 1];
+        let met = |run: &Open| -> Vec<usize> {
+            let last = run.last();
             (0..slabs.len())
                 .filter(|&j| last.meets(&slabs[j]))
                 .collect()
         };
-        let onto: Vec<Vec<usize>> = open.iter().map(|run| met(run)).collect();
+        let onto: Vec<Vec<usize>> = open.iter().map(met).collect();
         let from = |j: usize| onto.iter().filter(|met| met.contains(&j)).count();
         let next: Vec<Option<usize>> = onto
             .iter()
             .zip(&open)
             .map(|(met, run)| match met[..] {
-                [j] if from(j) == 1 && run[run.len() - 1].goes_on(&slabs[j]) => Some(j),
+                [j] if from(j) == 1 && run.last().goes_on(&slabs[j]) => Some(j),
                 _ => None,
             })
             .collect();
@@ -183,26 +207,48 @@ fn runs(piece: &Solid, along: &Vector, deep: &Vector) -> Vec<SlenderRun> {
         for (mut run, next) in open.into_iter().zip(next) {
             match next.and_then(|j| slabs[j].take()) {
                 Some(slab) => {
-                    run.push(slab);
+                    run.slabs.push(slab);
                     still.push(run);
                 }
-                None => out.push(closed(&run, apart)),
+                None => {
+                    let is_held = run.last().is_held_by(&section);
+                    out.push(run.closed(apart, is_held));
+                }
             }
         }
-        still.extend(slabs.into_iter().flatten().map(|slab| vec![slab]));
+        still.extend(slabs.into_iter().flatten().map(|slab| Open {
+            is_held: slab.is_held_by(&before),
+            slabs: vec![slab],
+        }));
         open = still;
+        before = section;
     }
-    out.extend(open.iter().map(|run| closed(run, apart)));
+    out.extend(open.iter().map(|run| run.closed(apart, false)));
     out
 }
 
-fn closed(run: &[Slab], apart_mm: f64) -> SlenderRun {
-    let mean = |of: &dyn Fn(&Slab) -> f64| run.iter().map(of).sum::<f64>() / run.len() as f64;
-    SlenderRun {
-        length_mm: apart_mm * run.len() as f64,
-        section_mm: [mean(&|s| s.sides_mm[0]), mean(&|s| s.sides_mm[1])],
-        depth_mm: mean(&|s| s.depth_mm),
-        at: run[run.len() / 2].middle,
+/// A run that may go on.
+struct Open {
+    slabs: Vec<Slab>,
+    /// Whether it came out of more.
+    is_held: bool,
+}
+
+impl Open {
+    fn last(&self) -> &Slab {
+        &self.slabs[self.slabs.len() - 1]
+    }
+
+    fn closed(&self, apart_mm: f64, goes_into_more: bool) -> SlenderRun {
+        let run = &self.slabs;
+        let mean = |of: &dyn Fn(&Slab) -> f64| run.iter().map(of).sum::<f64>() / run.len() as f64;
+        SlenderRun {
+            length_mm: apart_mm * run.len() as f64,
+            section_mm: [mean(&|s| s.sides_mm[0]), mean(&|s| s.sides_mm[1])],
+            depth_mm: mean(&|s| s.depth_mm),
+            at: run[run.len() / 2].middle,
+            held_at_both_ends: self.is_held && goes_into_more,
+        }
     }
 }
 
@@ -244,6 +290,27 @@ mod tests {
             solid::RayCaster::new(&angle).unwrap().contains(&run.at),
             "{run:?}"
         );
+    }
+
+    /// A board printed on its long edge spans between its ends, and webs between slots are held
+    /// by what is above and below them.
+    #[test]
+    fn what_is_broader_than_long_and_what_is_held_at_both_ends_is_not_bent_across() {
+        let on_edge = block([0.0; 3], [245.0, 81.0, 18.0]);
+        assert!(SlenderRun::across_its_load(&on_edge, &Vector::y(), &Vector::z()).is_none());
+        assert!(SlenderRun::across_its_load(&on_edge, &Vector::x(), &Vector::z()).is_some());
+        let slot = |x: f64| block([x, -1.0, 40.0], [x + 12.0, 7.0, 120.0]);
+        let wall = block([0.0; 3], [100.0, 6.0, 160.0]);
+        let slotted = [15.0, 42.0, 69.0]
+            .iter()
+            .fold(wall, |all, x| all.difference(&slot(*x)).unwrap());
+        let knocked = |solid: &Solid| SlenderRun::across_a_knock(solid, &Vector::z(), &Vector::z());
+        assert!(knocked(&slotted).is_none());
+        // The same webs without what is above them.
+        let comb = slotted
+            .difference(&block([-1.0, -1.0, 119.0], [101.0, 7.0, 161.0]))
+            .unwrap();
+        assert!(knocked(&comb).is_some());
     }
 
     #[test]

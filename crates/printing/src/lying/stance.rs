@@ -21,6 +21,8 @@ pub struct Stance {
     /// Where it does not stand by itself: what it stands on with the supports that it
     /// needs on the bed anyway, and a brim about all that.
     pub helped: Option<Footing>,
+    /// Whether its supports alone keep it from tipping, for it is broad on the bed.
+    pub borne: bool,
     /// How wide a brim the bed has room for, along x and along y, up to that of the
     /// profile.
     pub brim_mm: [f64; 2],
@@ -35,6 +37,9 @@ pub struct Stance {
 pub enum Standing {
     /// By itself.
     ByItself,
+    /// Once its supports keep it from tipping: it is broad on the bed, and its centre is beside
+    /// what it stands on, or near its edge.
+    Borne,
     /// With a brim, and with the supports that it needs.
     Helped,
     /// Not at all.
@@ -67,9 +72,11 @@ impl Stance {
             true => 0.0,
             false => room.min(profile.brim_mm),
         });
-        let helped = || Footing::helped(as_printed, centre, on_bed, brim_mm);
+        let helped = |brim_mm| Footing::helped(as_printed, centre, on_bed, brim_mm);
+        let borne = || footing.holds() && footing.is_broad() && helped([0.0; 2]).is_held();
         Self {
-            helped: (!footing.stands()).then(helped),
+            helped: (!footing.stands()).then(|| helped(brim_mm)),
+            borne: !footing.stands() && borne(),
             ears: Ears::of(as_printed, printer),
             footing,
             support,
@@ -90,25 +97,30 @@ impl Stance {
 
     /// Plastic of the brim that it needs, or of its ears.
     pub fn brim_mm3(&self, profile: &PrintProfile) -> f64 {
-        match self.helped {
-            Some(_) => self.footing.brim_mm3(profile),
-            None => self.ears.plastic_mm3(profile),
+        match self.needs_brim() {
+            true => self.footing.brim_mm3(profile),
+            false => self.ears.plastic_mm3(profile),
         }
     }
 
     /// How far what is laid about the piece reaches past it, along x and along y.
     pub fn around_mm(&self) -> [f64; 2] {
-        match self.helped {
-            Some(_) => self.brim_mm,
-            None if self.ears.laid().is_empty() => [0.0; 2],
-            None => self.ears.reach_mm,
+        match self.needs_brim() {
+            true => self.brim_mm,
+            false if self.ears.laid().is_empty() => [0.0; 2],
+            false => self.ears.reach_mm,
         }
+    }
+
+    fn needs_brim(&self) -> bool {
+        self.helped.is_some() && !self.borne
     }
 
     /// How it stands.
     pub fn standing(&self) -> Standing {
         match self.helped {
             None => Standing::ByItself,
+            Some(_) if self.borne => Standing::Borne,
             Some(helped) if helped.is_held() => Standing::Helped,
             Some(_) => Standing::Falls,
         }

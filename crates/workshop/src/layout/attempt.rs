@@ -18,6 +18,11 @@ use crate::partition::contacts::Contact;
 /// or its edges give (compare the estimates of both in the handbook).
 const THIN_WALL: f64 = 0.75;
 
+/// Whether a tail of some width has so thin a wall beside it that it would spread.
+pub(crate) fn is_thin(wall_mm: f64, width_mm: f64) -> bool {
+    wall_mm < THIN_WALL * width_mm
+}
+
 /// What came of one way.
 pub(crate) struct Attempt {
     pub(crate) way: Way,
@@ -149,7 +154,7 @@ fn brace_thin_walls(
     (task, terms, toward): (&Task, &Terms, (Vector, SeamSide)),
     owner: &[usize],
 ) {
-    let thin = |t: &Sliding| t.wall_mm < THIN_WALL * t.width_mm;
+    let thin = |t: &Sliding| is_thin(t.wall_mm, t.width_mm);
     if !laid.joints.iter().any(|(_, t)| thin(t)) {
         return;
     }
@@ -234,6 +239,7 @@ fn measured(attempt: &Attempt, task: &Task) -> SlideMeasures {
         blocked: blocked_pairs(contacts, task.bodies, &slide, way.tails_on),
         from_above: way.tails_on == SeamSide::Above,
         seated: seated(task, way, &joined),
+        shut_in: false,
     }
 }
 

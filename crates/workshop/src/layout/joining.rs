@@ -109,8 +109,10 @@ pub enum WhyJoint {
 pub enum Braces {
     /// Nothing: the joint was asked for, or takes none.
     NotChosen,
-    /// None are needed, or the bed has no room for them.
+    /// None are needed: the wall beside each tail is thick.
     Spared,
+    /// The wall beside a tail is thin, but the piece or the bed has no room for a brace.
+    NoRoom,
     /// The wall beside an unbraced tail would be thin.
     Taken,
 }
@@ -188,6 +190,11 @@ impl SeamContact {
     /// Whether it got one.
     pub fn is_joined(&self) -> bool {
         matches!(self.joining, Joining::Joined(_))
+    }
+
+    /// Whether it got none because that was wished.
+    pub fn plain_wished(&self) -> bool {
+        matches!(&self.joining, Joining::Plain(plain) if plain.why == NoJoint::Wanted)
     }
 
     /// The keys that hold it, by piece.

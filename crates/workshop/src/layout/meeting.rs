@@ -5,14 +5,15 @@ use geo::Area;
 use joinery::{
     Closing, JointKind, JointShape, LaidTenons, SeamFace, Sliding, lay_sliding, lay_tenons,
 };
-use solid::Vector;
+use solid::{Outline, Vector};
 
 use crate::layout::earlier::Earlier;
+use crate::layout::hand_room::is_shut_in;
 use crate::layout::joining::{Figures, Joining, NoJoint, SeamContact, WhyJoint};
 use crate::layout::load::run_within::run_within_mm;
 use crate::layout::seam::{PlacedJoint, Seam};
 use crate::layout::seam_task::{Task, enters_unseen};
-use crate::layout::way::{Way, ways};
+use crate::layout::way::{Way, in_frame, ways};
 
 /// Free way before halves that only meet.
 const APART_MM: f64 = 2.0;
@@ -213,6 +214,7 @@ pub(crate) fn keys(
             travel_mm: laid.travel_mm,
             // A key that comes in from below falls out again.
             seated: -way.frame.v.dot(&task.up),
+            shut_in: shut_in(task, &way, laid.joints.iter().map(|(_, key)| key)),
             ..SlideMeasures::default()
         };
         let score = measures.score_for_keys();
@@ -228,6 +230,15 @@ pub(crate) fn keys(
         (JointShape::InLane(sliding), run_mm)
     });
     placed(task, k, &way, shapes, way.frame.v).ok_or(why)
+}
+
+/// Whether any of some keys comes in from where no hand has room.
+fn shut_in<'a>(task: &Task, way: &Way, keys: impl Iterator<Item = &'a Sliding>) -> bool {
+    let regions: Vec<Outline> = (task.contacts.iter())
+        .map(|c| in_frame(&c.outline, &task.seam.frame, &way.frame))
+        .collect();
+    let ends = keys.map(|key| [key.main.lane.across_mm, key.main.lane.from_mm]);
+    ends.into_iter().any(|end| is_shut_in(end, &regions))
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 pub(crate) mod attempt;
 pub(crate) mod bed_room;
 pub(crate) mod earlier;
+pub(crate) mod hand_room;
 pub(crate) mod joining;
 pub(crate) mod kept;
 pub(crate) mod kept_seam;

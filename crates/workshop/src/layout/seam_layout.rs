@@ -6,7 +6,7 @@ use printing::block_fits;
 use rayon::prelude::*;
 use solid::Vector;
 
-use crate::layout::attempt::{Attempt, attempt};
+use crate::layout::attempt::{Attempt, attempt, is_thin};
 use crate::layout::earlier::Earlier;
 use crate::layout::joining::{Braces, Figures, Joining, NoJoint, SeamContact, WhyJoint};
 use crate::layout::leftovers::key_leftovers;
@@ -223,7 +223,10 @@ fn joining(task: &Task, attempt: &Attempt, k: usize, figures: Option<Figures>) -
     let terms = task.terms[k];
     let no_bed_room = figures.is_none() && task.no_bed_room(&attempt.way, k);
     let braces = |joined: &Figures| match (terms.choice.is_auto(), joined.kind.abilities()) {
-        (true, can) if can.braced.is_some() => Braces::Spared,
+        (true, can) if can.braced.is_some() => match is_thin(joined.wall_mm, joined.width_mm) {
+            true => Braces::NoRoom,
+            false => Braces::Spared,
+        },
         (true, can) if can.form == joinery::Form::BracedTail => Braces::Taken,
         _ => Braces::NotChosen,
     };

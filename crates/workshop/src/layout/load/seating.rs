@@ -7,8 +7,12 @@ use crate::build_error::BuildError;
 use crate::layout::joining::SeamContact;
 use crate::layout::seam::Seam;
 
+/// So many seams that weight frees are turned by themselves, where turning all is not as good.
+const BY_ITSELF: usize = 4;
+
 /// Seams of which weight frees fewer, where some that it frees can as well be closed the
-/// other way. What a side hangs on is known only once all seams are laid out.
+/// other way: all of them, or where that is not as good those of the first few with which it
+/// is. What a side hangs on is known only once all seams are laid out.
 pub(crate) fn seated(
     seams: Vec<Seam>,
     lay_out: impl Fn(&[(PlanSeam, f64)]) -> Result<Vec<Seam>, BuildError>,
@@ -20,17 +24,31 @@ pub(crate) fn seated(
     if before.is_empty() {
         return Ok(seams);
     }
-    let turned = lay_out(&before)?;
     let without = |s: &[Seam]| -> [usize; 2] {
         [
             s.iter().map(Seam::bare).sum(),
             s.iter().map(Seam::unslid).sum(),
         ]
     };
-    let fewer = freed_seams(&turned, bodies, &up).len() < before.len();
-    let (now, then) = (without(&turned), without(&seams));
-    let as_good = now[0] <= then[0] && now[1] <= then[1];
-    Ok(if fewer && as_good { turned } else { seams })
+    let is_better = |turned: &[Seam], than: &[Seam]| {
+        let freed = |s: &[Seam]| freed_seams(s, bodies, &up).len();
+        let (now, then) = (without(turned), without(than));
+        freed(turned) < freed(than) && now[0] <= then[0] && now[1] <= then[1]
+    };
+    let turned = lay_out(&before)?;
+    if is_better(&turned, &seams) {
+        return Ok(turned);
+    }
+    let (mut best, mut turn) = (seams, Vec::new());
+    for seam in before.into_iter().take(BY_ITSELF) {
+        turn.push(seam);
+        let turned = lay_out(&turn)?;
+        match is_better(&turned, &best) {
+            true => best = turned,
+            false => drop(turn.pop()),
+        }
+    }
+    Ok(best)
 }
 
 /// Seams that weight frees, and how their lower half climbs home.
