@@ -16,9 +16,11 @@ const FINGER_HALF_MM: f64 = 5.0;
 const HAND_HALF_MM: f64 = 35.0;
 /// An arm reaches in so far.
 const ARM_MM: f64 = 600.0;
-/// Ways to come are looked for among so many, that lean from the key's own by less than 80°.
-const WAYS: usize = 96;
-const LEANS_COS: f64 = 0.17;
+/// A finger pushes along so many ways, that lean from the key's own by less than 45°; the arm
+/// behind it comes from one of so many all round.
+const FINGERS: usize = 9;
+const LEANS_COS: f64 = 0.707;
+const ARMS: usize = 120;
 /// A finger and a hand are looked at by so many lines about their middle.
 const ABOUT: usize = 8;
 
@@ -88,26 +90,34 @@ fn hidden_end(
     let onto = assembly.places(&step.onto);
     let walls: Vec<&(Bounds, RayCaster)> = onto.iter().flat_map(|&k| &standing[k]).collect();
     let all = walls.iter().map(|w| w.0).reduce(|a, b| a.joined(&b))?;
-    let reached = ways_to(&way).iter().any(|to| {
-        let frame = Frame::facing(end, *to);
+    let arms = cap(&way, -1.0, ARMS);
+    let reached = cap(&-way, LEANS_COS, FINGERS).iter().any(|to| {
+        let finger = Frame::facing(end, *to);
         let out_mm = leaves_mm(&all, &end, to);
-        out_mm <= ARM_MM
-            && is_free(&walls, &frame, (0.0, FINGER_MM.min(out_mm)), FINGER_HALF_MM)
-            && (out_mm <= FINGER_MM || is_free(&walls, &frame, (FINGER_MM, out_mm), HAND_HALF_MM))
+        if !is_free(&walls, &finger, FINGER_MM.min(out_mm), FINGER_HALF_MM) {
+            return false;
+        }
+        let knuckle = finger.place(0.0, 0.0, FINGER_MM);
+        let comes = |from: &Vector| {
+            let far_mm = leaves_mm(&all, &knuckle, from);
+            let arm = Frame::facing(knuckle, *from);
+            far_mm <= ARM_MM && is_free(&walls, &arm, far_mm, HAND_HALF_MM)
+        };
+        out_mm <= FINGER_MM || comes(to) || arms.iter().any(comes)
     });
     (!reached).then_some(end)
 }
 
-/// Directions from a key to where a hand may come from, the straight one first.
-fn ways_to(way: &Vector) -> Vec<Vector> {
-    let frame = Frame::facing(Point::origin(), -way);
-    // Evenly over the cap, by the golden angle.
+/// So many directions, spread evenly by the golden angle, that lean from one by no more than an
+/// angle of this cosine; that one first.
+fn cap(about: &Vector, least_cos: f64, count: usize) -> Vec<Vector> {
+    let frame = Frame::facing(Point::origin(), *about);
     let turn = PI * (3.0 - 5.0_f64.sqrt());
-    let each = (0..WAYS).map(|k| {
-        let up = 1.0 - (1.0 - LEANS_COS) * k as f64 / (WAYS - 1) as f64;
-        let level = (1.0 - up * up).max(0.0).sqrt();
+    let each = (0..count).map(|k| {
+        let along = 1.0 - (1.0 - least_cos) * k as f64 / (count - 1) as f64;
+        let aside = (1.0 - along * along).max(0.0).sqrt();
         let angle = turn * k as f64;
-        frame.u * (level * angle.cos()) + frame.v * (level * angle.sin()) + frame.n * up
+        frame.u * (aside * angle.cos()) + frame.v * (aside * angle.sin()) + frame.n * along
     });
     each.collect()
 }
@@ -122,23 +132,17 @@ fn leaves_mm(all: &Bounds, from: &Point, to: &Vector) -> f64 {
     (0..3).map(along).fold(f64::INFINITY, f64::min).max(0.0)
 }
 
-/// Whether nothing stands within a round about an axis, from one distance to another.
-fn is_free(
-    walls: &[&(Bounds, RayCaster)],
-    axis: &Frame,
-    (from_mm, to_mm): (f64, f64),
-    half_mm: f64,
-) -> bool {
+/// Whether nothing stands within a round about an axis, so far along it.
+fn is_free(walls: &[&(Bounds, RayCaster)], axis: &Frame, far_mm: f64, half_mm: f64) -> bool {
     let about = (0..ABOUT).map(|k| {
         let angle = 2.0 * PI * k as f64 / ABOUT as f64;
         [half_mm * angle.cos(), half_mm * angle.sin()]
     });
     std::iter::once([0.0; 2]).chain(about).all(|[u, v]| {
-        let [start, end] = [from_mm, to_mm].map(|n| axis.place(u, v, n));
+        let [start, end] = [0.0, far_mm].map(|n| axis.place(u, v, n));
         let line = Bounds::between(start, end);
         walls.iter().all(|(bounds, rays)| {
-            !bounds.overlaps(&line, 0.0)
-                || rays.first_entry(&start, &axis.n, to_mm - from_mm).is_none()
+            !bounds.overlaps(&line, 0.0) || rays.first_entry(&start, &axis.n, far_mm).is_none()
         })
     })
 }

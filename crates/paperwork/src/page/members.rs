@@ -24,8 +24,8 @@ pub(crate) fn members(report: &Report, picture: Option<&str>) -> Markup {
                         tbody {
                             @for (m, colour) in made_of.members.iter().zip(piece_colours(made_of.members.len())) {
                                 tr {
-                                    th scope="row" { span.swatch style=(swatch(colour)) {} (m.id) }
-                                    td { (m.words(&up)) }
+                                    th.what scope="row" { span.swatch style=(swatch(colour)) {} (m.id) }
+                                    td.what { (m.words(&up)) }
                                     td { (pieces(m)) }
                                 }
                             }
@@ -43,6 +43,9 @@ fn parted(meetings: usize, parted: usize) -> String {
         0 => String::new(),
         1 if parted == 1 => " It is parted where two of them meet.".to_owned(),
         1 => " Two of them meet, and are not parted there.".to_owned(),
+        _ if parted == 0 => {
+            format!(" No seam runs at any of the {meetings} places where two of them meet.")
+        }
         _ => format!(
             " At {parted} of the {meetings} places where two of them meet a seam parts them."
         ),

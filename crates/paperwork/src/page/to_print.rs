@@ -21,12 +21,13 @@ pub(crate) fn cut_list(report: &Report, pictures: &[String]) -> Markup {
             div.scroll tabindex="0" role="region" aria-label="Cut list" {
                 table {
                     thead { tr {
-                        th scope="col" { "Piece" } th.number scope="col" { "Times" } th scope="col" { "As printed" }
+                        th scope="col" { "Piece" } th.number scope="col" { "Times" }
+                        @if report.made_of.is_some() { th scope="col" { a href="#members" { "Of" } } }
+                        th scope="col" { "As printed" }
                         th.number scope="col" { "Width × depth × height, mm" } th.number scope="col" { "Volume, cm³" }
                         th.number scope="col" { "Plastic, g" } th.number scope="col" { "Of it support, g" } th.number scope="col" { "Print time" }
                         th scope="col" { "As it lies" } th.number scope="col" { "Thinnest wall, mm" }
                         th scope="col" { "Seams" }
-                        @if report.made_of.is_some() { th scope="col" { "Of" } }
                         th scope="col" { "Printer" }
                     } }
                     tbody {
@@ -38,6 +39,7 @@ pub(crate) fn cut_list(report: &Report, pictures: &[String]) -> Markup {
                                     (ids.len())
                                     @if report.printed_of(&p.file) > 0 { ", " (report.printed_of(&p.file)) " printed" }
                                 }
+                                @if report.made_of.is_some() { td { (listed(&report.members_of(&ids), " ")) } }
                                 td { img.piece src=(picture) alt={ "Piece " (report.pieces[k].id) " as it lies on the bed" }; }
                                 td.number { (format!("{:.1} × {:.1} × {:.1}", p.size_mm[0], p.size_mm[1], p.size_mm[2])) }
                                 td.number { (format!("{:.1}", p.volume_mm3 / 1000.0)) }
@@ -47,7 +49,6 @@ pub(crate) fn cut_list(report: &Report, pictures: &[String]) -> Markup {
                                 td.lies { (as_it_lies(p)) }
                                 td.number { (p.thinnest_mm.map_or_else(|| "–".to_owned(), |t| format!("{t:.2}"))) }
                                 td { (listed(&report.seams_of(&ids), " ")) }
-                                @if report.made_of.is_some() { td { (listed(&report.members_of(&ids), " ")) } }
                                 td { (report.printer_of(&p.file)) }
                             }
                         }

@@ -26,7 +26,7 @@ const NEARLY: f64 = 0.5;
 /// no more slender than this, may fall as soon as it is tipped by this and is held all the
 /// same (our choice, without a source).
 const BROAD: f64 = 10.0;
-const BROAD_SLENDERNESS: f64 = 3.0;
+const BROAD_SLENDERNESS: f64 = 5.0;
 const BROAD_TIP_DEG: f64 = 5.0;
 /// What lies on the bed in strips and specks less wide than two lines peels off it, however
 /// long they are (common practice, no published source).

@@ -80,6 +80,7 @@ pub(crate) fn summary(report: &Report, next: Option<&Next>) -> String {
         out.insert_str(0, &cut_list(report));
     }
     out.push_str(&fewest(report));
+    out.push_str(&parted(report));
     if let Some(again) = &report.resplit {
         let mut table = table::ruled();
         table.set_header(["of the earlier split", "count", "pieces"]);
@@ -123,6 +124,17 @@ fn fewest(report: &Report) -> String {
     };
     let said = in_short(certificate, &report.takes());
     said.into_iter().map(|s| s + "\n").collect()
+}
+
+/// At how many places a seam parts two boards or legs, where it does.
+fn parted(report: &Report) -> String {
+    let made_of = report.made_of.as_ref().filter(|made_of| made_of.parted > 0);
+    made_of.map_or_else(String::new, |made_of| {
+        format!(
+            "Seams part {} of the {} places where boards and legs meet.\n",
+            made_of.parted, made_of.meetings
+        )
+    })
 }
 
 /// A row a shape: what to print, how often, how large, how long.
