@@ -36,11 +36,53 @@ fn a_rack_is_parted_into_its_boards_and_all_of_them_lie_flat() {
         .filter(|code| ["plain-contact", "bare-limb", "no-members"].contains(code))
         .collect();
     assert_eq!(warned, [""; 0]);
+    // Each board is one piece, parted from all that it meets, its layers along it.
+    let made_of = &report["made_of"];
+    let members = made_of["members"].as_array().unwrap();
+    assert_eq!(members.len(), 6);
+    for member in members {
+        let held = member["pieces"].as_array().unwrap();
+        assert_eq!(
+            (held.len(), &held[0]["percent"]),
+            (1, &100.into()),
+            "{member}"
+        );
+    }
+    let meetings = made_of["meetings"].as_u64().unwrap();
+    assert!(meetings >= 6);
+    assert_eq!(made_of["parted"], meetings);
+    let page = std::fs::read_to_string(home.path().join("out/report.html")).unwrap();
+    assert_eq!(page.matches("<td>along it</td>").count(), 6);
+    assert!(home.path().join("out/pictures/members.png").exists());
     // A plan of it is carried out to the same.
     let plan = home.path().join("out/plan.toml");
     let text = std::fs::read_to_string(&plan).unwrap();
     assert!(text.contains("by_members = true"));
     assert!(text.contains("where members meet: board"));
+}
+
+/// Cut by planes through space, boards are in shares that come to all of them.
+#[test]
+fn a_rack_cut_through_space_says_which_piece_holds_what_of_a_board() {
+    let home = tempfile::tempdir().unwrap();
+    let report = split_report(home.path(), &small_rack(), &["--bed", "220x220x250"]);
+    let members = report["made_of"]["members"].as_array().unwrap();
+    assert_eq!(members.len(), 6);
+    let shares = |m: &serde_json::Value| -> u64 {
+        let held = m["pieces"].as_array().unwrap().iter();
+        held.map(|share| share["percent"].as_u64().unwrap()).sum()
+    };
+    for member in members {
+        assert!((98..=102).contains(&shares(member)), "{member}");
+    }
+    assert!(
+        members
+            .iter()
+            .any(|m| m["pieces"].as_array().unwrap().len() > 1)
+    );
+    let list = std::fs::read_to_string(home.path().join("out/cut-list.csv")).unwrap();
+    assert!(list.lines().next().unwrap().contains(",members,"));
+    assert!(list.contains("M1"), "{list}");
 }
 
 #[test]

@@ -14,7 +14,7 @@ const LEAST_SHARE: f64 = 0.04;
 
 impl Members {
     /// Of each member, in their order, the parts of the model that hold some of it, by their
-    /// places among `parts`, each with its share of what all of them hold, the largest first.
+    /// places among `parts`, each with its share of what these hold, the largest first.
     /// Places spread evenly in a member's box are looked for in the parts, so that shares are
     /// good to a few hundredths, and what reaches into a member by its joints is left out.
     ///
@@ -54,16 +54,16 @@ impl Members {
     }
 }
 
-/// The shares of those of which there are enough, the largest first.
+/// The shares of those of which there are enough, of all of these, the largest first.
 fn shares(counts: &[usize]) -> Vec<(usize, f64)> {
-    let all = counts.iter().sum::<usize>().max(1) as f64;
-    let each = counts
-        .iter()
-        .enumerate()
-        .map(|(k, &count)| (k, count as f64 / all));
-    let mut out: Vec<(usize, f64)> = each.filter(|(_, share)| *share >= LEAST_SHARE).collect();
-    out.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-    out
+    let all: usize = counts.iter().sum();
+    let least = LEAST_SHARE * all as f64;
+    let each = counts.iter().copied().enumerate();
+    let mut told: Vec<(usize, usize)> =
+        each.filter(|(_, n)| *n > 0 && *n as f64 >= least).collect();
+    told.sort_by_key(|&(k, n)| (std::cmp::Reverse(n), k));
+    let sum = told.iter().map(|(_, n)| n).sum::<usize>() as f64;
+    told.into_iter().map(|(k, n)| (k, n as f64 / sum)).collect()
 }
 
 /// Places spread evenly in a member's box.
