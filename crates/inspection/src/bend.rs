@@ -137,10 +137,15 @@ impl OtherWays {
                 ..Asked::default()
             };
             let placed = place_jointed(&piece.in_place, printer, profile, &asked).ok()?;
-            // Nor one that lays another run of the piece across its load, or all of it on specks.
+            // Nor one that lays another run of the piece across its load, or all of it on specks, or
+            // that needs help where now it needs none.
             let up_then = placed.onto_bed.inverse() * Vector::z();
             let bent = SlenderRun::across_its_load(&piece.in_place, &up_then, &limits.up);
-            let falls = placed.standing == Standing::Falls;
+            let falls = match placed.standing {
+                Standing::Falls => true,
+                Standing::Helped => stance.standing() != Standing::Helped,
+                Standing::ByItself | Standing::Borne => false,
+            };
             if falls || bent.is_some() || !placed.lies {
                 return None;
             }

@@ -117,7 +117,8 @@ fn from_below_only(seam: &SeamId, loose: Vec<String>) -> Option<Finding> {
         let message = format!(
             "{} of {seam} {come} in from below, where nothing but the wedge keeps {it} from \
              dropping out: push {it} home hard, with the furniture upside down, and look after a \
-             week; a seam elsewhere, in plan.toml, may leave room from above",
+             week; another joint or slide for that seam, or a seam elsewhere, in plan.toml, may do \
+             without",
             loose.join(", ")
         );
         Finding::new(Code::FreedByLoad, message).seam(seam)

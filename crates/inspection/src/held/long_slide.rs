@@ -5,8 +5,8 @@ use design::{Assembly, SeamEntry};
 use crate::code::Code;
 use crate::finding::Finding;
 
-/// What stops so far from home for 0.05 mm of error on each flank is not pushed home by hand
-/// (our choice, without a source: a finger's breadth).
+/// What stops so far from home for 0.05 mm of error on each of two flanks that meet is not
+/// pushed home by hand (our choice, without a source: a finger's breadth).
 const SHORT_MM: f64 = 15.0;
 
 /// Seams with such slides, one finding each, of the joint that stops furthest from home.
@@ -17,7 +17,11 @@ pub(crate) fn long_slides(assembly: &Assembly) -> Vec<Finding> {
 fn long_slide(seam: &SeamEntry) -> Option<Finding> {
     let errors = seam.contacts.iter();
     let errors = errors.filter(|c| !c.joint.is_key());
-    let errors = errors.filter_map(|c| Some((c, c.seat_error_mm?)));
+    // Both flanks err, and the clearance makes up for as much as it is.
+    let errors = errors.filter_map(|c| {
+        let error_mm = c.seat_error_mm?;
+        Some((c, 2.0 * error_mm - c.seat_slack_mm.unwrap_or(error_mm)))
+    });
     let (contact, short_mm) = errors.max_by(|a, b| a.1.total_cmp(&b.1))?;
     let [a, b] = &contact.pieces;
     (short_mm > SHORT_MM).then(|| {
@@ -56,6 +60,10 @@ mod tests {
             ..SeamEntry::sliding(SeamId::numbered(1), [1.0, 0.0, 0.0], [0.0, 0.0, 1.0], 302.0)
         };
         assert!(long_slide(&seam(&[1.9, 14.9])).is_none());
+        // With three times the clearance it comes home.
+        let mut loose = seam(&[33.7]);
+        loose.contacts[0].seat_slack_mm = Some(3.0 * 33.7);
+        assert!(long_slide(&loose).is_none());
         let found = long_slide(&seam(&[1.9, 33.7, 20.0])).unwrap();
         assert_eq!(found.code, Code::LongSlide);
         let told = &found.message;

@@ -1,7 +1,7 @@
 //! Tenons laid out on a contact.
 
-use geo::{Area, BoundingRect};
-use solid::Outline;
+use geo::{Area, BooleanOps, BoundingRect};
+use solid::{Outline, rectangle};
 
 use crate::kind::joint_kind::JointKind;
 use crate::layout::across::{ranges, spread};
@@ -21,50 +21,64 @@ pub struct LaidTenons {
     pub refused: Vec<(usize, NoRoom)>,
 }
 
-/// Lays out tenons: in each polygon of the room the largest that find a strip
-/// with a wall all round, evenly spread along and across.
+/// Smaller tenons are laid out where no larger one is as near as this, in mm: what lies within it
+/// counts as held.
+const APART_MM: f64 = 20.0;
+
+/// Lays out tenons: in each polygon of the room the largest that find a strip with a wall all
+/// round, evenly spread along and across; and in what is far from those, as beside a corner
+/// that alone has room for a large one, smaller ones.
 pub fn lay_tenons(room: &Outline, rules: &JointRules) -> LaidTenons {
-    let LaidTenons {
-        mut tenons,
-        mut refused,
-    } = LaidTenons::default();
+    let mut laid = LaidTenons::default();
     for (index, polygon) in room.iter().enumerate() {
-        let own = Outline::new(vec![polygon.clone()]);
-        let Some(bounds) = own.bounding_rect().filter(|_| own.unsigned_area() > 1.0) else {
-            refused.push((index, smallest_strip(JointKind::Tenon, rules)));
-            continue;
-        };
-        let scan = Scan::over(&own, bounds.min().x - SCAN_MM, bounds.max().x + SCAN_MM);
-        let before = tenons.len();
+        let before = laid.tenons.len();
+        let mut left = Outline::new(vec![polygon.clone()]);
         for size in tail_sizes(JointKind::Tenon, rules) {
-            let needed = size.width_mm + 2.0 * size.wall_mm;
-            let half = size.strip_mm() / 2.0;
-            for (low, high) in ranges(bounds.min().x + half, bounds.max().x - half, |u| {
-                scan.covered(u - half, u + half)
-                    .iter()
-                    .any(|s| s.1 - s.0 >= needed)
-            }) {
-                for u in spread(low, high, &size, rules.land_ratio) {
-                    for (v0, v1) in scan.covered(u - half, u + half) {
-                        tenons.extend(
-                            along(v0, v1, &size)
-                                .filter_map(|(v, length)| {
-                                    Tenon::sized([u, v], [size.width_mm, length], rules).ok()
-                                })
-                                .map(|t| (index, t)),
-                        );
-                    }
-                }
-            }
-            if tenons.len() > before {
+            if left.unsigned_area() <= 1.0 {
                 break;
             }
+            for tenon in of_size(&left, &size, rules) {
+                let reach = tenon.foot_mm.map(|side| side / 2.0 + APART_MM);
+                let [u, v] = tenon.centre_mm;
+                let [low, high] = [-1.0, 1.0].map(|s| [u + s * reach[0], v + s * reach[1]]);
+                left = left.difference(&rectangle(low, high));
+                laid.tenons.push((index, tenon));
+            }
         }
-        if tenons.len() == before {
-            refused.push((index, smallest_strip(JointKind::Tenon, rules)));
+        if laid.tenons.len() == before {
+            let why = smallest_strip(JointKind::Tenon, rules);
+            laid.refused.push((index, why));
         }
     }
-    LaidTenons { tenons, refused }
+    laid
+}
+
+/// The tenons of one size in a region.
+fn of_size(region: &Outline, size: &TailSize, rules: &JointRules) -> Vec<Tenon> {
+    let Some(bounds) = region.bounding_rect() else {
+        return Vec::new();
+    };
+    let (from, to) = (bounds.min().x, bounds.max().x);
+    let scan = Scan::over(region, from - SCAN_MM, to + SCAN_MM);
+    let needed = size.width_mm + 2.0 * size.wall_mm;
+    let half = size.strip_mm() / 2.0;
+    let takes = |u: f64| {
+        let stretches = scan.covered(u - half, u + half);
+        stretches.iter().any(|s| s.1 - s.0 >= needed)
+    };
+    let mut tenons = Vec::new();
+    for (low, high) in ranges(from + half, to - half, takes) {
+        for u in spread(low, high, size, rules.land_ratio) {
+            for (v0, v1) in scan.covered(u - half, u + half) {
+                let each = along(v0, v1, size);
+                let sized = each.filter_map(|(v, length)| {
+                    Tenon::sized([u, v], [size.width_mm, length], rules).ok()
+                });
+                tenons.extend(sized);
+            }
+        }
+    }
+    tenons
 }
 
 /// Tenons along one covered stretch: middles and lengths.
@@ -87,8 +101,6 @@ fn along(v0: f64, v1: f64, size: &TailSize) -> impl Iterator<Item = (f64, f64)> 
 
 #[cfg(test)]
 mod tests {
-    use solid::rectangle;
-
     use super::*;
 
     #[test]
@@ -115,6 +127,17 @@ mod tests {
                 assert!(apart, "{a:?} and {b:?}");
             }
         }
+    }
+
+    /// A wall of 10 with another across its end: the corner alone has room for the largest.
+    #[test]
+    fn a_corner_with_room_for_one_large_tenon_does_not_take_the_row_beside_it() {
+        let rules = JointRules::default();
+        let wall = rectangle([0.0, 0.0], [120.0, 10.0]);
+        let alone = lay_tenons(&wall, &rules).tenons.len();
+        let with_corner = wall.union(&rectangle([100.0, 0.0], [130.0, 30.0]));
+        let laid = lay_tenons(&with_corner, &rules).tenons.len();
+        assert!(alone > 2 && laid + 2 >= alone, "{alone} and {laid}");
     }
 
     #[test]

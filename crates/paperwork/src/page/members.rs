@@ -18,7 +18,7 @@ pub(crate) fn members(report: &Report, picture: Option<&str>) -> Markup {
         @if let Some(made_of) = &report.made_of {
             section #members {
                 h2 { "Boards and legs" }
-                p { "What the model is made of, which pieces are which part of it, and how their layers run: along a board or leg it is as strong as its plastic, across it only as strong as layers hold together." (parted(made_of.meetings, made_of.parted)) }
+                p { "What the model is made of, which pieces are which part of it, and how their layers run: along a board or leg it is as strong as its plastic, across it only as strong as layers hold together." (parted(made_of.meetings, made_of.parted)) (rest(made_of.rest_percent)) }
                 @if let Some(picture) = picture {
                     figure { img src=(picture) alt="The boards, legs, posts and rails of the model, one colour each"; figcaption { "Each in the box in which it lies" } }
                 }
@@ -42,17 +42,31 @@ pub(crate) fn members(report: &Report, picture: Option<&str>) -> Markup {
     }
 }
 
+/// What share of the model is in no row.
+fn rest(percent: u32) -> String {
+    match percent {
+        0 => String::new(),
+        _ => {
+            format!(" {percent} % of it belongs to none of these: what is bent, carved or blended.")
+        }
+    }
+}
+
 /// At how many places it is parted where two of its members meet.
 fn parted(meetings: usize, parted: usize) -> String {
     match meetings {
         0 => String::new(),
-        1 if parted == 1 => " It is parted where two of them meet.".to_owned(),
-        1 => " Two of them meet, and are not parted there.".to_owned(),
+        1 if parted == 1 => {
+            " One place was found where two of them meet, and a seam parts them there.".to_owned()
+        }
+        1 => " One place was found where two of them meet, and no seam runs there.".to_owned(),
         _ if parted == 0 => {
-            format!(" No seam runs at any of the {meetings} places where two of them meet.")
+            format!(
+                " {meetings} places were found where two of them meet, and no seam runs at any."
+            )
         }
         _ => format!(
-            " At {parted} of the {meetings} places where two of them meet a seam parts them."
+            " {meetings} places were found where two of them meet; at {parted} a seam parts them."
         ),
     }
 }

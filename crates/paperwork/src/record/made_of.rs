@@ -16,6 +16,9 @@ pub struct MadeOf {
     pub meetings: usize,
     /// At how many of these they are parted.
     pub parted: usize,
+    /// What share of the model belongs to none of them, in hundredths.
+    #[serde(default)]
+    pub rest_percent: u32,
 }
 
 /// A board, leg, post or rail of the model.
@@ -77,6 +80,7 @@ impl MadeOf {
             members: members.collect(),
             meetings: found.meetings.len(),
             parted: found.meetings.iter().filter(is_parted).count(),
+            rest_percent: (100.0 * found.rest).round() as u32,
         })
     }
 

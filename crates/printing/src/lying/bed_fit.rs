@@ -6,7 +6,7 @@ use solid::{Hull, Point, Solid, Vector};
 
 use crate::lying::flat_fit::rectangle_fits;
 use crate::lying::place::place;
-use crate::lying::ways_down::{TOO_MUCH_MM, WaysDown, turned_onto};
+use crate::lying::ways_down::{SAME_WAY_COS, TOO_MUCH_MM, WaysDown, turned_onto};
 use crate::printer::{Bed, Printer};
 
 /// Whether a block fits a printer on one of its faces, turned in the plane.
@@ -85,19 +85,51 @@ impl<'a> BedFit<'a> {
     /// assert!(fit.grown(&longer, &printer) && !fit.grown_as_it_lies(&longer, &printer));
     /// ```
     pub fn grown_as_it_lies(&self, by: &[Vector], printer: &Printer) -> bool {
-        let best = || {
-            let placed = place(self.piece, printer).ok()?;
-            Some(placed.onto_bed.rotation.inverse() * -Vector::z())
-        };
         let ways = self.ways.get_or_init(|| standing(self.piece));
-        match (self.best.get_or_init(best), ways) {
+        match (self.best(printer), ways) {
             (Some(down), Some(ways)) => {
                 turned_onto(&grown_hull(ways, by), down, printer).1 <= TOO_MUCH_MM
             }
             _ => false,
         }
     }
+
+    /// Whether no joint sticks out of the side on which it prints best without joints, or none
+    /// out of the side opposite, on which it stands too.
+    ///
+    /// ```
+    /// use printing::{BedFit, Printer};
+    /// use solid::{Point, Solid, Vector};
+    ///
+    /// let board = Solid::cuboid(Point::origin(), Point::new(200.0, 90.0, 18.0));
+    /// let printer = Printer::rectangular("bed-1", 220.0, 220.0, 250.0);
+    /// let (brace, fit) = (Vector::z() * 3.0, BedFit::of(&board));
+    /// assert!(fit.grown_flat(&[brace], &printer));
+    /// assert!(!fit.grown_flat(&[brace, -brace], &printer));
+    /// ```
+    pub fn grown_flat(&self, by: &[Vector], printer: &Printer) -> bool {
+        let Some(best) = self.best(printer) else {
+            return true;
+        };
+        let Some(ways) = self.ways.get_or_init(|| standing(self.piece)) else {
+            return true;
+        };
+        let is_free = |down: &Vector| by.iter().all(|by| by.dot(down) < STICKS_OUT_MM);
+        let opposite = ways.down.iter().find(|d| d.dot(best) < -SAME_WAY_COS);
+        is_free(best) || opposite.is_some_and(is_free)
+    }
+
+    fn best(&self, printer: &Printer) -> &Option<Vector> {
+        let best = || {
+            let placed = place(self.piece, printer).ok()?;
+            Some(placed.onto_bed.rotation.inverse() * -Vector::z())
+        };
+        self.best.get_or_init(best)
+    }
 }
+
+/// A joint that reaches out of a side by less leaves the piece lying on it.
+const STICKS_OUT_MM: f64 = 0.1;
 
 /// The hull of a piece with all that joints add to it.
 fn grown_hull(ways: &WaysDown, by: &[Vector]) -> Hull {

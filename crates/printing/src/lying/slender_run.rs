@@ -33,9 +33,8 @@ const UPRIGHT: f64 = 4.0;
 /// pulled no harder beside what shears them (beam theory: F l / 8 instead of F l, each end with
 /// half of the load).
 const HELD_AT_BOTH_ENDS: f64 = 4.0;
-/// What is so many times as broad as it is long spans the other way (our choice, without a
-/// source).
-const BROAD: f64 = 2.0;
+/// What is so many times as broad as it is long spans the other way.
+const BROAD: f64 = 1.0;
 /// What goes on into so much more is held there.
 const INTO_MORE: f64 = 2.0;
 /// What leans from upright by more is level: 60°.

@@ -21,7 +21,7 @@ const ON_FACE_COS: f64 = 0.9999;
 /// What is larger by less fits.
 pub(crate) const TOO_MUCH_MM: f64 = 1e-6;
 /// Directions closer to each other than this are one: a quarter of a degree.
-const SAME_WAY_COS: f64 = 0.99999;
+pub(crate) const SAME_WAY_COS: f64 = 0.99999;
 
 /// The hull of a piece and which of its sides can be down, once for all printers:
 /// the six of its box, and every flat side of the hull worth standing on.

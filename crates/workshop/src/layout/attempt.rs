@@ -174,11 +174,11 @@ fn brace_thin_walls(
         })
     };
     let takes = |contact: usize| {
-        let rules = &terms.rules;
+        let (rules, room) = (&terms.rules, task.room);
+        let between = &task.contacts[contact];
         bed_takes_braces(task, contact, terms)
-            && task
-                .room
-                .leaves_lying(kind, rules, &task.contacts[contact], toward)
+            && room.leaves_lying(kind, rules, between, toward)
+            && room.leaves_flat(kind, rules, between, toward)
     };
     for (p, &contact) in owner.iter().enumerate() {
         let of = |all: &[(usize, Sliding)]| -> Vec<(usize, Sliding)> {

@@ -64,6 +64,20 @@ impl<'a> BedRoom<'a> {
             .all(|(piece, by)| self.takes_more(piece, by, BedFit::grown_as_it_lies))
     }
 
+    /// Whether a joint of a kind leaves the pieces of a contact lying flat on the side on which
+    /// they print best, or on the opposite one.
+    pub(crate) fn leaves_flat(
+        &self,
+        kind: JointKind,
+        rules: &JointRules,
+        contact: &Contact,
+        toward: (Vector, SeamSide),
+    ) -> bool {
+        reaching(kind, rules, contact, toward)
+            .into_iter()
+            .all(|(piece, by)| self.takes_more(piece, by, BedFit::grown_flat))
+    }
+
     /// Whether a piece that fits some bed still does with one more joint. One
     /// that fits none as it is, has nothing to lose.
     fn takes_more(
