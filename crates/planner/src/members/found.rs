@@ -20,8 +20,6 @@ const LEFT_OVER: f64 = 1e-3;
 /// Contacts thinner than this need no joint, in mm; a strip is so many times as long as wide.
 const THIN_MM: f64 = 8.5;
 const STRIP: f64 = 2.0;
-/// A member fills this share of the box or the round in which it lies.
-const FULL: f64 = 0.45;
 /// Where more than this share of a model belongs to no member, it is not made of them.
 const NONE_OF_IT: f64 = 0.6;
 /// How far above the lowest point a leg's foot may end, in mm.
@@ -90,8 +88,7 @@ impl Members {
             if share < LEFT_OVER {
                 continue;
             }
-            // Two rails that meet are no stick in the box about both.
-            if let Some(member) = stick(&body).filter(|m| is_full(m, &body)) {
+            if let Some(member) = stick(&body) {
                 members.push(member);
                 continue;
             }
@@ -204,10 +201,6 @@ fn best_owned(slabs: &[Slab], faces: &[FlatFaces]) -> Result<Vec<Owned>, KernelE
         }
     }
     Ok(best.map_or_else(Vec::new, |b| b.1))
-}
-
-fn is_full(member: &Member, body: &Solid) -> bool {
-    body.volume_mm3() > FULL * member.volume_mm3()
 }
 
 /// What a stick is by how it stands.

@@ -8,6 +8,8 @@ use crate::members::member::{Member, MemberKind};
 use crate::members::slab::{BOARD_WIDTH, Rectangle, Slab, is_member, opened, smallest_rectangle};
 use crate::members::tidy::tidy;
 
+/// A stick fills this share of the box in which it lies, or it is several.
+const FULL: f64 = 0.45;
 /// A slab of which less than this share is left to it is no member.
 const LEAST_SHARE: f64 = 0.4;
 
@@ -93,8 +95,12 @@ fn member_of(slab: &Slab) -> Option<Member> {
         return None;
     }
     let mut member = boxed(&slab.frame, &rectangle, thickness);
-    // A round top: its corners lie on the circle, the sides of its box need not.
     let [length, width] = rectangle.sides_mm;
+    let full = slab.face_mm2() > FULL * length * width;
+    if member.kind != MemberKind::Board && !full {
+        return None;
+    }
+    // A round top: its corners lie on the circle, the sides of its box need not.
     let [x, y] = rectangle.middle;
     let rim = slab.region.exterior().coords();
     let radius = rim.map(|c| (c.x - x).hypot(c.y - y)).fold(0.0, f64::max);

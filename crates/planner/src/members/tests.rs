@@ -86,6 +86,41 @@ const TABLE: [&str; 4] = [
     "4 leg 400 × 36 × 36",
 ];
 
+/// An angled desk: the rails under an arm of its top meet at a right angle, and the box about two
+/// of them, which goes through the top, is no rail.
+#[test]
+fn rails_under_an_angled_top_are_boards_of_their_own() {
+    let (top, floor) = (700.0, 678.0);
+    let mut parts = vec![
+        block([0.0, 0.0, floor], [900.0, 300.0, top]),
+        block([0.0, 0.0, floor], [300.0, 900.0, top]),
+    ];
+    parts.extend(
+        [[10.0, 10.0], [850.0, 10.0], [10.0, 850.0], [250.0, 250.0]]
+            .map(|[x, y]| block([x, y, 0.0], [x + 40.0, y + 40.0, top - 10.0])),
+    );
+    let rails = [
+        [40.0, 20.0, 860.0, 38.0],
+        [20.0, 40.0, 38.0, 860.0],
+        [280.0, 261.0, 880.0, 279.0],
+        [261.0, 280.0, 279.0, 880.0],
+        [861.0, 40.0, 879.0, 275.0],
+        [40.0, 861.0, 275.0, 879.0],
+    ];
+    parts.extend(rails.map(|[a, b, c, d]| block([a, b, 608.0], [c, d, top - 10.0])));
+    let desk = Solid::union_of(&parts).unwrap();
+    assert_eq!(
+        sizes(&desk, &Vector::z()),
+        [
+            "1 board 900 × 900 × 22",
+            "2 board 800 × 70 × 18",
+            "2 board 589 × 70 × 18",
+            "2 board 211 × 70 × 18",
+            "4 leg 678 × 40 × 40",
+        ]
+    );
+}
+
 #[test]
 fn boards_and_legs_are_found_with_their_sizes() {
     assert_eq!(sizes(&bookshelf(), &Vector::z()), BOOKSHELF);
