@@ -192,7 +192,7 @@ fn never_more_pieces_than_equal_boxes_with_room_for_the_joints() {
 #[test]
 fn bounds_are_of_the_true_beds_whichever_plan_is_carried_out() {
     // The first plan has faults; the one that is taken was sought with other cares.
-    let model = generated("corner", 4);
+    let model = generated("crate", 1);
     let bed = bed();
     let settings = Settings {
         joint: "dovetail".parse().unwrap(),
