@@ -3,8 +3,7 @@
 use design::{SeamSide, SlideMeasures};
 use geo::Area;
 use joinery::{
-    Closing, JointKind, JointRules, JointShape, LaidTenons, SeamFace, Sliding, lay_sliding,
-    lay_tenons,
+    Closing, JointKind, JointShape, LaidTenons, SeamFace, Sliding, lay_sliding, lay_tenons,
 };
 use solid::{Outline, Vector};
 
@@ -16,9 +15,6 @@ use crate::layout::seam::{PlacedJoint, Seam};
 use crate::layout::seam_task::{Task, enters_unseen};
 use crate::layout::way::{Way, in_frame, ways};
 
-/// Past the end of a key that stops in the material, for it is short and seats within as much:
-/// more would only weaken what it is let into, in mm.
-const KEY_RELIEF_MM: f64 = 2.0;
 /// Free way before halves that only meet.
 const APART_MM: f64 = 2.0;
 
@@ -184,11 +180,7 @@ pub(crate) fn keys(
     k: usize,
     kind: JointKind,
 ) -> Result<Placed, NoJoint> {
-    let contact = &task.contacts[k];
-    let rules = &JointRules {
-        stop_relief_mm: task.terms[k].rules.stop_relief_mm.min(KEY_RELIEF_MM),
-        ..task.terms[k].rules.clone()
-    };
+    let (rules, contact) = (&task.terms[k].rules, &task.contacts[k]);
     let mut why = NoJoint::KeysHidden;
     let mut best: Option<(f64, Way, Vec<Sliding>)> = None;
     for way in ways(task.seam, None) {
