@@ -8,7 +8,8 @@ use crate::code::Code;
 use crate::finding::Finding;
 use crate::held::locked::Locks;
 
-/// Seams that load frees: see [`design::freed`], but for those that others lock; and keys that come in from below.
+/// Seams that load frees: see [`design::freed`], but for those that others lock; and keys that
+/// come in from below.
 pub(crate) fn freed(assembly: &Assembly, up: &Vector) -> Vec<Finding> {
     let seams = assembly.seams();
     let nothing = Bounds::between(Point::origin(), Point::origin());

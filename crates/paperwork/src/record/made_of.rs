@@ -65,7 +65,7 @@ impl MadeOf {
         if found.are_hardly_any() {
             return None;
         }
-        let solids: Vec<Solid> = build.pieces.iter().map(|p| p.solid.clone()).collect();
+        let solids: Vec<&Solid> = build.pieces.iter().map(|p| &p.solid).collect();
         let held = found.held_by(&solids);
         let members = found.members.iter().zip(held).enumerate();
         let members = members.map(|(k, (member, held))| {

@@ -26,12 +26,13 @@ impl Members {
     ///     Solid::cuboid(Point::new(a, 0.0, 0.0), Point::new(b, 90.0, 18.0))
     /// };
     /// let members = Members::of(&block(0.0, 400.0), &Vector::z()).unwrap();
-    /// let held = members.held_by(&[block(0.0, 100.0), block(100.0, 400.0)]);
+    /// let (short, long) = (block(0.0, 100.0), block(100.0, 400.0));
+    /// let held = members.held_by(&[&short, &long]);
     /// let [(part, share), (other, _)] = held[0][..] else { panic!() };
     /// assert_eq!((part, other), (1, 0));
     /// assert!((share - 0.75).abs() < 0.03);
     /// ```
-    pub fn held_by(&self, parts: &[Solid]) -> Vec<Vec<(usize, f64)>> {
+    pub fn held_by(&self, parts: &[&Solid]) -> Vec<Vec<(usize, f64)>> {
         let seen = parts.par_iter().map(|part| {
             let bounds = part.bounds()?;
             Some((bounds, RayCaster::new(part)?))

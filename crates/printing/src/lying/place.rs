@@ -278,8 +278,9 @@ impl Print<'_> {
         self.profile.filled_mm3(casing, self.volume_mm3)
     }
 
-    /// The way that costs least with its support, and what it costs. That costs minutes besides: once one
-    /// is known to cost less than another without, that one's support need not be told.
+    /// The way that costs least with its support, and what it costs. The support costs minutes
+    /// to tell besides: once one way is known to cost less than another without, that one's need
+    /// not be told.
     fn cheapest(&self, mut ways: Vec<Way>) -> Option<(f64, Placement)> {
         ways.sort_by(|a, b| a.bare_min.total_cmp(&b.bare_min));
         let mut best: Option<(f64, Placement)> = None;

@@ -33,8 +33,6 @@ const UPRIGHT: f64 = 4.0;
 /// pulled no harder beside what shears them (beam theory: F l / 8 instead of F l, each end with
 /// half of the load).
 const HELD_AT_BOTH_ENDS: f64 = 4.0;
-/// What is so many times as broad as it is long spans the other way.
-const BROAD: f64 = 1.0;
 /// What goes on into so much more is held there.
 const INTO_MORE: f64 = 2.0;
 /// What leans from upright by more is level: 60°.
@@ -86,9 +84,10 @@ fn slenderest(runs: Vec<SlenderRun>, ratio: impl Fn(&SlenderRun) -> f64) -> Opti
         true => HELD_AT_BOTH_ENDS,
         false => 1.0,
     };
+    // What is broader than long spans the other way.
     let slender = runs
         .into_iter()
-        .filter(|run| run.section_mm[1] <= BROAD * run.length_mm)
+        .filter(|run| run.section_mm[1] <= run.length_mm)
         .filter(|run| run.length_mm >= LEAST_MM && ratio(run) >= least(run));
     slender.max_by(|a, b| ratio(a).total_cmp(&ratio(b)))
 }

@@ -43,11 +43,7 @@ impl<'a> BedRoom<'a> {
         contact: &Contact,
         toward: (Vector, SeamSide),
     ) -> bool {
-        let reaches = reaching(kind, rules, contact, toward);
-        kind.is_key()
-            || reaches
-                .into_iter()
-                .all(|(piece, by)| self.takes_more(piece, by, BedFit::grown))
+        kind.is_key() || self.all_take(reaching(kind, rules, contact, toward), BedFit::grown)
     }
 
     /// Whether a joint of a kind leaves the pieces of a contact lying as they best do: where
@@ -59,9 +55,8 @@ impl<'a> BedRoom<'a> {
         contact: &Contact,
         toward: (Vector, SeamSide),
     ) -> bool {
-        reaching(kind, rules, contact, toward)
-            .into_iter()
-            .all(|(piece, by)| self.takes_more(piece, by, BedFit::grown_as_it_lies))
+        let reaches = reaching(kind, rules, contact, toward);
+        self.all_take(reaches, BedFit::grown_as_it_lies)
     }
 
     /// Whether a joint of a kind leaves the pieces of a contact lying flat on the side on which
@@ -73,9 +68,18 @@ impl<'a> BedRoom<'a> {
         contact: &Contact,
         toward: (Vector, SeamSide),
     ) -> bool {
-        reaching(kind, rules, contact, toward)
-            .into_iter()
-            .all(|(piece, by)| self.takes_more(piece, by, BedFit::grown_flat))
+        self.all_take(reaching(kind, rules, contact, toward), BedFit::grown_flat)
+    }
+
+    /// Whether both pieces of a contact still do with one more joint; see
+    /// [`BedRoom::takes_more`].
+    fn all_take(
+        &self,
+        reaches: [(usize, Vector); 2],
+        fits: impl Fn(&BedFit<'a>, &[Vector], &Printer) -> bool + Copy,
+    ) -> bool {
+        let mut reaches = reaches.into_iter();
+        reaches.all(|(piece, by)| self.takes_more(piece, by, fits))
     }
 
     /// Whether a piece that fits some bed still does with one more joint. One

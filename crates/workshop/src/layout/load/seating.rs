@@ -43,9 +43,10 @@ pub(crate) fn seated(
     for seam in before.into_iter().take(BY_ITSELF) {
         turn.push(seam);
         let turned = lay_out(&turn)?;
-        match is_better(&turned, &best) {
-            true => best = turned,
-            false => drop(turn.pop()),
+        if is_better(&turned, &best) {
+            best = turned;
+        } else {
+            turn.pop();
         }
     }
     Ok(best)
