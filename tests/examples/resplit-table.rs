@@ -4,7 +4,7 @@
 
 use std::collections::BTreeSet;
 
-use design::{ModelReference, PieceEntry, PieceId, Plan, Settings, rows};
+use design::{ModelReference, PieceEntry, PieceId, Plan, Recall, Settings, rows};
 use exchange::PieceFormat;
 use printing::Printer;
 use resplit::{Earlier, EarlierPiece, resplit};
@@ -18,7 +18,7 @@ fn printer(w: f64, d: f64, h: f64) -> Printer {
 
 /// A split as if it had been written and read back, some pieces printed.
 fn earlier(plan: &Plan, build: &Build, printed: &[usize]) -> Earlier {
-    let files = written(build, PieceFormat::Stl).expect("pieces can be written");
+    let files = written(build, PieceFormat::Stl, &Recall::none()).expect("pieces can be written");
     let pieces = build.pieces.iter().zip(files).map(|(piece, file)| {
         let in_place = piece.onto_bed().inverse();
         let placed = piece.placement.as_ref().expect("it fits");

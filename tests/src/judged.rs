@@ -1,6 +1,6 @@
 //! Splits judged as the program judges them.
 
-use design::{Plan, Settings};
+use design::{Plan, Recall, Settings};
 use exchange::PieceFormat;
 use inspection::{Finding, Severity, Verdict};
 use planner::{Brief, Certificate, FoundCuts, NoPlan, find_cuts};
@@ -73,9 +73,11 @@ pub fn carry_out_and_judge(model: &Solid, plan: Plan) -> Judged {
 }
 
 fn judged(plan: Plan, build: Build) -> Judged {
-    let files = workshop::written(&build, PieceFormat::Stl).expect("pieces can be written");
+    let files = workshop::written(&build, PieceFormat::Stl, &Recall::none())
+        .expect("pieces can be written");
     let written: Vec<Written> = files.into_iter().map(|f| f.written).collect();
-    let (_, verdict) = seamwright::judged(&plan, &build, &written).expect("a build is whole");
+    let (_, verdict) =
+        seamwright::judged(&plan, &build, &written, &Recall::none()).expect("a build is whole");
     Judged {
         plan,
         build,

@@ -4,7 +4,7 @@
 //!
 //! The counts are those of the whole process, so this file has one test.
 
-use design::{Settings, Tally};
+use design::{Recall, Settings, Tally};
 use printing::Printer;
 use seamwright::{Model, Request, split};
 use solid::KernelWork;
@@ -30,7 +30,14 @@ fn no_split_asks_more_of_the_kernel_than_is_written_down() {
             printers: vec![Printer::rectangular("bed-1", 220.0, 220.0, 250.0)],
             settings: Box::new(Settings::default()),
         };
-        let outcome = split(&model, request, Default::default(), &|_| ()).unwrap();
+        let outcome = split(
+            &model,
+            request,
+            Default::default(),
+            &Recall::none(),
+            &|_| (),
+        )
+        .unwrap();
         let after = KernelWork::so_far();
         let asked = (
             after.booleans - before.booleans,
@@ -42,8 +49,12 @@ fn no_split_asks_more_of_the_kernel_than_is_written_down() {
             asked.0 <= booleans && asked.1 <= triangles,
             "{name} asks {asked:?}"
         );
-        let pictures =
-            paperwork::Pictures::of(&outcome.assembly, outcome.report.made_of.as_ref()).unwrap();
+        let pictures = paperwork::Pictures::of(
+            &outcome.assembly,
+            outcome.report.made_of.as_ref(),
+            &Recall::none(),
+        )
+        .unwrap();
         assert_eq!(pictures.steps.len(), outcome.report.steps.len());
     }
     // What a bar shows of a run's progress comes to its end.

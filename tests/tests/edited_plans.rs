@@ -222,3 +222,19 @@ fn two_printers_of_one_name_and_a_model_of_another_unit_are_told() {
     let told: Vec<&str> = inches.notes.iter().map(|f| f.code.word()).collect();
     assert_eq!(told, ["large-model"]);
 }
+
+#[test]
+fn a_slide_that_nothing_joins_along_is_told() {
+    let bench = Bench::new();
+    let was = plan(&bench);
+    // Along the seam's own edge tails come in from below or above; both sides are to be hidden.
+    let slide = was.replacen("at_mm = ", "slide = [0.0, 0.0, -1.0]\nat_mm = ", 1);
+    let along = run_edited(&bench, &slide);
+    assert!(!codes(&along).contains(&"other-slide"), "{along}");
+    let hide = "labels = true\nhide = [\"+z\", \"-z\"]";
+    let hidden = slide.replacen("labels = true", hide, 1);
+    let told = run_edited(&bench, &hidden);
+    let findings = told["findings"].as_array().unwrap();
+    let other = findings.iter().find(|f| f["code"] == "other-slide");
+    assert_eq!(other.unwrap()["seam"], told["seams"][0]["id"], "{told}");
+}

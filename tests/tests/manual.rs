@@ -50,7 +50,7 @@ fn every_joint_and_key_is_in_sight_in_a_picture() {
         let run = run_split(&model, &["--out", out_dir, "--bed", "256x256x256"]);
         assert!(run.status.code().is_some_and(|c| c < 2), "{}", said(&run));
         let folder = SplitFolder::read(&out).unwrap();
-        let pictures = Pictures::of(&folder.assembly, None).unwrap();
+        let pictures = Pictures::of(&folder.assembly, None, &design::Recall::none()).unwrap();
         for (k, step) in pictures.steps.iter().enumerate() {
             let least = step.least_in_sight;
             assert!(least >= 0.3, "{family} {seed}, step {}: {least}", k + 1);

@@ -2,7 +2,8 @@
 //! were made, finds each of them.
 
 use design::{
-    Assembly, Closes, PieceId, PieceInPlace, PrinterId, SeamEntry, SeamId, Settings, StepEntry,
+    Assembly, Closes, PieceId, PieceInPlace, PrinterId, Recall, SeamEntry, SeamId, Settings,
+    StepEntry,
 };
 use exchange::PieceFormat;
 use inspection::{Code, Limits, Severity, inspect};
@@ -97,9 +98,9 @@ fn board() -> Parts {
     let model = block([-80.0, 0.0, 0.0], [80.0, 90.0, 18.0]);
     let plan = halved("dovetail", Settings::default());
     let build = workshop::build(&model, &plan).unwrap();
-    let files = workshop::written(&build, PieceFormat::Stl).unwrap();
+    let files = workshop::written(&build, PieceFormat::Stl, &Recall::none()).unwrap();
     let written: Vec<Written> = files.into_iter().map(|f| f.written).collect();
-    let (assembly, _) = seamwright::judged(&plan, &build, &written).unwrap();
+    let (assembly, _) = seamwright::judged(&plan, &build, &written, &Recall::none()).unwrap();
     Parts {
         pieces: assembly.pieces().to_vec(),
         onto_bed: build.pieces.iter().map(|p| p.onto_bed()).collect(),

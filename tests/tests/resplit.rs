@@ -335,3 +335,31 @@ fn what_would_fall_on_the_new_bed_is_cut_for_it() {
     assert_eq!(pieces.iter().filter(flat).count(), pieces.len() - 1);
     assert!(pieces.len() > 3);
 }
+
+/// A wish of how a piece lies is obeyed around what is printed.
+#[test]
+fn what_is_not_printed_lies_as_the_maker_wants_it() {
+    let home = tempfile::tempdir().unwrap();
+    let model = plank_in(home.path());
+    let [first, again] = ["first", "again"].map(|name| home.path().join(name));
+    split(&model, "220x220x250", &first, &[]);
+    let before = report(&first);
+    let up_of = |report: &Value, id: &str| {
+        let pieces = report["pieces"].as_array().unwrap().iter();
+        let piece = pieces.into_iter().find(|p| p["id"] == id).unwrap();
+        piece["size_mm"][2].as_f64().unwrap()
+    };
+    let flat = up_of(&before, "P03");
+    let plan = fs::read_to_string(first.join("plan.toml")).unwrap();
+    let wish =
+        "labels = true\nwishes = { lying = [{ at_mm = [520.0, 10.0, 5.0], up = [0, 1, 0] }] }";
+    fs::write(
+        first.join("plan.toml"),
+        plan.replacen("labels = true", wish, 1),
+    )
+    .unwrap();
+    resplit(&model, &first, "230x230x250", &again, &["--printed", "P01"]);
+    let after = report(&again);
+    assert!(up_of(&after, "P03") > 2.0 * flat, "{after}");
+    assert_eq!(file_of(&first, "P01"), file_of(&again, "P01"));
+}

@@ -7,7 +7,7 @@ use crate::polygons::obj::{ObjReadError, is_obj, read_obj};
 use crate::polygons::ply::{PlyReadError, is_ply, read_ply};
 use crate::stl::read::read_stl;
 use crate::stl::read_error::ReadError;
-use crate::stl::write::write_stl;
+use crate::stl::write::write_stl_where;
 use crate::threemf::read::{is_3mf, read_3mf_model};
 use crate::threemf::read_error::ThreemfReadError;
 use crate::threemf::write::{Named, write_3mf};
@@ -167,15 +167,21 @@ impl PieceFormat {
         }
     }
 
-    /// The bytes of a piece's file.
+    /// The bytes of a piece's file, by somebody's word on whether a surface is clear of
+    /// itself: the look at that takes most of the time.
     ///
     /// # Errors
     ///
     /// When the solid does not survive being rounded to the precision of the
     /// form, in words.
-    pub fn write(self, name: &str, solid: &Solid) -> Result<Vec<u8>, String> {
+    pub fn write(
+        self,
+        name: &str,
+        solid: &Solid,
+        is_clear: impl Fn(&Solid) -> bool,
+    ) -> Result<Vec<u8>, String> {
         match self {
-            Self::Stl => write_stl(solid).map_err(|e| e.to_string()),
+            Self::Stl => write_stl_where(solid, is_clear).map_err(|e| e.to_string()),
             Self::Threemf => {
                 let item = Named {
                     name,

@@ -75,7 +75,7 @@ fn finding(alike: &[(Bent, OtherWays)]) -> Finding {
     let remedy = match lying.is_empty() {
         true => String::new(),
         false => format!(
-            ": have lying = [{}] in plan.toml, under [settings.wishes]",
+            ": have {} in the list `lying` of plan.toml, under [settings.wishes]",
             lying.join(", ")
         ),
     };

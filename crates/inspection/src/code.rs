@@ -100,6 +100,8 @@ pub enum Code {
     NotWhole,
     /// The plan has a wish that only a search can fulfil, and it was carried out as it is.
     NotSought,
+    /// A seam closes along another way than the plan prescribes.
+    OtherSlide,
     /// The plan is of a re-split, and pieces that were printed for it are made anew.
     PrintedAnew,
     /// The plan was made for another model.
@@ -154,7 +156,7 @@ pub enum Code {
 
 impl Code {
     /// Every code, the gravest first.
-    pub const ALL: [Self; 56] = [
+    pub const ALL: [Self; 57] = [
         Self::SeveralBodies,
         Self::TouchesItself,
         Self::DoesNotFit,
@@ -187,6 +189,7 @@ impl Code {
         Self::AcrossItsLoad,
         Self::NotWhole,
         Self::NotSought,
+        Self::OtherSlide,
         Self::PrintedAnew,
         Self::PlanOfAnotherModel,
         Self::IdleSeam,
@@ -244,6 +247,7 @@ impl Code {
                 | Self::NoWayHome
                 | Self::NotSought
                 | Self::NotWhole
+                | Self::OtherSlide
                 | Self::OverASpool
                 | Self::PlanExtended
                 | Self::PlanOfAnotherModel
@@ -290,6 +294,7 @@ impl Code {
             Self::AcrossItsLoad => ("across-its-load", Warning),
             Self::NotWhole => ("not-whole", Warning),
             Self::NotSought => ("not-sought", Warning),
+            Self::OtherSlide => ("other-slide", Warning),
             Self::PrintedAnew => ("printed-anew", Warning),
             Self::PlanOfAnotherModel => ("plan-of-another-model", Warning),
             Self::IdleSeam => ("idle-seam", Warning),

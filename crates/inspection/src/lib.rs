@@ -42,5 +42,4 @@ pub use code::{Code, Severity};
 pub use finding::Finding;
 pub use held::play::play;
 pub use limits::Limits;
-pub use verdict::{Verdict, inspect};
-pub use wall::{ThinWall, ThinnestWalls, thinnest_walls};
+pub use verdict::{Verdict, inspect, inspect_again};

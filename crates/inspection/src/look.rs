@@ -1,6 +1,7 @@
 //! A look at two pieces in some position, and what they share there.
 
-use design::Assembly;
+use design::{Assembly, Digest, Recall, Recalled};
+use rayon::prelude::*;
 use solid::{Facets, Point, Solid, Vector};
 
 /// Shared volume that is rounding: faces that lie on each other, each rounded
@@ -23,31 +24,70 @@ pub(crate) enum Subject {
     Pull { seam: usize },
 }
 
-pub(crate) fn shared_volume(
-    pieces: &[Facets],
-    look: &Look,
-) -> Result<(f64, Option<Point>), String> {
-    let [a, b] = look.pieces.map(|i| &pieces[i]);
-    if let Some(shared) = a.shared(&look.shift, b) {
-        return Ok((shared.volume_mm3, shared.bounds.map(|b| b.centre())));
+/// What two pieces share, and a place where they do; or why that could not be told.
+pub(crate) type SharedVolume = Result<(f64, Option<Point>), String>;
+
+/// The pieces of an assembly, ready to be held against each other.
+pub(crate) struct Ready<'a> {
+    facets: Vec<Facets<'a>>,
+    digests: Vec<Option<Digest>>,
+    recall: &'a Recall,
+}
+
+impl<'a> Ready<'a> {
+    pub(crate) fn of(assembly: &'a Assembly, recall: &'a Recall) -> Self {
+        let pieces = assembly.pieces().par_iter();
+        let ready = pieces.map(|p| (Facets::of(&p.in_place), recall.digest(&p.in_place)));
+        let (facets, digests) = ready.unzip();
+        Self {
+            facets,
+            digests,
+            recall,
+        }
     }
-    // Corners lie on edges to the last bit: the kernel has a rule for each case.
-    let [a, b]: [&Solid; 2] = [a.solid(), b.solid()];
-    let shared = (a.shared_when_shifted(&look.shift, b)).map_err(|e| e.to_string())?;
-    let at = shared.bounds().map(|b| b.centre());
-    Ok((shared.volume_mm3(), at))
+
+    fn solids(&self, pieces: [usize; 2]) -> [&'a Solid; 2] {
+        pieces.map(|k| self.facets[k].solid())
+    }
+
+    pub(crate) fn shared_volume(&self, look: &Look) -> SharedVolume {
+        let from = (look.pieces.map(|k| self.digests[k]), look.shift);
+        self.recall.of(Recalled::Look, &from, || {
+            let [a, b] = look.pieces.map(|k| &self.facets[k]);
+            if let Some(shared) = a.shared(&look.shift, b) {
+                return Ok((shared.volume_mm3, shared.bounds.map(|b| b.centre())));
+            }
+            // Corners lie on edges to the last bit: the kernel has a rule for each case.
+            let [a, b] = self.solids(look.pieces);
+            let shared = (a.shared_when_shifted(&look.shift, b)).map_err(|e| e.to_string())?;
+            let at = shared.bounds().map(|b| b.centre());
+            Ok((shared.volume_mm3(), at))
+        })
+    }
+
+    /// Where on a move of the first that ends at home, so far back, it goes through the other.
+    pub(crate) fn pass_through(
+        &self,
+        pieces: [usize; 2],
+        way: &Vector,
+        travel_mm: f64,
+    ) -> Vec<f64> {
+        let from = (pieces.map(|k| self.digests[k]), way, travel_mm);
+        self.recall.of(Recalled::Passage, &from, || {
+            let [a, b] = pieces.map(|k| &self.facets[k]);
+            a.passes_through(b, way, travel_mm, TOUCH_MM)
+        })
+    }
 }
 
 /// What two pieces share but for films where they only touch: faces that lie on each other,
 /// each rounded to single precision. Moved a hair apart they share none of these, and still
 /// what stands in the way. What is more than all films could be is taken as it is.
-pub(crate) fn without_films(pieces: &[Facets], look: &Look, volume: f64, films: f64) -> f64 {
+pub(crate) fn without_films(pieces: &Ready, look: &Look, volume: f64, films: f64) -> f64 {
     if volume <= TOUCH_MM3 || volume > films {
         return volume;
     }
-    let centres = look
-        .pieces
-        .map(|k| pieces[k].solid().bounds().map(|b| b.centre()));
+    let centres = (pieces.solids(look.pieces)).map(|solid| solid.bounds().map(|b| b.centre()));
     let away = match centres {
         [Some(a), Some(b)] => a + look.shift - b,
         _ => Vector::x(),
@@ -58,7 +98,7 @@ pub(crate) fn without_films(pieces: &[Facets], look: &Look, volume: f64, films: 
             shift: look.shift + way * TOUCH_MM,
             ..*look
         };
-        if let Ok((shared, _)) = shared_volume(pieces, &moved) {
+        if let Ok((shared, _)) = pieces.shared_volume(&moved) {
             least = least.min(shared);
         }
         if least <= TOUCH_MM3 {

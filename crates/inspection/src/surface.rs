@@ -1,6 +1,6 @@
 //! Whether the surface of each file is one that a slicer reads as meant.
 
-use design::{Assembly, Tally};
+use design::{Assembly, Recall, Tally};
 use rayon::prelude::*;
 
 use crate::code::Code;
@@ -8,12 +8,12 @@ use crate::finding::Finding;
 
 /// Files whose surface touches or crosses itself: what lies inside them is then a
 /// matter of opinion.
-pub(crate) fn surfaces(assembly: &Assembly) -> Vec<Finding> {
+pub(crate) fn surfaces(assembly: &Assembly, recall: &Recall) -> Vec<Finding> {
     assembly
         .pieces()
         .par_iter()
         .filter_map(|piece| {
-            let pair = piece.as_printed.touches_itself();
+            let pair = recall.touches_itself(&piece.as_printed);
             Tally::LooksTaken.did(1);
             let pair = pair?;
             let message = format!(

@@ -3,15 +3,13 @@
 //! Every question is one about the volume that two pieces share in some
 //! position, measured from their triangles where they come near each other.
 
-use design::{Assembly, Closes, ContactEntry, PieceId, SeamEntry, Tally};
+use design::{Assembly, Closes, ContactEntry, PieceId, Recall, SeamEntry, Tally};
 use rayon::prelude::*;
-use solid::{Bounds, Facets, Point, Vector};
+use solid::{Bounds, Vector};
 
 use crate::code::Code;
 use crate::finding::Finding;
-use crate::look::{
-    Look, Subject, TOUCH_MM, TOUCH_MM3, shared_volume, touch_allowance, without_films,
-};
+use crate::look::{Look, Ready, SharedVolume, Subject, TOUCH_MM3, touch_allowance, without_films};
 
 /// More often than this two pieces are not held against each other on one way:
 /// what goes through what so often does at some of these.
@@ -26,13 +24,9 @@ const PULL_FURTHER_MM: f64 = 3.0;
 const BITE_MM3: f64 = 0.1;
 
 /// Everything that is found of pieces in place, on their way and when pulled.
-pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
+pub(crate) fn together(assembly: &Assembly, recall: &Recall) -> Vec<Finding> {
     let boxes = Boxes::of(assembly);
-    let pieces: Vec<Facets> = assembly
-        .pieces()
-        .par_iter()
-        .map(|p| Facets::of(&p.in_place))
-        .collect();
+    let pieces = Ready::of(assembly, recall);
     let looks: Vec<Look> = boxes
         .in_place()
         .into_iter()
@@ -40,10 +34,10 @@ pub(crate) fn together(assembly: &Assembly) -> Vec<Finding> {
         .chain(pulled(assembly))
         .collect();
     Tally::LooksTaken.expect(looks.len());
-    let shared: Vec<Result<(f64, Option<Point>), String>> = looks
+    let shared: Vec<SharedVolume> = looks
         .par_iter()
         .map(|look| {
-            let shared = shared_volume(&pieces, look);
+            let shared = pieces.shared_volume(look);
             Tally::LooksTaken.did(1);
             shared
         })
@@ -65,7 +59,7 @@ const LOOKS_AT_THE_WORST: u32 = 24;
 /// touch it is next to nothing.
 fn with_the_worst(
     assembly: &Assembly,
-    pieces: &[Facets],
+    pieces: &Ready,
     (finding, look): (Finding, &Look),
 ) -> Finding {
     let (Subject::Step { step, back_mm }, Code::Collision) = (look.subject, finding.code) else {
@@ -80,7 +74,7 @@ fn with_the_worst(
                 shift: look.shift * share,
                 ..*look
             };
-            let (volume, _) = shared_volume(pieces, &further).ok()?;
+            let (volume, _) = pieces.shared_volume(&further).ok()?;
             Some(beyond_films(assembly, pieces, &further, volume))
         })
         .collect();
@@ -176,7 +170,7 @@ impl Boxes {
 
 /// Looks at each step's travel: where it begins, and wherever on the way surfaces
 /// go through each other, so that nothing slips through between two looks.
-fn on_the_way(assembly: &Assembly, boxes: &Boxes, pieces: &[Facets]) -> Vec<Look> {
+fn on_the_way(assembly: &Assembly, boxes: &Boxes, pieces: &Ready) -> Vec<Look> {
     let mut pairs: Vec<(usize, [usize; 2])> = Vec::new();
     for (k, step) in assembly.steps().iter().enumerate() {
         let start = -Vector::from(step.direction) * step.travel_mm;
@@ -192,8 +186,7 @@ fn on_the_way(assembly: &Assembly, boxes: &Boxes, pieces: &[Facets]) -> Vec<Look
         .flat_map_iter(|&(k, pair)| {
             let step = &assembly.steps()[k];
             let way = Vector::from(step.direction);
-            let [a, b] = pair.map(|p| &pieces[p]);
-            let mut back = a.passes_through(b, &way, step.travel_mm, TOUCH_MM);
+            let mut back = pieces.pass_through(pair, &way, step.travel_mm);
             back.push(step.travel_mm);
             // The furthest first: where a move fails is told from its beginning.
             back.sort_by(|x, y| y.total_cmp(x));
@@ -249,25 +242,27 @@ fn locking(seam: &SeamEntry) -> Vec<(&[PieceId; 2], Vec<&ContactEntry>)> {
 }
 
 /// Whether what comes away when it is pulled is held after all, but loosely.
-fn catches_further_out(pieces: &[Facets], pull: &Look) -> bool {
+fn catches_further_out(pieces: &Ready, pull: &Look) -> bool {
     let further = Look {
         shift: pull.shift * (PULL_FURTHER_MM / PULL_MM),
         ..*pull
     };
-    shared_volume(pieces, &further).is_ok_and(|(volume, _)| volume >= BITE_MM3)
+    pieces
+        .shared_volume(&further)
+        .is_ok_and(|(volume, _)| volume >= BITE_MM3)
 }
 
 /// What two pieces share, but for the films where they lie against each other.
-fn beyond_films(assembly: &Assembly, pieces: &[Facets], look: &Look, volume_mm3: f64) -> f64 {
+fn beyond_films(assembly: &Assembly, pieces: &Ready, look: &Look, volume_mm3: f64) -> f64 {
     let allowed = touch_allowance(assembly, look);
     volume_mm3.min(without_films(pieces, look, volume_mm3, allowed))
 }
 
 fn judged(
     assembly: &Assembly,
-    pieces: &[Facets],
+    pieces: &Ready,
     look: &Look,
-    shared: Result<(f64, Option<Point>), String>,
+    shared: SharedVolume,
 ) -> Option<Finding> {
     let [a, b] = look.pieces.map(|i| &assembly.pieces()[i].id);
     let (volume, at) = match shared {
@@ -341,7 +336,7 @@ fn first_of_each<'a>(
 mod tests {
     use design::{PieceId, PieceInPlace, PrinterId, SeamEntry, SeamId, StepEntry};
 
-    use solid::Solid;
+    use solid::{Point, Solid};
 
     use super::*;
 
@@ -373,7 +368,8 @@ mod tests {
         };
         let printers = vec!["500x500x500".parse().unwrap()];
         let pieces = vec![piece(1, &peg), piece(2, &base)];
-        together(&Assembly::new(pieces, vec![seam], vec![step], printers).unwrap())
+        let assembly = Assembly::new(pieces, vec![seam], vec![step], printers).unwrap();
+        together(&assembly, &Recall::none())
     }
 
     #[test]

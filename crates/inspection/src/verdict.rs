@@ -1,6 +1,6 @@
 //! Everything judged, and what came out.
 
-use design::{Assembly, Tally};
+use design::{Assembly, Recall, Tally};
 
 use crate::asked::unmet;
 use crate::bed::lying;
@@ -44,14 +44,24 @@ impl Verdict {
 
 /// Judges an assembly.
 pub fn inspect(assembly: &Assembly, limits: &Limits) -> Verdict {
+    inspect_again(assembly, limits, &Recall::none())
+}
+
+/// Like [`inspect`], with the looks of an earlier run at what is the same.
+pub fn inspect_again(assembly: &Assembly, limits: &Limits, recall: &Recall) -> Verdict {
     // At the walls of each, and at its surface.
     Tally::LooksTaken.expect(2 * assembly.pieces().len());
     let ((walls, surfaces), (together, lying)) = rayon::join(
         || {
-            let walls = || thinnest_walls(assembly, limits.min_wall_mm);
-            rayon::join(walls, || surfaces(assembly))
+            let walls = || thinnest_walls(assembly, limits.min_wall_mm, recall);
+            rayon::join(walls, || surfaces(assembly, recall))
         },
-        || rayon::join(|| together(assembly), || lying(assembly, &limits.print)),
+        || {
+            rayon::join(
+                || together(assembly, recall),
+                || lying(assembly, &limits.print),
+            )
+        },
     );
     let mut findings = lying;
     findings.extend(surfaces);

@@ -1,31 +1,34 @@
 //! The thinnest walls of pieces.
 
-use design::{Assembly, Tally};
+use std::sync::OnceLock;
+
+use design::{Assembly, Digest, Recall, Recalled, Tally};
 use rayon::prelude::*;
-use solid::{Point, RayCaster, Solid, Vector};
+use serde::{Deserialize, Serialize};
+use solid::{Bounds, Point, RayCaster, Solid, Vector};
 
 /// The thinnest wall of a piece, of one kind.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ThinWall {
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub(crate) struct ThinWall {
     /// Its thickness.
-    pub thickness_mm: f64,
+    pub(crate) thickness_mm: f64,
     /// A point on one of its faces, in the model's coordinates.
-    pub at: Point,
+    pub(crate) at: Point,
     /// In how many sampled places the wall is under the limit.
-    pub places: usize,
+    pub(crate) places: usize,
 }
 
 /// The thinnest walls of a piece: those that the split made, with a joint or
 /// a seam on at least one face, and those between two outer faces of the
 /// furniture, which the model had.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct ThinnestWalls {
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub(crate) struct ThinnestWalls {
     /// The thinnest that the split made, under the limit.
-    pub made: Option<ThinWall>,
+    pub(crate) made: Option<ThinWall>,
     /// The thinnest that the model had, under the limit.
-    pub models: Option<ThinWall>,
+    pub(crate) models: Option<ThinWall>,
     /// The thinnest of all: under the limit only where one of the other two is.
-    pub thinnest_mm: Option<f64>,
+    pub(crate) thinnest_mm: Option<f64>,
 }
 
 /// Faces that lean towards each other by more than this are an edge, not a
@@ -45,35 +48,41 @@ const INSIDE_MM: f64 = 1e-4;
 /// Measures the walls of every piece: rays from samples on each face inward
 /// to the first exit, counted as a wall where the two faces look in opposite
 /// directions.
-pub fn thinnest_walls(assembly: &Assembly, limit_mm: f64) -> Vec<ThinnestWalls> {
-    let casters: Vec<Option<RayCaster>> = assembly
-        .pieces()
-        .par_iter()
-        .map(|p| RayCaster::new(&p.in_place))
-        .collect();
-    (0..assembly.pieces().len())
+pub(crate) fn thinnest_walls(
+    assembly: &Assembly,
+    limit_mm: f64,
+    recall: &Recall,
+) -> Vec<ThinnestWalls> {
+    let pieces: Vec<&Solid> = assembly.pieces().iter().map(|p| &p.in_place).collect();
+    let bounds: Vec<Option<Bounds>> = pieces.iter().map(|p| p.bounds()).collect();
+    let casters: Vec<OnceLock<Option<RayCaster>>> =
+        pieces.iter().map(|_| OnceLock::new()).collect();
+    let caster = |k: usize| {
+        casters[k]
+            .get_or_init(|| RayCaster::new(pieces[k]))
+            .as_ref()
+    };
+    let digests: Vec<Option<Digest>> = pieces.par_iter().map(|p| recall.digest(p)).collect();
+    let neighbours = |k: usize| -> Vec<usize> {
+        let Some(near) = bounds[k].map(|b| b.grown(NEIGHBOUR_MM)) else {
+            return Vec::new();
+        };
+        let meets = |j: &usize| *j != k && bounds[*j].is_some_and(|b| b.overlaps(&near, 0.0));
+        (0..pieces.len()).filter(meets).collect()
+    };
+    (0..pieces.len())
         .into_par_iter()
         .map(|k| {
-            let Some(bounds) = assembly.pieces()[k].in_place.bounds() else {
-                Tally::LooksTaken.did(1);
-                return ThinnestWalls::default();
-            };
-            let near = bounds.grown(NEIGHBOUR_MM);
-            let neighbours: Vec<&RayCaster> = (0..assembly.pieces().len())
-                .filter(|&j| {
-                    j != k
-                        && assembly.pieces()[j]
-                            .in_place
-                            .bounds()
-                            .is_some_and(|b| b.overlaps(&near, 0.0))
-                })
-                .filter_map(|j| casters[j].as_ref())
-                .collect();
-            let walls = casters[k]
-                .as_ref()
-                .map(|own| of_piece(&assembly.pieces()[k].in_place, own, &neighbours, limit_mm));
+            let beside = neighbours(k);
+            let of_beside: Vec<_> = beside.iter().map(|&j| digests[j]).collect();
+            let walls = recall.of(Recalled::Walls, &(digests[k], of_beside, limit_mm), || {
+                let beside: Vec<&RayCaster> = beside.iter().filter_map(|&j| caster(j)).collect();
+                let own = caster(k);
+                own.map(|own| of_piece(pieces[k], own, &beside, limit_mm))
+                    .unwrap_or_default()
+            });
             Tally::LooksTaken.did(1);
-            walls.unwrap_or_default()
+            walls
         })
         .collect()
 }
@@ -215,7 +224,7 @@ mod tests {
     #[test]
     fn a_thin_plate_is_the_models_own() {
         let plate = Solid::cuboid(Point::origin(), Point::new(50.0, 50.0, 0.8));
-        let walls = thinnest_walls(&alone(plate), 1.2)[0];
+        let walls = thinnest_walls(&alone(plate), 1.2, &Recall::none())[0];
         assert!(walls.made.is_none());
         assert!((walls.models.unwrap().thickness_mm - 0.8).abs() < 1e-6);
     }
@@ -226,7 +235,11 @@ mod tests {
         let frame = solid::Frame::facing(Point::origin(), Vector::z());
         let ring = vec![[0.0, 0.0], [40.0, 0.0], [0.0, 40.0]];
         let wedge = Solid::prism(&frame, &ring, 0.0, 30.0).unwrap();
-        assert!(thinnest_walls(&alone(wedge), 1.2)[0].models.is_none());
+        assert!(
+            thinnest_walls(&alone(wedge), 1.2, &Recall::none())[0]
+                .models
+                .is_none()
+        );
     }
 
     #[test]
@@ -234,7 +247,7 @@ mod tests {
         let thin = Solid::cuboid(Point::origin(), Point::new(50.0, 50.0, 0.8));
         let thick = Solid::cuboid(Point::new(0.0, 0.0, 0.85), Point::new(50.0, 50.0, 20.0));
         let assembly = assembly(&[&thin, &thick]);
-        let walls = thinnest_walls(&assembly, 1.2);
+        let walls = thinnest_walls(&assembly, 1.2, &Recall::none());
         assert!((walls[0].made.unwrap().thickness_mm - 0.8).abs() < 1e-6);
         assert!(walls[1].made.is_none() && walls[1].models.is_none());
     }
@@ -252,7 +265,7 @@ mod tests {
                 .unwrap(),
             )
             .unwrap();
-        let walls = thinnest_walls(&alone(both), 1.2)[0];
+        let walls = thinnest_walls(&alone(both), 1.2, &Recall::none())[0];
         assert!(walls.models.is_none());
         assert!(walls.thinnest_mm.is_some_and(|t| t >= 1.2));
     }

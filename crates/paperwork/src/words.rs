@@ -111,8 +111,8 @@ fn no_joint(why: &NoJoint) -> String {
     let words = match why {
         NoJoint::Wanted => "a plain seam was asked for",
         NoJoint::NoBedRoom => "the bed has no room for a tail on this piece",
-        NoJoint::TailsHidden => "every side that a tail could come in from is to be hidden",
-        NoJoint::KeysHidden => "every side that a key could come in from is to be hidden",
+        NoJoint::TailsHidden => "every side that a tail may come in from is to be hidden",
+        NoJoint::KeysHidden => "every side that a key may come in from is to be hidden",
         NoJoint::NoRoom(why) => return why.to_string(),
         NoJoint::ShallowForTails => {
             "no room: the material behind the face is not as deep as the joint and a wall"

@@ -3,10 +3,11 @@
 
 use std::collections::BTreeSet;
 
-use design::{PieceId, Plan, PrinterId, ResplitEntry};
+use design::{LyingWish, PieceEntry, PieceId, Plan, PrinterId, Recall, ResplitEntry};
 use exchange::PieceFormat;
 use printing::{Placement, Printer, Stance, excess_as_it_lies};
-use workshop::{BadFile, Build, Congruent, PieceFile, Written, engrave, written};
+use solid::{Point, RayCaster, Vector};
+use workshop::{BadFile, Build, Congruent, Piece, PieceFile, Written, engrave, written};
 
 use crate::congruent_again::congruent_again;
 use crate::earlier::Earlier;
@@ -36,7 +37,7 @@ pub(crate) fn take_over(
     let same = matched(build, earlier)?;
     let entry = take_ids(build, earlier, &same);
     let files = Files {
-        kept: kept(&same, earlier, printers),
+        kept: kept(&same, (earlier, build), (plan, printers)),
         earlier,
     };
     for (piece, kept) in build.pieces.iter_mut().zip(&files.kept) {
@@ -58,7 +59,7 @@ pub(crate) fn take_over(
     if plan.settings().labels {
         engrave(build, plan, &leave).map_err(NoResplit::Labels)?;
     }
-    let fresh = written(build, files.format())?;
+    let fresh = written(build, files.format(), &Recall::none())?;
     let mut out: Vec<Option<PieceFile>> = vec![None; build.pieces.len()];
     files.keep(build, &mut out);
     files.serve(build, &served, &mut out);
@@ -68,17 +69,42 @@ pub(crate) fn take_over(
 
 /// The pieces whose files stay as they are. What fits only another way round
 /// than it lies in its file gets its own file and labels.
-fn kept(same: &[Option<usize>], earlier: &Earlier, printers: &[Printer]) -> Vec<Option<FileKept>> {
+fn kept(
+    same: &[Option<usize>],
+    (earlier, build): (&Earlier, &Build),
+    (plan, printers): (&Plan, &[Printer]),
+) -> Vec<Option<FileKept>> {
+    let lying = &plan.settings().wishes.lying;
     same.iter()
-        .map(|e| {
+        .zip(&build.pieces)
+        .map(|(e, own)| {
             let piece = (*e)?;
             let disk = &earlier.pieces[piece];
             let printer = printers
                 .iter()
                 .position(|p| excess_as_it_lies(&disk.as_printed, p) <= 0.0);
-            (earlier.is_printed(piece) || printer.is_some()).then_some(FileKept { piece, printer })
+            let is_free = || printer.is_some() && !is_to_lie_otherwise(own, &disk.entry, lying);
+            (earlier.is_printed(piece) || is_free()).then_some(FileKept { piece, printer })
         })
         .collect()
+}
+
+/// Ways up are the same whose cosine is above this.
+const SAME_WAY: f64 = 0.999;
+
+/// Whether the maker wants a piece to lie otherwise than it does in its file, and it does so
+/// now.
+fn is_to_lie_otherwise(own: &Piece, was: &PieceEntry, lying: &[LyingWish]) -> bool {
+    let ups = || {
+        let wished = lying.iter().filter(|wish| wish.up().is_some());
+        let mut at = wished.map(|wish| Point::from(wish.at_mm));
+        let own_solid = RayCaster::new(&own.solid)?;
+        at.any(|at| own_solid.contains(&at)).then_some(())?;
+        let before = was.motion()?.rotation * Vector::z();
+        let now = own.onto_bed().rotation.inverse() * Vector::z();
+        Some([before, now])
+    };
+    ups().is_some_and(|[before, now]| before.dot(&now) < SAME_WAY)
 }
 
 /// Which files stay, and where they are.
@@ -212,7 +238,9 @@ impl Files<'_> {
                 _ if !first => None,
                 Some(bytes) => Some(bytes),
                 None => {
-                    let bytes = format.write(id.as_str(), &as_printed);
+                    let bytes = format.write(id.as_str(), &as_printed, |surface| {
+                        surface.touches_itself().is_none()
+                    });
                     Some(bytes.map_err(|why| BadFile {
                         piece: id.clone(),
                         why,

@@ -3,6 +3,7 @@
 
 use std::process::ExitCode;
 
+use design::Recall;
 use exchange::LengthUnit;
 use seamwright::{Failure, Model, Request, split};
 
@@ -27,9 +28,8 @@ fn split_as_told() -> Result<(), Failure> {
         printers: vec![bed],
         settings: Default::default(),
     };
-    let outcome = split(&model, request, Default::default(), &|stage| {
-        eprintln!("{stage}")
-    })?;
+    let stage = |stage: &str| eprintln!("{stage}");
+    let outcome = split(&model, request, Default::default(), &Recall::none(), &stage)?;
     println!(
         "{} pieces, {} errors",
         outcome.report.pieces.len(),

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use design::{Assembly, PieceId, Plan, SeamRecord};
+use design::{Assembly, PieceId, Plan, Recall, SeamRecord};
 use paperwork::{ReadBackError, Report};
 use resplit::{Earlier, EarlierPiece};
 
@@ -47,6 +47,11 @@ impl SplitFolder {
             report,
             assembly,
         })
+    }
+
+    /// What its split remembers for another run.
+    pub fn recall(&self) -> Recall {
+        recalled([self.path.as_path()])
     }
 
     /// The joints of its seams by their numbers.
@@ -147,6 +152,14 @@ fn broken(folder: &Path, report: &Report) -> String {
         .map(|(files, what)| format!("{what}: {files}"))
         .collect();
     told.join("; ")
+}
+
+/// What the splits in some folders remember for another run.
+pub fn recalled<'a>(folders: impl IntoIterator<Item = &'a Path>) -> Recall {
+    let files = folders
+        .into_iter()
+        .filter_map(paperwork::remembered_results);
+    files.fold(Recall::begun(), |recall, file| recall.after(&file))
 }
 
 /// Reads a plan file; the plan and its text.

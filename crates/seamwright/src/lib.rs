@@ -6,6 +6,7 @@
 //! and printing about these.
 //!
 //! ```no_run
+//! use design::Recall;
 //! use exchange::LengthUnit;
 //! use seamwright::{Model, Request, split};
 //!
@@ -14,7 +15,7 @@
 //!     printers: vec!["220x220x250".parse().unwrap()],
 //!     settings: Default::default(),
 //! };
-//! let outcome = split(&model, request, Default::default(), &|_| ())?;
+//! let outcome = split(&model, request, Default::default(), &Recall::none(), &|_| ())?;
 //! println!("{} pieces", outcome.report.pieces.len());
 //! outcome.write("shelf-pieces".as_ref(), Default::default())?;
 //! # Ok::<(), seamwright::Failure>(())
@@ -33,7 +34,7 @@ mod split;
 
 pub use check::{Checked, check};
 pub use failure::Failure;
-pub use folder::{SplitFolder, read_plan};
+pub use folder::{SplitFolder, read_plan, recalled};
 pub use model::{Model, Reading};
 pub use outcome::{Outcome, judged};
 pub use resplit::resplit;

@@ -1,12 +1,14 @@
 //! Wishes that a plan which was given does not fulfil: only a search looks for cuts that do.
 
-use design::{Plan, Wishes};
+use design::{Plan, SeamSide, Wishes};
 use inspection::{Code, Finding};
-use solid::{Bounds, Point, area_within};
+use solid::{Bounds, Point, Vector, area_within};
 use workshop::{Build, Seam};
 
 /// Seams and wished places are the same up to here.
 const SAME_MM: f64 = 0.01;
+/// Ways are the same whose cosine is above this.
+const SAME_WAY: f64 = 0.999;
 /// Less of a section is a rounding.
 const NOTHING_MM2: f64 = 0.05;
 
@@ -35,6 +37,36 @@ pub(crate) fn not_sought(plan: &Plan, build: &Build) -> Option<Finding> {
         );
         Finding::new(Code::NotSought, message)
     })
+}
+
+/// Seams that close along another way than the plan prescribes, each in a warning.
+pub(crate) fn other_slides(plan: &Plan, build: &Build) -> Vec<Finding> {
+    let each = seams(build).filter_map(|seam| {
+        let prescribed = Vector::from(plan.tree().seam(seam.planned).slide?);
+        let tails_go = match seam.tails_on {
+            SeamSide::Below => seam.slide,
+            SeamSide::Above => -seam.slide,
+        };
+        let as_said = prescribed.normalize().dot(&tails_go) > SAME_WAY;
+        (!as_said).then(|| other_slide(seam, &prescribed, &tails_go))
+    });
+    each.collect()
+}
+
+fn other_slide(seam: &Seam, prescribed: &Vector, tails_go: &Vector) -> Finding {
+    let words = |way: &Vector| {
+        let [x, y, z]: [f64; 3] = way.map(|x| (x * 1000.0).round() / 1000.0 + 0.0).into();
+        format!("[{x}, {y}, {z}]")
+    };
+    let id = &seam.id;
+    let message = format!(
+        "{id} closes along {} and not along {} as the plan has it, along which nothing joins its \
+         pieces: each contact of {id} in report.json says why; take `slide` out of {id}, or give up \
+         what stands against it, such as a side in `hide` or a `joint`",
+        words(tails_go),
+        words(prescribed),
+    );
+    Finding::new(Code::OtherSlide, message).seam(id)
 }
 
 /// The seams at which pieces meet.

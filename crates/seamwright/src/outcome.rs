@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use design::{Assembly, PieceId, Plan, SeamRecord};
+use design::{Assembly, PieceId, Plan, Recall, Recalled, SeamRecord};
 use exchange::Named;
 use inspection::{Code, Finding, Limits, Severity, Verdict};
 use paperwork::{OnPlate, OutputFolder, Pictures, PlateEntry, Replace, Report, piece_colours};
@@ -13,7 +13,7 @@ use workshop::{Build, PieceFile, Seam, Written};
 
 use crate::failure::Failure;
 use crate::model::Model;
-use crate::not_sought::not_sought;
+use crate::not_sought::{not_sought, other_slides};
 use crate::remarks::{findings, no_members, not_affordable};
 
 /// A split, judged as its pieces will lie on disk.
@@ -30,10 +30,11 @@ pub struct Outcome {
     files: Vec<PieceFile>,
     model: PathBuf,
     plan_text: Option<String>,
+    recall: Recall,
 }
 
 /// What a split is judged with besides its pieces.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub(crate) struct Context {
     /// What else was found.
     pub(crate) extra: Vec<Finding>,
@@ -41,6 +42,20 @@ pub(crate) struct Context {
     pub(crate) printed: Vec<usize>,
     /// Whether the plan was given and not sought.
     pub(crate) given: bool,
+    /// What earlier runs came to.
+    pub(crate) recall: Recall,
+}
+
+impl Context {
+    /// That of pieces of which nothing else is known.
+    pub(crate) fn of(recall: &Recall) -> Self {
+        Self {
+            extra: Vec::new(),
+            printed: Vec::new(),
+            given: false,
+            recall: recall.anew(),
+        }
+    }
 }
 
 /// The pieces of a build in place, as they read back, and what an inspection says
@@ -53,6 +68,7 @@ pub fn judged(
     plan: &Plan,
     build: &Build,
     written: &[Written],
+    recall: &Recall,
 ) -> Result<(Assembly, Verdict), Failure> {
     let assembly = paperwork::assembly(plan, build, written)
         .map_err(|e| Failure::Usage(format!("the split does not hold together: {e}")))?;
@@ -63,7 +79,7 @@ pub fn judged(
         up: plan.settings().up.direction(),
         wishes: plan.settings().wishes.clone(),
     };
-    let verdict = inspection::inspect(&assembly, &limits);
+    let verdict = inspection::inspect_again(&assembly, &limits, recall);
     Ok((assembly, verdict))
 }
 
@@ -103,7 +119,7 @@ impl Outcome {
         context: Context,
     ) -> Result<Self, Failure> {
         let written: Vec<Written> = files.iter().map(|f| f.written.clone()).collect();
-        let (assembly, mut verdict) = judged(&plan, &build, &written)?;
+        let (assembly, mut verdict) = judged(&plan, &build, &written, &context.recall)?;
         let printed: Vec<&PieceId> = context
             .printed
             .iter()
@@ -115,6 +131,7 @@ impl Outcome {
             true => not_sought(&plan, &build),
             false => no_members(&plan),
         });
+        verdict.findings.extend(other_slides(&plan, &build));
         verdict.findings.extend(context.extra);
         verdict.findings.sort_by_key(|f| f.severity);
         let members = made_of(model, &plan);
@@ -137,6 +154,7 @@ impl Outcome {
             files,
             model: model.path.clone(),
             plan_text: None,
+            recall: context.recall,
         })
     }
 
@@ -145,6 +163,11 @@ impl Outcome {
     /// end.
     pub fn keep_plan_text(&mut self, text: &str) {
         self.plan_text = self.plan.as_written_on(text);
+    }
+
+    /// What of it earlier runs had come to already.
+    pub fn recall(&self) -> &Recall {
+        &self.recall
     }
 
     /// The file of the model that was split.
@@ -199,6 +222,9 @@ impl Outcome {
         for (file, bytes) in rendered.plates.iter().chain(&rendered.pictures) {
             folder.write(file, bytes)?;
         }
+        if let Some(bytes) = self.recall.to_bytes() {
+            folder.write(paperwork::RECALL, &bytes)?;
+        }
         folder.finish()?;
         Ok(())
     }
@@ -252,15 +278,23 @@ impl Rendered {
             report,
             assembly,
             files,
+            recall,
             ..
         } = outcome;
         let plates = || {
             let each = report.plates.par_iter();
-            each.map(|plate| Ok((plate.file.clone(), plate_file(plate, report, files)?)))
-                .collect::<Result<_, Failure>>()
+            each.map(|plate| {
+                Ok((
+                    plate.file.clone(),
+                    plate_file(plate, report, files, recall)?,
+                ))
+            })
+            .collect::<Result<_, Failure>>()
         };
-        let (drawn, plates) =
-            rayon::join(|| Pictures::of(assembly, report.made_of.as_ref()), plates);
+        let (drawn, plates) = rayon::join(
+            || Pictures::of(assembly, report.made_of.as_ref(), recall),
+            plates,
+        );
         let drawn = drawn.map_err(Failure::output)?;
         let page = paperwork::page(report, assembly, &outcome.records(), &drawn);
         Ok(Self {
@@ -296,6 +330,7 @@ fn plate_file(
     plate: &PlateEntry,
     report: &Report,
     pieces: &[PieceFile],
+    recall: &Recall,
 ) -> Result<Vec<u8>, Failure> {
     let colours = piece_colours(report.pieces.len());
     let on_it: Vec<(usize, &OnPlate)> = plate
@@ -309,7 +344,12 @@ fn plate_file(
         .map(|(k, on)| pieces[*k].written.as_printed.moved(&motion(on)))
         .collect();
     let shades: Vec<[u8; 3]> = on_it.iter().map(|(k, _)| colours[*k]).collect();
-    let picture = paperwork::plate_picture(&placed, &shades).map_err(Failure::output)?;
+    let digests: Vec<_> = placed.iter().map(|solid| recall.digest(solid)).collect();
+    let picture = recall
+        .of_fallible(Recalled::Picture, &("plate", digests, &shades), || {
+            paperwork::plate_picture(&placed, &shades)
+        })
+        .map_err(Failure::output)?;
     let items: Vec<Named> = on_it
         .iter()
         .map(|(k, on)| Named {

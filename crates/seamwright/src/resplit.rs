@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use design::PieceId;
+use design::{PieceId, Recall};
 use inspection::{Code, Finding};
 use printing::Printer;
 use resplit::{Candidate, Earlier, Resplit, resplit as candidates};
@@ -39,7 +39,7 @@ pub fn resplit(
     let named = numbered(printers, earlier.plan.printers().len());
     let found = candidates(&model.solid, &earlier, &named).map_err(|e| failed(&folder.path, &e))?;
     stage("judging the pieces");
-    best_of(found, &earlier, (model, &folder.path))
+    best_of(found, &earlier, (model, &folder.path), &folder.recall())
 }
 
 /// Printers under the names that come after some.
@@ -66,14 +66,17 @@ fn best_of(
     found: Vec<Candidate>,
     earlier: &Earlier,
     (model, folder): (&Model, &Path),
+    recall: &Recall,
 ) -> Result<Outcome, Failure> {
     let mut best: Option<(usize, Outcome, Vec<PieceId>)> = None;
+    let mut recall = recall.clone();
     for candidate in found {
         let again = candidate
             .taken_over(earlier)
             .map_err(|e| failed(folder, &e))?;
         let lost = again.lost(earlier);
-        let outcome = judged(again, earlier, model)?;
+        let outcome = judged(again, earlier, model, &recall)?;
+        recall = outcome.recall().anew();
         let faults = outcome.errors() + lost.len();
         if best.as_ref().is_none_or(|b| faults < b.0) {
             best = Some((faults, outcome, lost));
@@ -96,7 +99,12 @@ fn best_of(
     }
 }
 
-fn judged(again: Resplit, earlier: &Earlier, model: &Model) -> Result<Outcome, Failure> {
+fn judged(
+    again: Resplit,
+    earlier: &Earlier,
+    model: &Model,
+    recall: &Recall,
+) -> Result<Outcome, Failure> {
     let Resplit {
         plan,
         build,
@@ -110,7 +118,7 @@ fn judged(again: Resplit, earlier: &Earlier, model: &Model) -> Result<Outcome, F
         printed: (0..build.pieces.len())
             .filter(|&k| is_printed(&build.pieces[k].id))
             .collect(),
-        ..Context::default()
+        ..Context::of(recall)
     };
     let mut outcome = Outcome::of(model, plan, build, files, context)?;
     outcome.report.findings.retain(|f: &Finding| {

@@ -1,6 +1,6 @@
 //! A model split: planned or by a given plan, carried out, judged.
 
-use design::{PieceId, Plan, SeamId, Settings};
+use design::{PieceId, Plan, Recall, SeamId, Settings};
 use exchange::PieceFormat;
 use inspection::{Code, Finding, Severity};
 use planner::{KeepOut, NoPlan};
@@ -29,7 +29,8 @@ pub enum Request {
 /// How far a run is: called with each stage as it begins.
 pub type Stages<'a> = &'a dyn Fn(&str);
 
-/// Splits a model and judges the pieces as they will lie on disk.
+/// Splits a model and judges the pieces as they will lie on disk, but for what earlier runs
+/// came to of the same.
 ///
 /// # Errors
 ///
@@ -45,7 +46,10 @@ pub type Stages<'a> = &'a dyn Fn(&str);
 ///     printers: vec!["220x220x250".parse().unwrap()],
 ///     settings: Default::default(),
 /// };
-/// let outcome = split(&model, request, Default::default(), &|stage| eprintln!("{stage}"))?;
+/// // What a split of it that lies there came to already.
+/// let recall = seamwright::recalled(["shelf-pieces".as_ref()]);
+/// let stage = |stage: &str| eprintln!("{stage}");
+/// let outcome = split(&model, request, Default::default(), &recall, &stage)?;
 /// outcome.write("shelf-pieces".as_ref(), Default::default())?;
 /// # Ok::<(), seamwright::Failure>(())
 /// ```
@@ -53,6 +57,7 @@ pub fn split(
     model: &Model,
     request: Request,
     format: PieceFormat,
+    recall: &Recall,
     stage: Stages,
 ) -> Result<Outcome, Failure> {
     stage("finding where to cut, cutting and joining");
@@ -60,14 +65,21 @@ pub fn split(
     match request {
         Request::Find { printers, settings } => {
             astray(model, &settings)?;
-            let mut best = found(model, (&printers, &settings), format, &[], stage)?;
+            let mut best = found(model, (&printers, &settings), (format, recall), &[], stage)?;
             for _ in 0..ROUNDS {
                 let spared = thin_places(&best);
                 if spared.is_empty() {
                     break;
                 }
                 stage("finding where to cut without the seams beside which walls are thin");
-                let other = found(model, (&printers, &settings), format, &spared, stage);
+                let anew = best.recall().anew();
+                let other = found(
+                    model,
+                    (&printers, &settings),
+                    (format, &anew),
+                    &spared,
+                    stage,
+                );
                 let Ok(other) = other else { break };
                 if other.report.count(Severity::Error) >= best.report.count(Severity::Error) {
                     break;
@@ -86,7 +98,7 @@ pub fn split(
             let context = Context {
                 extra,
                 given: true,
-                ..Context::default()
+                ..Context::of(recall)
             };
             carried_out(model, (made.plan, made.build), format, context, stage)
         }
@@ -107,7 +119,7 @@ fn carried_out(
             Failure::input(&model.path, what, "Split it with --no-labels.")
         })?;
     }
-    let files = written(&build, format)
+    let files = written(&build, format, &context.recall)
         .map_err(|e| Failure::input(&model.path, e, "Split it with --plan."))?;
     stage("judging the pieces");
     Outcome::of(model, plan, build, files, context)
@@ -122,7 +134,7 @@ const BESIDE_MM: f64 = 12.0;
 fn found(
     model: &Model,
     (printers, settings): (&[Printer], &Settings),
-    format: PieceFormat,
+    (format, recall): (PieceFormat, &Recall),
     spared: &[KeepOut],
     stage: Stages,
 ) -> Result<Outcome, Failure> {
@@ -134,7 +146,7 @@ fn found(
         .bodies_named(|body| model.name_at(&body.at_mm.into()));
     let context = Context {
         extra: model.notes.clone(),
-        ..Context::default()
+        ..Context::of(recall)
     };
     let mut outcome = carried_out(model, (plan, split.build), format, context, stage)?;
     outcome.report.certificate = Some(split.certificate);

@@ -1,6 +1,6 @@
 //! Pieces as they go to disk, and how they read back.
 
-use design::PieceId;
+use design::{PieceId, Recall};
 use exchange::{LengthUnit, PieceFormat};
 use rayon::prelude::*;
 use solid::Solid;
@@ -36,12 +36,16 @@ pub struct BadFile {
 }
 
 /// The pieces as they go to disk, with their bytes. Congruent pieces share the
-/// file of the first.
+/// file of the first. What is known already of their surfaces is not looked at again.
 ///
 /// # Errors
 ///
 /// When a piece does not survive being rounded to the precision of its format.
-pub fn written(build: &Build, format: PieceFormat) -> Result<Vec<PieceFile>, BadFile> {
+pub fn written(
+    build: &Build,
+    format: PieceFormat,
+    recall: &Recall,
+) -> Result<Vec<PieceFile>, BadFile> {
     let mut files: Vec<Option<PieceFile>> = build
         .pieces
         .par_iter()
@@ -55,7 +59,10 @@ pub fn written(build: &Build, format: PieceFormat) -> Result<Vec<PieceFile>, Bad
                 why,
             };
             let as_printed = piece.solid.moved(&piece.onto_bed());
-            let bytes = format.write(piece.id.as_str(), &as_printed).map_err(fail)?;
+            let bytes = format.write(piece.id.as_str(), &as_printed, |surface| {
+                recall.touches_itself(surface).is_none()
+            });
+            let bytes = bytes.map_err(fail)?;
             let soup = exchange::read_triangles(&bytes, LengthUnit::default())
                 .map_err(|e| fail(e.to_string()))?;
             let as_printed = Solid::from_triangles(soup).map_err(|e| fail(e.to_string()))?;

@@ -6,7 +6,7 @@ use std::io::{Cursor, Read, Write};
 use std::path::Path;
 use std::rc::Rc;
 
-use design::{JointChoice, Plan, SeamAt, Side, Whole, corners};
+use design::{JointChoice, Plan, Recall, SeamAt, Side, Whole, corners};
 use exchange::{LengthUnit, Named, PieceFormat};
 use paperwork::{OutputFolder, Replace};
 use printing::Printer;
@@ -251,7 +251,7 @@ impl Folder {
             settings: Box::default(),
         };
         plank
-            .and_then(|plank| split(&plank, request, PieceFormat::Stl, &|_| {}))
+            .and_then(|plank| split(&plank, request, PieceFormat::Stl, &Recall::none(), &|_| {}))
             .and_then(|outcome| outcome.write(&out, Replace::Nothing))
             .expect("a plank can be split");
         Self {

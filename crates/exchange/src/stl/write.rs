@@ -24,7 +24,19 @@ pub enum WriteError {
 ///
 /// When the rounded surface cannot be mended.
 pub fn write_stl(solid: &Solid) -> Result<Vec<u8>, WriteError> {
-    let rounded = solid.rounded_to_single()?;
+    bytes_of(&solid.rounded_to_single()?)
+}
+
+/// Like [`write_stl`], by somebody's word on whether a surface is clear of itself.
+pub(crate) fn write_stl_where(
+    solid: &Solid,
+    is_clear: impl Fn(&Solid) -> bool,
+) -> Result<Vec<u8>, WriteError> {
+    bytes_of(&solid.rounded_to_single_where(is_clear)?)
+}
+
+/// A solid of single precision as binary STL.
+fn bytes_of(rounded: &Solid) -> Result<Vec<u8>, WriteError> {
     let triangles: Vec<Triangle> = rounded
         .triangle_corners()
         .enumerate()

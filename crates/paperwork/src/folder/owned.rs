@@ -9,6 +9,8 @@ use serde::{Deserialize, Serialize};
 
 /// Where the list lies in a folder.
 pub(crate) const OWNED: &str = "owned-files.json";
+/// What a run remembers for the next.
+pub const RECALL: &str = "recall.bin";
 /// The maker's own file among them.
 pub(crate) const PLAN: &str = "plan.toml";
 
@@ -67,6 +69,18 @@ impl Owned {
 pub fn remembered_model(folder: &Path) -> Option<PathBuf> {
     let path = folder.join(Owned::of(folder)?.model?);
     path.is_file().then_some(path)
+}
+
+/// What the split in a folder remembers for another run, where it is as it was written.
+///
+/// ```
+/// let nowhere = std::path::Path::new("no-such-folder");
+/// assert_eq!(paperwork::remembered_results(nowhere), None);
+/// ```
+pub fn remembered_results(folder: &Path) -> Option<Vec<u8>> {
+    let owned = Owned::of(folder)?;
+    let bytes = fs::read(folder.join(RECALL)).ok()?;
+    (owned.files.get(RECALL) == Some(&digest(&bytes))).then_some(bytes)
 }
 
 /// The files of the pieces of a folder that are not what the split wrote, as far as the

@@ -64,7 +64,7 @@ pub fn in_short(c: &Certificate, plan: &Takes) -> Vec<String> {
     if let Some(whole) = c.equal_boxes.as_ref().and_then(|b| b.whole) {
         least += &format!(
             "; in one piece, were there a bed for it, the model would be {}",
-            plan.print_of(&whole)
+            plan.print_of(&whole, 1)
         );
     }
     out.push(least + ".");
@@ -78,8 +78,10 @@ pub struct Takes {
     pub pieces: usize,
     /// Keys.
     pub keys: usize,
-    /// Hours of all pieces, without start and plates.
+    /// Hours of all pieces, without the starts of their prints.
     pub hours: f64,
+    /// What a print takes before its first layer, in hours.
+    pub start_h: f64,
     /// Plastic, with support.
     pub plastic_g: f64,
     /// Support.
@@ -90,7 +92,8 @@ pub struct Takes {
 
 impl Takes {
     fn words(&self) -> String {
-        let print = print_words(self.hours, self.plastic_g, self.support_g);
+        let hours = self.hours + self.start_h * (self.pieces + self.keys) as f64;
+        let print = print_words(hours, self.plastic_g, self.support_g);
         let keys = match self.keys {
             0 => String::new(),
             n => format!(" and {}", counted(n, "key")),
@@ -101,9 +104,11 @@ impl Takes {
         )
     }
 
-    fn print_of(&self, laid: &Laid) -> String {
+    /// What so many prints of something else would take.
+    fn print_of(&self, laid: &Laid, prints: usize) -> String {
         let grams = |mm3: f64| mm3 / 1000.0 * self.density_g_cm3;
-        print_words(laid.hours, grams(laid.plastic_mm3), grams(laid.support_mm3))
+        let hours = laid.hours + self.start_h * prints as f64;
+        print_words(hours, grams(laid.plastic_mm3), grams(laid.support_mm3))
     }
 }
 
@@ -123,7 +128,7 @@ fn beside_boxes(boxes: &EqualBoxes, plan: &Takes) -> String {
     } = boxes;
     let mut out = format!("Equal boxes ({along}) without joints would be {pieces}");
     if let Some(laid) = &boxes.laid {
-        out += &format!(", {}", plan.print_of(laid));
+        out += &format!(", {}", plan.print_of(laid, *pieces));
         if laid.falling > 0 {
             out += &format!("; {} of them would fall over", laid.falling);
         }
@@ -185,6 +190,7 @@ mod tests {
             keys: 0,
             pieces: 5,
             hours: 44.6,
+            start_h: 0.1,
             plastic_g: 1912.0,
             support_g: 0.2,
             density_g_cm3: 1.24,
@@ -196,7 +202,7 @@ mod tests {
             said,
             [
                 "5 pieces, one by one 45 hours and 1.91 kg.",
-                "Equal boxes (2 × 1 × 3) without joints would be 7, 50 hours and 2.48 kg, of it 372 g support; 2 of them would fall over.",
+                "Equal boxes (2 × 1 × 3) without joints would be 7, 51 hours and 2.48 kg, of it 372 g support; 2 of them would fall over.",
                 "No split can have fewer than 3 pieces; in one piece, were there a bed for it, the model would be 40 hours and 1.86 kg.",
             ]
         );

@@ -3,7 +3,7 @@
 use design::{Assembly, StepEntry};
 use solid::{Bounds, Point, Vector};
 
-use crate::pictures::raster::{Shape, Sight};
+use crate::pictures::raster::{InPlace, Shape, Sight};
 
 /// Of an outline so much has to be in sight.
 pub(crate) const IN_SIGHT: f64 = 0.3;
@@ -41,7 +41,7 @@ impl Outline {
 /// The outlines of a step, with what moves drawn `back` from its place.
 pub(crate) fn outlines(
     assembly: &Assembly,
-    shapes: &[Shape],
+    shape: InPlace,
     step: &StepEntry,
     back: Vector,
 ) -> Vec<Outline> {
@@ -53,7 +53,7 @@ pub(crate) fn outlines(
         out.extend(moving.iter().map(|&k| Outline {
             standing: held_by(assembly, step, k),
             moving: k,
-            halves: [Vec::new(), along(&shapes[k], shapes[k].creases(), back)],
+            halves: [Vec::new(), along(shape(k), shape(k).creases(), back)],
         }));
         return out;
     }
@@ -77,7 +77,7 @@ pub(crate) fn outlines(
             }
             seen.push(pair);
             let off = |p: &Point| (p - at).dot(&normal).abs() > OFF_PLANE_MM;
-            let [s, m] = pair.map(|k| &shapes[k]);
+            let [s, m] = pair.map(shape);
             let halves = [
                 along(s, mated(s, m, &off), Vector::zeros()),
                 along(m, mated(m, s, &off), back),

@@ -43,6 +43,9 @@ impl<'a> Shape<'a> {
     }
 }
 
+/// The pieces of an assembly by their places, made ready as they are asked for.
+pub(crate) type InPlace<'a, 's> = &'a dyn Fn(usize) -> &'a Shape<'s>;
+
 /// One thing to draw.
 pub(crate) struct Item<'a> {
     pub(crate) shape: &'a Shape<'a>,

@@ -1,6 +1,8 @@
 //! Pictures of the furniture, of pieces, steps and plates.
 
-use design::{Assembly, PieceInPlace, Tally};
+use std::sync::OnceLock;
+
+use design::{Assembly, Digest, PieceId, Recall, Recalled, StepEntry, Tally};
 use printing::{EAR_MM, Ears};
 use rayon::prelude::*;
 use solid::{Bounds, Point, Solid, Vector};
@@ -27,39 +29,36 @@ pub struct Pictures {
 }
 
 impl Pictures {
-    /// Draws all of them, and what the model is made of.
+    /// Draws all of them, and what the model is made of; what is to be seen in a picture
+    /// that an earlier run drew is not drawn again.
     ///
     /// # Errors
     ///
     /// When encoding fails.
-    pub fn of(assembly: &Assembly, made_of: Option<&MadeOf>) -> Result<Self, PictureError> {
+    pub fn of(
+        assembly: &Assembly,
+        made_of: Option<&MadeOf>,
+        recall: &Recall,
+    ) -> Result<Self, PictureError> {
         let pieces = assembly.pieces();
         let colours = piece_colours(pieces.len());
-        let in_place: Vec<Shape> = pieces.par_iter().map(|p| Shape::of(&p.in_place)).collect();
+        let scene = Scene::of(assembly, &colours, recall);
         Tally::PicturesDrawn.expect(pieces.len() + assembly.steps().len());
         let ((whole, exploded), (lying, steps)) = rayon::join(
-            || {
-                rayon::join(
-                    || together(&in_place, &colours, 0.0),
-                    || together(&in_place, &colours, APART),
-                )
-            },
+            || rayon::join(|| scene.together(0.0), || scene.together(APART)),
             || {
                 rayon::join(
                     || {
                         let each = pieces.par_iter().zip(&colours);
-                        let drawn = |(p, &colour): (&PieceInPlace, &[u8; 3])| {
-                            let ears = ears(&Ears::of(&p.as_printed, assembly.printer(p)));
-                            let solids = std::iter::once(&p.as_printed).chain(&ears);
-                            let colours = std::iter::once(colour).chain(ears.iter().map(|_| EAR));
-                            let solids: Vec<&Solid> = solids.collect();
-                            counted(lying(&solids, &colours.collect::<Vec<_>>()))
-                        };
-                        each.map(drawn).collect::<Result<_, _>>()
+                        each.map(|(p, &colour)| {
+                            let ears = Ears::of(&p.as_printed, assembly.printer(p));
+                            counted(on_its_bed(&p.as_printed, colour, &ears, recall))
+                        })
+                        .collect::<Result<_, _>>()
                     },
                     || {
                         let each = assembly.steps().par_iter();
-                        each.map(|step| counted(one_step(assembly, &in_place, &colours, step)))
+                        each.map(|step| counted(scene.step(step)))
                             .collect::<Result<_, _>>()
                     },
                 )
@@ -68,11 +67,91 @@ impl Pictures {
         Ok(Self {
             whole: whole?,
             exploded: exploded?,
-            members: made_of.map(members).transpose()?,
+            members: made_of.map(|of| members(of, recall)).transpose()?,
             pieces: lying?,
             steps: steps?,
         })
     }
+}
+
+/// The pieces in place, in their colours.
+struct Scene<'a> {
+    assembly: &'a Assembly,
+    shapes: Vec<OnceLock<Shape<'a>>>,
+    digests: Vec<Option<Digest>>,
+    colours: &'a [[u8; 3]],
+    recall: &'a Recall,
+}
+
+impl<'a> Scene<'a> {
+    fn of(assembly: &'a Assembly, colours: &'a [[u8; 3]], recall: &'a Recall) -> Self {
+        let pieces = assembly.pieces();
+        Self {
+            assembly,
+            shapes: pieces.iter().map(|_| OnceLock::new()).collect(),
+            digests: pieces
+                .par_iter()
+                .map(|p| recall.digest(&p.in_place))
+                .collect(),
+            colours,
+            recall,
+        }
+    }
+
+    fn shape(&self, k: usize) -> &Shape<'a> {
+        self.shapes[k].get_or_init(|| Shape::of(&self.assembly.pieces()[k].in_place))
+    }
+
+    /// All pieces, drawn so far apart from the middle of the whole, in sizes of it.
+    fn together(&self, apart: f64) -> Result<Vec<u8>, PictureError> {
+        let from = ("together", &self.digests, self.colours, apart);
+        self.recall.of_fallible(Recalled::Picture, &from, || {
+            let pieces = 0..self.shapes.len();
+            let shapes: Vec<&Shape> = pieces.map(|k| self.shape(k)).collect();
+            together(&shapes, self.colours, apart)
+        })
+    }
+
+    /// A step: it shows what stands and what moves, and looks for the joints of its seam.
+    fn step(&self, step: &StepEntry) -> Result<StepPicture, PictureError> {
+        let seams = self.assembly.seams().iter();
+        let seam = seams.filter(|s| Some(&s.id) == step.seam());
+        let of_seam: Vec<_> = seam.map(|s| (s.normal, s.origin_mm, &s.contacts)).collect();
+        let at_seam = of_seam.iter().flat_map(|s| s.2);
+        let at_seam = at_seam.flat_map(|c| c.pieces.iter().chain(&c.keys));
+        let shown = [
+            step.moving.iter().collect(),
+            step.onto.iter().collect(),
+            at_seam.collect(),
+        ];
+        let shown = shown.map(|ids: Vec<&PieceId>| -> Vec<_> {
+            let places = ids.into_iter().map(|id| (id, self.assembly.place(id)));
+            places
+                .map(|(id, k)| (id, k, self.digests[k], self.colours[k]))
+                .collect()
+        });
+        let from = (step.direction, step.travel_mm, step.rests, of_seam, shown);
+        self.recall
+            .of_fallible(Recalled::Picture, &("step", from), || {
+                one_step(self.assembly, &|k| self.shape(k), self.colours, step)
+            })
+    }
+}
+
+/// A piece as it lies, and the ears about its corners.
+fn on_its_bed(
+    piece: &Solid,
+    colour: [u8; 3],
+    about: &Ears,
+    recall: &Recall,
+) -> Result<Vec<u8>, PictureError> {
+    let from = ("bed", recall.digest(piece), colour, about.laid());
+    recall.of_fallible(Recalled::Picture, &from, || {
+        let ears = ears(about);
+        let solids: Vec<&Solid> = std::iter::once(piece).chain(&ears).collect();
+        let colours = std::iter::once(colour).chain(ears.iter().map(|_| EAR));
+        lying(&solids, &colours.collect::<Vec<_>>())
+    })
 }
 
 /// A picture that was drawn, counted.
@@ -86,7 +165,7 @@ const HEIGHT: usize = 960;
 /// How far pieces are drawn apart, in sizes of the whole.
 const APART: f64 = 0.55;
 
-fn together(pieces: &[Shape], colours: &[[u8; 3]], apart: f64) -> Result<Vec<u8>, PictureError> {
+fn together(pieces: &[&Shape], colours: &[[u8; 3]], apart: f64) -> Result<Vec<u8>, PictureError> {
     let bounds: Vec<Option<Bounds>> = pieces.iter().map(|s| s.solid().bounds()).collect();
     let all = bounds.iter().flatten().copied().reduce(|a, b| a.joined(&b));
     let centre = all.map(|b| b.centre());
@@ -94,7 +173,7 @@ fn together(pieces: &[Shape], colours: &[[u8; 3]], apart: f64) -> Result<Vec<u8>
         .iter()
         .zip(&bounds)
         .zip(colours)
-        .map(|((shape, bounds), &colour)| Item {
+        .map(|((&shape, bounds), &colour)| Item {
             shape,
             shift: match (bounds, centre) {
                 (Some(b), Some(c)) => (b.centre() - c) * apart,
@@ -115,13 +194,15 @@ const MEMBERS_WIDTH: usize = 840;
 const MEMBERS_HEIGHT: usize = 630;
 
 /// Members, each in the box in which it lies.
-fn members(made_of: &MadeOf) -> Result<Vec<u8>, PictureError> {
-    let colours = piece_colours(made_of.members.len());
-    let about = made_of.members.iter().zip(colours);
-    let about = about.filter_map(|(m, colour)| Some((m.member().about()?, colour)));
-    let (solids, colours): (Vec<Solid>, Vec<[u8; 3]>) = about.unzip();
-    let solids: Vec<&Solid> = solids.iter().collect();
-    standing(&solids, &colours, (MEMBERS_WIDTH, MEMBERS_HEIGHT))
+fn members(made_of: &MadeOf, recall: &Recall) -> Result<Vec<u8>, PictureError> {
+    recall.of_fallible(Recalled::Picture, &("members", made_of), || {
+        let colours = piece_colours(made_of.members.len());
+        let about = made_of.members.iter().zip(colours);
+        let about = about.filter_map(|(m, colour)| Some((m.member().about()?, colour)));
+        let (solids, colours): (Vec<Solid>, Vec<[u8; 3]>) = about.unzip();
+        let solids: Vec<&Solid> = solids.iter().collect();
+        standing(&solids, &colours, (MEMBERS_WIDTH, MEMBERS_HEIGHT))
+    })
 }
 
 /// Ears are drawn as high as can be seen.

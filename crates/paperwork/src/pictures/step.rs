@@ -1,15 +1,16 @@
 //! Pictures of a step: the whole of it, and close-ups of what that does not show.
 
 use design::{Assembly, StepEntry};
+use serde::{Deserialize, Serialize};
 use solid::{Bounds, Point, Solid, Vector};
 
 use crate::pictures::arrow::arrow;
 use crate::pictures::outline::{IN_SIGHT, Outline, outlines};
 use crate::pictures::png_file::{PictureError, SMALL, encoded};
-use crate::pictures::raster::{Item, Shape, Sight, View, Window, draw};
+use crate::pictures::raster::{InPlace, Item, Shape, Sight, View, Window, draw};
 
 /// The pictures of a step, as PNG.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct StepPicture {
     /// What moves in colour where its move starts, what stands in grey.
     pub whole: Vec<u8>,
@@ -21,7 +22,7 @@ pub struct StepPicture {
 }
 
 /// A joint or a key by itself, nearer.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct CloseUp {
     /// The picture.
     pub png: Vec<u8>,
@@ -79,9 +80,9 @@ const MOVE: [u8; 3] = [214, 40, 40];
 const RIGHT_BACK_UP: [[u8; 3]; 3] = [[200, 60, 50], [60, 140, 60], [50, 90, 190]];
 
 /// Draws a step of an assembly, of which the pieces are `in_place`.
-pub(crate) fn one_step(
+pub(crate) fn one_step<'a>(
     assembly: &Assembly,
-    in_place: &[Shape],
+    in_place: InPlace<'a, '_>,
     colours: &[[u8; 3]],
     step: &StepEntry,
 ) -> Result<StepPicture, PictureError> {
@@ -129,9 +130,9 @@ pub(crate) fn one_step(
 /// How far apart what is about to meet is drawn.
 const CLEAR_MM: f64 = 4.0;
 
-fn item<'a>(in_place: &'a [Shape<'a>], k: usize, shift: Vector, colour: [u8; 3]) -> Item<'a> {
+fn item<'a>(in_place: InPlace<'a, '_>, k: usize, shift: Vector, colour: [u8; 3]) -> Item<'a> {
     Item {
-        shape: &in_place[k],
+        shape: in_place(k),
         shift,
         colour,
     }
@@ -238,8 +239,8 @@ fn views(angles: &[(f64, f64)], down: Vector) -> Vec<View> {
 
 /// What a joint joins, by itself, where that shows enough of it, and else what moves or
 /// stands alone, whichever shows most.
-fn close_up(
-    in_place: &[Shape],
+fn close_up<'a>(
+    in_place: InPlace<'a, '_>,
     colours: &[[u8; 3]],
     outline: &Outline,
     (back, down): (Vector, Vector),
@@ -261,7 +262,7 @@ fn close_up(
     if !of_standing.is_empty() {
         scenes.push((outline.standing.clone(), of_standing.clone()));
     }
-    let drawn = |of: &[usize]| -> Vec<Item> {
+    let drawn = |of: &[usize]| -> Vec<Item<'a>> {
         let each = of.iter().map(|&k| match k == outline.moving {
             true => item(in_place, k, back, colours[k]),
             false => item(in_place, k, Vector::zeros(), STANDING),
@@ -269,7 +270,7 @@ fn close_up(
         each.collect()
     };
     let triangles = |of: &[usize]| -> usize {
-        let each = of.iter().map(|&k| in_place[k].solid().triangles().len());
+        let each = of.iter().map(|&k| in_place(k).solid().triangles().len());
         each.sum()
     };
     let angles = match triangles(&scenes[0].0) > SOUGHT_UP_TO {

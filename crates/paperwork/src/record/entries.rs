@@ -109,6 +109,7 @@ impl Report {
             pieces: self.pieces_cut(),
             keys: self.keys(),
             hours: amount(Worth::HOURS),
+            start_h: self.settings.print.start_s / 3600.0,
             plastic_g: amount(Worth::PLASTIC_G),
             support_g: self.support_g(),
             density_g_cm3: self.settings.density_g_cm3,

@@ -209,7 +209,7 @@ mod tests {
             places.sort_unstable();
             assert_eq!(places, (0..index.count()).collect::<Vec<_>>());
             let spans = [0, 1, 2].map(|axis| shorter(domain.span(axis) + 1));
-            assert_eq!(index.count(), spans.iter().product());
+            assert_eq!(index.count(), spans.iter().product::<usize>());
         }
     }
 

@@ -9,10 +9,12 @@ use crate::cli::args::ReportArgs;
 
 pub(crate) fn run(args: &ReportArgs) -> Result<ExitCode, Failure> {
     let folder = SplitFolder::read(&args.folder)?;
+    let recall = folder.recall();
     let SplitFolder {
         report, assembly, ..
     } = &folder;
-    let pictures = Pictures::of(assembly, report.made_of.as_ref()).map_err(Failure::output)?;
+    let pictures =
+        Pictures::of(assembly, report.made_of.as_ref(), &recall).map_err(Failure::output)?;
     let page =
         paperwork::page(report, assembly, &folder.joints()?, &pictures).map_err(Failure::output)?;
     let place = folder.path.join("report.html");

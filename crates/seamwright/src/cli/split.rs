@@ -7,7 +7,7 @@ use design::{ModelReference, Plan, Settings};
 use inspection::Code;
 use paperwork::{OutputFolder, Replace};
 use printing::Printer;
-use seamwright::{Failure, Model, Reading, Request, read_plan};
+use seamwright::{Failure, Model, Reading, Request, read_plan, recalled};
 
 use crate::cli::args::{SplitArgs, Voice};
 use crate::cli::printers::{KnownPrinter, known, numbered, take_a_joint};
@@ -38,7 +38,9 @@ pub(crate) fn run(args: &SplitArgs) -> Result<ExitCode, Failure> {
     let model = Model::read(&args.model, reading)?;
     before_it_takes_long(&model, args.voice);
     let stage = |what: &str| progress.stage(what);
-    let mut outcome = seamwright::split(&model, request, args.format.into(), &stage)?;
+    let of_plan = args.plan.as_deref().and_then(Path::parent);
+    let recall = recalled([out.as_path()].into_iter().chain(of_plan));
+    let mut outcome = seamwright::split(&model, request, args.format.into(), &recall, &stage)?;
     if let Some(text) = &text {
         outcome.keep_plan_text(text);
     }

@@ -4,6 +4,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use comfy_table::CellAlignment;
+use design::Recall;
 use inspection::{Code, Finding, Severity};
 use paperwork::{Report, in_short};
 use seamwright::{Failure, Outcome};
@@ -22,8 +23,22 @@ pub(crate) fn tell(outcome: &Outcome, out: &Path, voice: Voice) -> Result<ExitCo
             model: outcome.model(),
         };
         say!("{}", for_stdout(&summary(&outcome.report, Some(&next))));
+        say!("{}", for_stdout(&served_again(outcome.recall())));
     }
     Ok(ExitCode::from(u8::from(!outcome.is_sound())))
+}
+
+/// What of an earlier run served again, where anything did.
+fn served_again(recall: &Recall) -> String {
+    let (looks, pictures) = (recall.judged(), recall.drawn());
+    if looks.served + pictures.served == 0 {
+        return String::new();
+    }
+    format!(
+        "What is the same as before was not looked at or drawn again: {} of {} looks at the \
+         pieces, {} of {} pictures.\n",
+        looks.served, looks.asked, pictures.served, pictures.asked
+    )
 }
 
 /// A report as a program reads it.

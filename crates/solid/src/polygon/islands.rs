@@ -2,9 +2,37 @@
 //! other have nothing to do with each other, and a sweep over all of them at
 //! once takes longer than one over each few.
 
-use geo::{BooleanOps, BoundingRect, Polygon, Rect};
+use geo::{
+    Area, BooleanOps, BoundingRect, CoordsIter, Euclidean, Length, LineString, Polygon, Rect,
+    Simplify,
+};
 
 use crate::polygon::outline::Outline;
+
+/// An island or a hole that is narrower on average is none, and a corner no further from the
+/// line past it is none: between edges that all but coincide the sweep leaves thousands of
+/// them, and takes minutes over them when they are handed to it again.
+const WIDTH_MM: f64 = 1e-5;
+
+/// What a sweep over two regions leaves, without such islands and holes, and without such
+/// corners where there are more than both regions have.
+fn plain(swept: Outline, regions: [&Outline; 2]) -> impl Iterator<Item = Polygon> {
+    let has_width = |ring: &LineString| {
+        let within = Polygon::new(ring.clone(), Vec::new());
+        2.0 * within.unsigned_area() > WIDTH_MM * Euclidean.length(ring)
+    };
+    let most = regions[0].coords_count() + regions[1].coords_count();
+    let is_shattered = swept.coords_count() > most;
+    swept.into_iter().filter_map(move |island| {
+        let (around, mut holes) = island.into_inner();
+        holes.retain(has_width);
+        let island = has_width(&around).then(|| Polygon::new(around, holes))?;
+        Some(match is_shattered {
+            true => island.simplify(WIDTH_MM),
+            false => island,
+        })
+    })
+}
 
 /// What two regions have in common, in mm of the same frame.
 ///
@@ -19,7 +47,7 @@ pub fn shared(one: &Outline, other: &Outline) -> Outline {
     let mut out = Vec::new();
     for [mine, theirs] in clusters(one, other) {
         if !mine.0.is_empty() && !theirs.0.is_empty() {
-            out.extend(mine.intersection(&theirs));
+            out.extend(plain(mine.intersection(&theirs), [&mine, &theirs]));
         }
     }
     Outline::new(out)
@@ -40,7 +68,7 @@ pub fn unshared(one: &Outline, other: &Outline) -> Outline {
         if mine.0.is_empty() || theirs.0.is_empty() {
             out.extend(mine.into_iter().chain(theirs));
         } else {
-            out.extend(mine.xor(&theirs));
+            out.extend(plain(mine.xor(&theirs), [&mine, &theirs]));
         }
     }
     Outline::new(out)
@@ -94,7 +122,6 @@ fn touch(a: &Rect, b: &Rect) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use geo::Area;
     use proptest::prelude::*;
 
     use super::*;
@@ -124,5 +151,43 @@ mod tests {
             prop_assert!(close(&shared(&a, &b), &a.intersection(&b)));
             prop_assert!(close(&unshared(&a, &b), &a.xor(&b)));
         }
+    }
+
+    #[test]
+    fn what_sections_of_a_slanted_shelf_have_in_common_stays_plain() {
+        // Sections of a shelf at 18° with its list, of which the corners at its lower edge
+        // move along that edge from one to the next.
+        let section = |[a, b, c, d, e]: [[f64; 2]; 5]| {
+            let corners = vec![
+                a,
+                b,
+                [19.376041412353516, 205.802001953125],
+                [299.9377136230469, 296.9620056152344],
+                [296.8475341796875, 306.4725646972656],
+                c,
+                [25.796438217163086, 218.40274047851563],
+                [19.616098403930664, 237.42385864257813],
+                d,
+                e,
+            ];
+            Outline::new(vec![Polygon::new(LineString::from(corners), Vec::new())])
+        };
+        let list = [10.1055326461792, 234.3336944580078];
+        let foot = [16.285871505737305, 215.31256103515625];
+        let between =
+            |[a, b]: [f64; 2], [c, d]: [f64; 2], t: f64| [a + (c - a) * t, b + (d - b) * t];
+        let sections = (1..200).map(|k| {
+            let t = f64::from(k) / 200.0;
+            let near = between(list, foot, t);
+            let far = between([25.77337408065796, 218.39524602890015], [16.0, 215.2197], t);
+            section([near, foot, far, list, near])
+        });
+        let common = sections.reduce(|all, next| shared(&all, &next)).unwrap();
+        let rings: usize = common.iter().map(|p| 1 + p.interiors().len()).sum();
+        let corners: usize = common.iter().map(|p| p.exterior().0.len()).sum();
+        assert!(
+            rings < 6 && corners < 60,
+            "{rings} rings of {corners} corners"
+        );
     }
 }
