@@ -119,6 +119,7 @@ fn standing(piece: &PieceInPlace, printer: &Printer, profile: &PrintProfile) -> 
             footing.least_mm2 / LEAST_MM2_PER_CM3
         ),
         (false, _) => format!("only {area:.1} mm² of it lie on the bed"),
+        (true, true) if tips < 1.0 => "hardly tipped it falls over".to_owned(),
         (true, true) => format!("tipped by {tips:.0}° it falls over"),
         (true, false) => "its centre stands beside its first layer".to_owned(),
     };

@@ -73,7 +73,7 @@ pub fn flavour(bytes: &[u8]) -> Result<StlFlavour, ReadError> {
         (Some(_), Some(_)) => Ok(StlFlavour::Binary),
         _ => Err(ReadError::NotStl {
             why: format!(
-                "has only {} bytes, where binary STL needs at least {PREFIX}",
+                "is {} bytes long, where binary STL needs at least {PREFIX}",
                 bytes.len()
             ),
         }),
