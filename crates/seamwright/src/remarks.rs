@@ -168,6 +168,9 @@ fn finding(remark: &Remark, build: &Build) -> Option<Finding> {
     })
 }
 
+/// A piece with more of its plastic in support hangs over much.
+const MUCH_SUPPORT: f64 = 0.3;
+
 /// Pieces that take more plastic than a spool has, and those that print longer than the
 /// maker wants.
 pub(crate) fn not_affordable(report: &Report, wishes: &Wishes) -> Vec<Finding> {
@@ -180,18 +183,28 @@ pub(crate) fn not_affordable(report: &Report, wishes: &Wishes) -> Vec<Finding> {
     };
     let most_g = wishes.most_plastic_g();
     let heavy = over(|p| p.plastic_g, most_g).map(|(worst, ids)| {
+        let hangs = |p: &&PieceEntry| p.support_g > MUCH_SUPPORT * p.plastic_g;
+        let heavy = report
+            .pieces
+            .iter()
+            .filter(|p| !p.printed && p.plastic_g > most_g);
+        let support: f64 = heavy.filter(hangs).map(|p| p.support_g).sum();
+        let support = match support > 0.0 {
+            true => format!(" ({support:.0} g of it support, which hangs on how it fits the bed)"),
+            false => String::new(),
+        };
         let message = format!(
             "a spool, less the twentieth that may be left on it, has {most_g:.0} g, which does not \
-             do for {ids}, up to {worst:.0} g: change the spool half-way, fill less of the inside, \
-             or have pieces no longer than you say with --largest"
+             do for {ids}, up to {worst:.0} g{support}: move a seam beside it towards it in \
+             plan.toml, change the spool half-way, or fill less of the inside"
         );
         Finding::new(Code::OverASpool, message).measured(worst, most_g)
     });
     let long = wishes.longest_print_h.and_then(|most_h| {
         let (worst, ids) = over(|p| p.print_min / 60.0, most_h)?;
         let message = format!(
-            "no piece was to print longer than {most_h} h, and {ids} do, up to {worst:.1} h: fill \
-             less of the inside, or have pieces no longer than you say with --largest"
+            "no piece was to print longer than {most_h} h, and {ids} do, up to {worst:.1} h: move \
+             a seam beside it towards it in plan.toml, or fill less of the inside"
         );
         Some(Finding::new(Code::PrintsTooLong, message).measured(worst, most_h))
     });

@@ -11,6 +11,7 @@ use solid::{Solid, Vector};
 use crate::cli::args::SurveyArgs;
 use crate::cli::printers::known;
 use crate::cli::survey_pictures;
+use crate::cli::terminal::progress::Progress;
 use crate::cli::terminal::table;
 
 /// A bed in words, what a split for it would have, and what one between members.
@@ -58,6 +59,9 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
         )));
     }
     let reading = args.surface.reading(args.unit)?;
+    // Reading and measuring, and a search for each bed.
+    let progress = Progress::new(2 + beds.len() as u64, args.voice);
+    progress.stage(&format!("reading {}", args.model.display()));
     let model = match (Model::read(&args.model, reading), &args.pictures) {
         (Ok(model), _) => model,
         (Err(why), None) => return Err(why),
@@ -71,8 +75,15 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
     if apart.is_empty() {
         apart.push(model.solid.clone());
     }
-    let cuts = beds.iter().map(|known| cuts(&apart, &known.printer));
+    let cuts = beds.iter().map(|known| {
+        progress.stage(&format!(
+            "finding how many pieces it takes for {}",
+            known.printer
+        ));
+        cuts(&apart, &known.printer)
+    });
     let cuts: Vec<Cuts> = cuts.collect();
+    progress.stage("looking for boards and legs");
     let members = (model.solid.triangles().len() <= MEMBERS_UP_TO)
         .then(|| Members::of(&model.solid, &Vector::z()).ok())
         .flatten();
@@ -83,6 +94,7 @@ pub(crate) fn run(args: &SurveyArgs) -> Result<ExitCode, Failure> {
         }
         None => Vec::new(),
     };
+    progress.done();
     if args.voice.json {
         let mut json = as_json(&model, bodies, members.as_ref(), &cuts);
         if args.pictures.is_some() {
