@@ -65,4 +65,13 @@ fn a_run_again_makes_only_what_changed_and_writes_what_a_fresh_one_does() {
         differ.is_empty() && again.len() == fresh.len(),
         "{differ:?}"
     );
+    // Bytes that are not what a run wrote are no memory, and in nobody's way.
+    let recall = home.path().join("one/recall.bin");
+    let mut bytes = fs::read(&recall).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 1;
+    fs::write(&recall, bytes).unwrap();
+    let after = run(&["--plan", "one/plan.toml", "--out", "one", "--force"]);
+    assert_eq!(served(&after), [[0; 2]; 2], "{after}");
+    assert_eq!(files(&home.path().join("one")), fresh);
 }

@@ -36,10 +36,13 @@ impl Owned {
             .then_some(list)
     }
 
-    /// The files, of some, that somebody changed since they were written.
+    /// The files, of some, that somebody changed since they were written; what only a run reads
+    /// is nobody's work.
     pub(crate) fn edited(&self, folder: &Path, some: impl Fn(&str) -> bool) -> Vec<String> {
         let edited = |(name, digest): &(&String, &String)| {
-            some(name) && digest_of(&folder.join(name)).is_some_and(|now| now != **digest)
+            some(name)
+                && *name != RECALL
+                && digest_of(&folder.join(name)).is_some_and(|now| now != **digest)
         };
         let files = self.files.iter().filter(edited);
         files.map(|(name, _)| name.clone()).collect()
