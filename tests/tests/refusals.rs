@@ -75,6 +75,17 @@ fn bad_input_is_refused_with_a_reason() {
     refused(home.path(), &BED, 3, "");
 }
 
+#[test]
+fn more_seams_than_a_search_counts_are_refused() {
+    let home = tempfile::tempdir().unwrap();
+    let seams: Vec<String> = (1..=201)
+        .flat_map(|n| ["--seam-at".into(), format!("x={}", 2 * n)])
+        .collect();
+    let mut more = BED.to_vec();
+    more.extend(seams.iter().map(String::as_str));
+    refused(&plank_in(home.path()), &more, 3, "201 seams are wished for");
+}
+
 /// A block's file, its sides so many times as long.
 fn block_in(home: &Path, times: f64) -> std::path::PathBuf {
     let path = home.join(format!("block-{times}.stl"));

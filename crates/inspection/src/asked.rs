@@ -78,8 +78,8 @@ fn of_piece(
             .into();
         let message = format!(
             "{id} was to be printed another way up than it lies: what looks up is ({x}, {y}, {z}) \
-             of the furniture; split by the plan again (a re-split, again around what is printed), or take the wish out \
-             of it"
+             of the furniture; split by the plan again (of a re-split: again around what is \
+             printed), or take the wish out of it"
         );
         out.push(Finding::new(Code::LiesOtherwise, message).piece(id));
     }

@@ -89,22 +89,21 @@ fn kept(
         .collect()
 }
 
-/// Ways up are the same whose cosine is above this.
-const SAME_WAY: f64 = 0.999;
+/// What looks up is the same where the cosine is above this.
+const SAME_UP: f64 = 1.0 - 1e-6;
 
-/// Whether the maker wants a piece to lie otherwise than it does in its file, and it does so
-/// now.
+/// Whether the maker says how a piece is to lie, and it lies otherwise now than in its file.
 fn is_to_lie_otherwise(own: &Piece, was: &PieceEntry, lying: &[LyingWish]) -> bool {
-    let ups = || {
-        let wished = lying.iter().filter(|wish| wish.up().is_some());
-        let mut at = wished.map(|wish| Point::from(wish.at_mm));
-        let own_solid = RayCaster::new(&own.solid)?;
-        at.any(|at| own_solid.contains(&at)).then_some(())?;
-        let before = was.motion()?.rotation * Vector::z();
-        let now = own.onto_bed().rotation.inverse() * Vector::z();
-        Some([before, now])
+    let Some(in_place) = was.motion() else {
+        return false;
     };
-    ups().is_some_and(|[before, now]| before.dot(&now) < SAME_WAY)
+    let before = in_place.rotation * Vector::z();
+    let now = own.onto_bed().rotation.inverse() * Vector::z();
+    let names_it = || {
+        let own = RayCaster::new(&own.solid);
+        own.is_some_and(|own| lying.iter().any(|w| own.contains(&Point::from(w.at_mm))))
+    };
+    before.dot(&now) < SAME_UP && names_it()
 }
 
 /// Which files stay, and where they are.

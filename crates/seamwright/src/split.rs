@@ -233,6 +233,9 @@ fn refused(model: &Model, error: NoSplit) -> Failure {
         NoSplit::Plan(NoPlan::Wish { .. }) => {
             "It may only be at odds with another wish: then give up that one."
         }
+        NoSplit::Plan(NoPlan::TooManySeams { .. }) => {
+            "Wish for fewer, or write them into a plan and split by it."
+        }
         NoSplit::Plan(_) | NoSplit::Body { .. } => "Try another --bed or --joint.",
         NoSplit::Build(BuildError::Kernel(_)) => {
             "Repair the model in a mesh editor, or move the seams in the plan."

@@ -13,7 +13,7 @@ const STEPS_APART_MM: f64 = 0.6;
 const LEAST_QUALITY: f64 = 0.5;
 /// The most candidates where the model is so many beds long that it needs more
 /// than [`MOST`]. Ranges of boxes are counted in bytes.
-const MOST_OF_ALL: usize = 200;
+pub(crate) const MOST_OF_ALL: usize = 200;
 /// How far a place may be moved to a better one nearby.
 const NEARBY_MM: f64 = 24.0;
 /// How far beside a seam another stands that shall not meet it.

@@ -92,6 +92,18 @@ impl Constraints {
         Some(self)
     }
 
+    /// How many seams must be, or were, along the axis that has most.
+    pub(crate) fn most_forced(&self) -> usize {
+        let along = self.forced.iter().zip(&self.earlier);
+        let counts = along.map(|(forced, earlier)| {
+            let mut places: Vec<f64> = forced.iter().chain(earlier).copied().collect();
+            places.sort_by(f64::total_cmp);
+            places.dedup();
+            places.len()
+        });
+        counts.max().unwrap_or_default()
+    }
+
     /// Where pieces that are there already end at a place.
     pub(crate) fn walls_at(&self, axis: usize, at_mm: f64) -> impl Iterator<Item = &Wall> {
         self.walls

@@ -7,6 +7,7 @@ use solid::{Bounds, Isometry, KernelError, Solid, Vector};
 
 use crate::bounds::certificate::Certificate;
 use crate::bounds::lower_bounds::LowerBounds;
+use crate::candidates::places::MOST_OF_ALL;
 use crate::candidates::proxy::Proxy;
 use crate::constraint::constraints::Constraints;
 use crate::constraint::fixed::Fixed;
@@ -89,6 +90,15 @@ pub enum NoPlan {
     /// A seam of a piece that is there already is square to none of the axes.
     #[error("a seam of a printed piece is square to none of the model's axes")]
     Askew,
+    /// More seams must be than a search counts.
+    #[error(
+        "{wished} seams are wished for, or there already, along one axis, and a search for a plan \
+         goes up to {MOST_OF_ALL}"
+    )]
+    TooManySeams {
+        /// How many must be along the axis that has most.
+        wished: usize,
+    },
     /// No way to cut it was found that leaves nothing that does not fit.
     #[error(
         "no way was found to cut it into pieces that fit a bed of {bed}, where a joint reaches \
@@ -340,6 +350,10 @@ fn best_cuts(
     constraints: &Constraints,
     enough: usize,
 ) -> Result<SquareCuts, NoPlan> {
+    let wished = constraints.most_forced();
+    if wished > MOST_OF_ALL {
+        return Err(NoPlan::TooManySeams { wished });
+    }
     let sought = Sought {
         model: &proxy.model,
         printers: &proxy.printers,
