@@ -32,6 +32,16 @@ fn nothing_is_against_boxes_that_are_no_fewer() {
     assert!(boxes.against.is_empty());
 }
 
+/// So many boxes in a row are more than a lattice has.
+#[test]
+fn what_is_against_very_many_boxes_is_not_looked_into() {
+    let bar = block(66_000.0, 20.0, 20.0);
+    let beside = (&CutTree::uncut(), 1000);
+    let boxes = EqualBoxes::beside(&bar, &printer(BED), &Settings::default(), beside).unwrap();
+    assert_eq!(boxes.along, [264, 1, 1]);
+    assert_eq!(boxes.against, ["not looked into, with so many places"]);
+}
+
 #[test]
 fn what_is_against_boxes_is_told() {
     // Blocks so large print for days: that is another matter here.

@@ -13,6 +13,7 @@ use solid::{Bounds, KernelError, Solid};
 use crate::bounds::equal_boxes::{EqualBoxes, box_mm};
 use crate::bounds::laid::Laid;
 use crate::candidates::axis_sections::AxisSections;
+use crate::candidates::places::MOST_CUTS;
 use crate::candidates::proxy::Proxy;
 use crate::constraint::constraints::Constraints;
 use crate::constraint::fixed::along_axis;
@@ -23,6 +24,7 @@ use crate::lattice::box_lattice::Lattice;
 use crate::lattice::box_range::BoxRange;
 use crate::search::question::Question;
 use crate::search::table::Table;
+use crate::strategy::coarse_to_fine::RANGES;
 use crate::strategy::find::{emphasised, keys};
 use design::{CutTree, Emphasis, Prices, Settings};
 use printing::Printer;
@@ -125,7 +127,7 @@ impl EqualBoxes {
         tree: &CutTree,
     ) -> Result<Vec<String>, KernelError> {
         let Some(places) = Places::of(self, proxy, printers, settings, tree)? else {
-            return Ok(Vec::new());
+            return Ok(vec!["not looked into, with so many places".to_owned()]);
         };
         let mut given_up = [true; ALL.len()];
         if places.pieces_without(&given_up) > self.pieces {
@@ -141,7 +143,8 @@ impl EqualBoxes {
 }
 
 impl<'a> Places<'a> {
-    /// `None` where the model is nothing.
+    /// `None` where the model is nothing, or so large that a search over all of the places
+    /// would take too long.
     fn of(
         equal: &EqualBoxes,
         proxy: &'a Proxy,
@@ -178,6 +181,13 @@ impl<'a> Places<'a> {
             Some(sections) => sections.cuts(&places_mm[axis]),
             None => Vec::new(),
         });
+        let ranges: usize = cuts
+            .iter()
+            .map(|c| (c.len() + 1) * (c.len() + 2) / 2)
+            .product();
+        if ranges > RANGES || cuts.iter().any(|c| c.len() > MOST_CUTS) {
+            return Ok(None);
+        }
         let mut open = cuts.clone();
         for axis in (0..3).filter(|&axis| wished.closed[axis]) {
             open[axis].clear();

@@ -14,6 +14,9 @@ const LEAST_QUALITY: f64 = 0.5;
 /// The most candidates where the model is so many beds long that it needs more
 /// than [`MOST`]. Ranges of boxes are counted in bytes.
 pub(crate) const MOST_OF_ALL: usize = 200;
+/// The most cuts along an axis of a lattice: its boxes are counted in bytes, and the walls of
+/// a branch come on top.
+pub(crate) const MOST_CUTS: usize = 250;
 /// How far a place may be moved to a better one nearby.
 const NEARBY_MM: f64 = 24.0;
 /// How far beside a seam another stands that shall not meet it.
@@ -254,6 +257,9 @@ pub(crate) fn thinned(
     longest_mm: f64,
     most: usize,
 ) -> [Vec<Cut>; 3] {
+    for cuts in &mut ranked {
+        cuts.truncate(MOST_CUTS);
+    }
     let needed = [0, 1, 2].map(|k| (bounds.size_mm()[k] / longest_mm).ceil().max(1.0));
     loop {
         let ranges: usize = ranked

@@ -23,6 +23,9 @@ use crate::strategy::coarse_to_fine::{Sections, Sought, chosen};
 const BRANCH_RANGES: usize = 100_000;
 /// A branch of fewer pieces is left as it is.
 const LEAST_PIECES: usize = 6;
+/// With so many solved, those that follow are left as they are: of a plan of hundreds of
+/// pieces each takes long to cut into boxes and saves next to nothing.
+const MOST_BRANCHES: usize = 80;
 /// A branch is left as it is unless this share of a piece is saved, so that branches
 /// that are alike stay so.
 const LEAST_GAIN: f64 = 0.3;
@@ -143,7 +146,7 @@ impl<'a> Branching<'a> {
         model: &Solid,
         crossings: &Crossings,
     ) -> Result<Solution, KernelError> {
-        if tree.pieces() < LEAST_PIECES {
+        if tree.pieces() < LEAST_PIECES || self.solved >= MOST_BRANCHES {
             return Ok(tree);
         }
         let model = part.of(model, SKIN_MM)?;
