@@ -166,6 +166,16 @@ impl Wishes {
         {
             return fail("wishes.no_cut", 3.0, "one axis must be left to cut across");
         }
+        if let Some(mm) = self.smallest_mm
+            && self.largest_mm.is_some_and(|largest| mm > largest)
+        {
+            let rule = "it must be no more than wishes.largest_mm";
+            return fail("wishes.smallest_mm", mm, rule);
+        }
+        if let Some(seam) = self.seam_at.iter().find(|s| self.no_cut.contains(&s.axis)) {
+            let rule = format!("wishes.no_cut lets no seam be square to {}", seam.axis);
+            return fail("wishes.seam_at", seam.at_mm, &rule);
+        }
         self.lying.iter().try_for_each(LyingWish::checked)?;
         match self.seam_at.iter().find(|s| !s.at_mm.is_finite()) {
             Some(s) => fail("wishes.seam_at", s.at_mm, "it must be a number"),
@@ -307,5 +317,26 @@ mod tests {
             ..Wishes::default()
         };
         assert_eq!(wishes.checked().unwrap_err().name, "wishes.keep_out_mm");
+    }
+
+    #[test]
+    fn wishes_that_contradict_each_other_are_refused() {
+        let mut wishes = Wishes {
+            seam_at: vec!["x=100".parse().unwrap()],
+            no_cut: vec![Axis::Y],
+            largest_mm: Some(60.0),
+            smallest_mm: Some(60.0),
+            ..Wishes::default()
+        };
+        assert_eq!(wishes.checked(), Ok(()));
+        wishes.smallest_mm = Some(61.0);
+        assert_eq!(wishes.checked().unwrap_err().name, "wishes.smallest_mm");
+        wishes.smallest_mm = None;
+        wishes.no_cut.push(Axis::X);
+        let told = wishes.checked().unwrap_err().to_string();
+        assert!(
+            told.contains("seam_at = 100") && told.ends_with("square to x"),
+            "{told}"
+        );
     }
 }

@@ -65,8 +65,7 @@ fn told(seam: &SeamId, steps: &[(&StepEntry, Point)]) -> Finding {
     let message = format!(
         "{} {are} pushed into {seam} from where no hand reaches behind {them}: from inside, once \
          all about it is closed; push {them} with a stick through an opening if there is one, or \
-         give {seam} another slide or joint in plan.toml (a key from the other side: hide the \
-         side that it comes from)",
+         give {seam} another slide or joint in plan.toml",
         ids.join(", ")
     );
     let (first, at) = &steps[0];

@@ -183,7 +183,9 @@ pub(crate) fn not_affordable(report: &Report, wishes: &Wishes) -> Vec<Finding> {
     };
     let most_g = wishes.most_plastic_g();
     let heavy = over(|p| p.plastic_g, most_g).map(|(worst, ids)| {
-        let hangs = |p: &&PieceEntry| p.support_g > MUCH_SUPPORT * p.plastic_g;
+        let hangs = |p: &&PieceEntry| {
+            p.support_g > MUCH_SUPPORT * p.plastic_g || p.plastic_g - p.support_g <= most_g
+        };
         let heavy = report
             .pieces
             .iter()

@@ -114,7 +114,7 @@ pub(crate) fn lift_off(assembly: &Assembly) -> Vec<Finding> {
             "nothing but the friction of tapered tenons at {} holds {} to the rest: whoever lifts \
              the furniture by {it}, or by the rest, may find that {comes_off}; lift both, or \
              give such a seam in plan.toml another place or a joint that slides in",
-            part.seams(),
+            part.seams_where(|c| hold(c) == Hold::Friction),
             part.names(),
         );
         Finding::new(Code::LiftsOff, message).piece(part.pieces[0])
@@ -277,6 +277,18 @@ mod tests {
         assert_eq!(loose(JointKind::Plain, true), []);
         assert_eq!(friction, [(Code::LiftsOff, PieceId::cut(2, 3))]);
         assert_eq!(loose(JointKind::Dovetail, false), []);
+        // Only the seam at which friction holds is named.
+        let ids = [PieceId::cut(2, 3), PieceId::cut(3, 3)];
+        let at = |id: &str, joint| SeamEntry {
+            id: id.parse().unwrap(),
+            ..seam(vec![ContactEntry::between(ids.clone(), joint)])
+        };
+        let seams = vec![at("S1", JointKind::Tenon), at("S2", JointKind::Plain)];
+        let pieces = vec![piece(2, leg(180.0)), piece(3, top.clone())];
+        let printers = vec!["220x220x250".parse().unwrap()];
+        let assembly = Assembly::new(pieces, seams, Vec::new(), printers).unwrap();
+        let told = &lift_off(&assembly)[0].message;
+        assert!(told.contains("tenons at S1 holds"), "{told}");
         // Two halves of one size: one of them is told.
         let halves = [leg(0.0), leg(20.0)].into_iter().zip(1..);
         let halves: Vec<PieceInPlace> = halves.map(|(solid, k)| piece(k, solid)).collect();

@@ -20,11 +20,13 @@ impl Part<'_> {
 
     /// The seams at which it meets the rest, in a row.
     pub(crate) fn seams(&self) -> String {
-        let mut ids: Vec<&str> = self
-            .meets
-            .iter()
-            .map(|(seam, _)| seam.id.as_str())
-            .collect();
+        self.seams_where(|_| true)
+    }
+
+    /// Those of them at which some contact is of a kind, in a row.
+    pub(crate) fn seams_where(&self, is: impl Fn(&ContactEntry) -> bool) -> String {
+        let meets = self.meets.iter().filter(|(_, contact)| is(contact));
+        let mut ids: Vec<&str> = meets.map(|(seam, _)| seam.id.as_str()).collect();
         ids.dedup();
         ids.join(", ")
     }

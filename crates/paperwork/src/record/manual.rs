@@ -142,6 +142,9 @@ fn heeded(
             "Two people: what moves weighs some {:.0} kg.",
             moved / 1000.0
         ));
+        if !key && joints >= FOR_TWO {
+            heed.push("Push on both ends at once, so that it does not jam.".to_owned());
+        }
     } else if !key && joints >= FOR_TWO {
         heed.push("Two people: push on both ends at once, so that it does not jam.".to_owned());
     }

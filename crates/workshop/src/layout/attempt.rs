@@ -296,7 +296,7 @@ mod tests {
 
     fn along(task: &Task, v: Vector) -> Attempt {
         let earlier = Earlier::of(task.seam, task.obstacles, &task.common.rules);
-        let mut ways = ways(task.seam, None).into_iter();
+        let mut ways = ways(task.seam, &task.contacts, None).into_iter();
         let way = ways
             .find(|w| w.tails_on == SeamSide::Below && (w.frame.v - v).norm() < 1e-9)
             .unwrap();

@@ -183,7 +183,7 @@ pub(crate) fn keys(
     let (rules, contact) = (&task.terms[k].rules, &task.contacts[k]);
     let mut why = NoJoint::KeysHidden;
     let mut best: Option<(f64, Way, Vec<Sliding>)> = None;
-    for way in ways(task.seam, None) {
+    for way in ways(task.seam, std::slice::from_ref(contact), None) {
         if way.tails_on != SeamSide::Below || !enters_unseen(&way, task.hide) {
             continue;
         }

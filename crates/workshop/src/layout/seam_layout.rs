@@ -105,7 +105,7 @@ fn slide(task: &Task, earlier: &Earlier) -> Result<Seam, Option<NoJoint>> {
                 task.room.leaves_lying(kind, rules, c, toward)
             })
     });
-    let unseen: Vec<Way> = ways(task.seam, task.slide)
+    let unseen: Vec<Way> = ways(task.seam, &task.contacts, task.slide)
         .into_iter()
         .filter(|way| enters_unseen(way, task.hide))
         .collect();

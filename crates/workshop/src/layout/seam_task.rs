@@ -70,7 +70,7 @@ impl Task<'_> {
 
     /// The way with tails from below, along any of the seam's axes.
     pub(crate) fn tails_below(&self) -> Way {
-        ways(self.seam, None)[0]
+        ways(self.seam, &[], None)[0]
     }
 
     /// How far any joint of the seam reaches.

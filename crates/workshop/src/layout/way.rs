@@ -1,7 +1,7 @@
 //! Ways to close a seam, and where joints find room along each.
 
 use design::SeamSide;
-use geo::{BooleanOps, BoundingRect, Coord, MapCoords};
+use geo::{Area, BooleanOps, BoundingRect, Coord, MapCoords, MinimumRotatedRect};
 use joinery::JointKind;
 use solid::{Frame, Outline, Vector};
 
@@ -27,14 +27,47 @@ pub(crate) fn in_frame(outline: &Outline, from: &Frame, to: &Frame) -> Outline {
     })
 }
 
-/// The ways to try: along either axis of the seam's frame in either direction,
-/// with tails from below or from above.
-pub(crate) fn ways(seam: &SeamPlane, slide: Option<Vector>) -> Vec<Way> {
+/// A section is a board's or a rail's where it fills so much of the least rectangle about it.
+const FILLS: f64 = 0.9;
+/// And leans where a side of that is further than this from the seam's axes.
+const LEANS_DEG: f64 = 3.0;
+
+/// The axes of a contact's section, where what it goes through is a board or a rail that leans
+/// from the seam's axes.
+fn leaning_axes(contact: &Contact, frame: &Frame) -> Option<[Vector; 2]> {
+    let polygons = contact.outline.iter();
+    let largest = polygons.max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
+    let rectangle = largest.minimum_rotated_rect()?;
+    let side = rectangle.exterior().lines().next()?.delta();
+    let along = (frame.u * side.x + frame.v * side.y).try_normalize(1e-9)?;
+    let nearest = [frame.u, frame.v].map(|axis| axis.dot(&along).abs());
+    let leans = nearest[0].max(nearest[1]) < LEANS_DEG.to_radians().cos();
+    let fills = largest.unsigned_area() > FILLS * rectangle.unsigned_area();
+    (leans && fills).then(|| [along, frame.n.cross(&along)])
+}
+
+/// The ways to try: along either axis of the seam's frame in either direction, and along those
+/// of what leans there, with tails from below or from above.
+pub(crate) fn ways(seam: &SeamPlane, contacts: &[Contact], slide: Option<Vector>) -> Vec<Way> {
     let Frame { origin, u, v, n } = seam.frame;
     let directions = match slide {
         // Prescribed for the tails' half, whichever that is.
         Some(s) => vec![s],
-        None => vec![u, -u, v, -v],
+        None => {
+            let mut axes = vec![u, v];
+            for along in (contacts.iter())
+                .flat_map(|c| leaning_axes(c, &seam.frame))
+                .flatten()
+            {
+                if axes
+                    .iter()
+                    .all(|axis| axis.dot(&along).abs() < LEANS_DEG.to_radians().cos())
+                {
+                    axes.push(along);
+                }
+            }
+            axes.into_iter().flat_map(|axis| [axis, -axis]).collect()
+        }
     };
     SeamSide::BOTH
         .into_iter()
@@ -143,14 +176,14 @@ mod tests {
     #[test]
     fn tails_come_from_either_side_along_either_axis_both_ways() {
         Trial::plank(18.0, "dovetail").show(&[], |task| {
-            let all = ways(task.seam, None);
+            let all = ways(task.seam, &task.contacts, None);
             assert_eq!(all.len(), 8);
             let into = |way: &Way| way.frame.n.dot(&task.seam.frame.n) * way.tails_on.out();
             assert!(all.iter().all(|way| into(way) > 0.999));
             let right = |f: &Frame| (f.u.cross(&f.v) - f.n).norm() < 1e-12;
             assert!(all.iter().all(|way| right(&way.frame)));
             let down = -Vector::z();
-            let prescribed = ways(task.seam, Some(down));
+            let prescribed = ways(task.seam, &task.contacts, Some(down));
             assert_eq!(prescribed.len(), 2);
             assert!(
                 prescribed
@@ -158,6 +191,28 @@ mod tests {
                     .all(|way| (way.frame.v - down).norm() < 1e-12)
             );
         });
+    }
+
+    /// A rail tilted about its length: a slide through its thickness joins it as one through a
+    /// board does that stands square.
+    #[test]
+    fn what_leans_is_slid_along_its_own_axes_too() {
+        let turned = |deg: f64| {
+            let rail = Solid::cuboid(Point::new(0.0, -45.0, -10.0), Point::new(200.0, 45.0, 10.0));
+            let tilt = solid::Isometry::rotation(Vector::x() * deg.to_radians());
+            let seam = PlannedSeam::at([1.0, 0.0, 0.0], 100.0);
+            Trial::cut(&rail.moved(&tilt), seam, Settings::default()).show(&[], |task| {
+                let slides = ways(task.seam, &task.contacts, None).into_iter();
+                slides.map(|way| way.frame.v).collect::<Vec<Vector>>()
+            })
+        };
+        let (sin, cos) = 25f64.to_radians().sin_cos();
+        let through = Vector::new(0.0, -sin, cos);
+        let leans = turned(25.0);
+        assert_eq!(leans.len(), 16);
+        assert!(leans.iter().any(|v| (v - through).norm() < 1e-6));
+        assert_eq!(turned(0.0).len(), 8);
+        assert_eq!(turned(2.0).len(), 8, "hardly");
     }
 
     #[test]
@@ -186,7 +241,7 @@ mod tests {
             let board = Solid::cuboid(Point::origin(), Point::new(200.0, 100.0, 18.0));
             let seam = PlannedSeam::at(normal, 100.0 * normal[0]);
             Trial::cut(&board, seam, Settings::default()).show(&[], |task| {
-                let leans = ways(task.seam, None)
+                let leans = ways(task.seam, &task.contacts, None)
                     .into_iter()
                     .map(|w| w.lean_mm(task.seam));
                 leans.fold(0.0, f64::max)
