@@ -109,3 +109,40 @@ fn keys_that_come_the_same_way_follow_each_other() {
     assert!(runs.len() > 1, "{ways:?}");
     assert!((0..runs.len()).all(|k| !is_known(k)), "{ways:?}");
 }
+
+/// A hexagonal tube, its walls 12 mm thick: of three directions in which walls stand a slide
+/// serves one, and the others are keyed along their own axes.
+#[test]
+fn walls_that_stand_at_sixty_degrees_are_each_held() {
+    let hexagon = |across: f64, low: f64, high: f64| {
+        let half = across / 2.0;
+        let slab = block([-half * 1.2, -half, low], [half * 1.2, half, high]);
+        [30.0_f64, 150.0, 210.0, 330.0]
+            .iter()
+            .fold(slab, |solid, deg| {
+                let n = Vector::new(deg.to_radians().cos(), deg.to_radians().sin(), 0.0);
+                solid
+                    .trimmed(&solid::Frame::facing(Point::from(n * half), -n))
+                    .unwrap()
+            })
+    };
+    let tube = hexagon(240.0, 0.0, 300.0)
+        .difference(&hexagon(216.0, -1.0, 301.0))
+        .unwrap();
+    let seam = PlannedSeam::at([0.0, 0.0, 1.0], 150.0);
+    let large = Printer::rectangular("bed-1", 300.0, 300.0, 350.0);
+    let plan = plan_of(one_seam(seam), Settings::default(), large);
+    let judged = carry_out_and_judge(&tube, plan);
+    assert!(judged.errors().is_empty(), "{:?}", judged.errors());
+    let seam = &judged.build.seams[0];
+    let limbs = seam.contacts.iter().zip(seam.near_joints_mm2(20.0));
+    let limbs: Vec<_> = limbs.filter(|(c, _)| !c.contact.slight).collect();
+    assert!(limbs.len() > 1, "{}", limbs.len());
+    for (limb, near_mm2) in limbs {
+        assert!(limb.is_joined(), "{:?}", limb.joining);
+        assert!(near_mm2 > 0.4 * limb.contact.area_mm2, "{near_mm2}");
+    }
+    for code in [Code::BareLimb, Code::PlainContact, Code::Gapes] {
+        assert!(told(&judged, code).is_empty(), "{:?}", told(&judged, code));
+    }
+}

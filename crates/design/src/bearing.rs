@@ -21,6 +21,22 @@ pub const LIMB_MM2: f64 = 200.0;
 /// What of a contact lies no further from a joint counts as held by it.
 pub const HELD_MM: f64 = 20.0;
 
+/// A joined contact gapes where less than this share of it lies near its joints, and what is
+/// far from them is this large, in mm² (our choice, without a source).
+const GAPES_SHARE: f64 = 0.4;
+const GAPES_MM2: f64 = 1000.0;
+
+/// Whether a joined contact of so many mm², of which so much lies near its joints, gapes.
+///
+/// ```
+/// use design::gapes;
+///
+/// assert!(gapes(3300.0, 920.0) && !gapes(3300.0, 1800.0) && !gapes(900.0, 100.0));
+/// ```
+pub fn gapes(area_mm2: f64, near_joints_mm2: f64) -> bool {
+    near_joints_mm2 < GAPES_SHARE * area_mm2 && area_mm2 - near_joints_mm2 > GAPES_MM2
+}
+
 /// A joint between two pieces, as far as weight is concerned.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bearing {

@@ -35,7 +35,9 @@ mod wished;
 mod wishes;
 
 pub use bad_plan::BadPlan;
-pub use bearing::{Bearing, HELD_MM, LIMB_MM, LIMB_MM2, ON_FLOOR_MM, SLIPS, STEEP, freed, tipped};
+pub use bearing::{
+    Bearing, HELD_MM, LIMB_MM, LIMB_MM2, ON_FLOOR_MM, SLIPS, STEEP, freed, gapes, tipped,
+};
 pub use ids::{BadId, CellId, PieceId, PlanSeam, PrinterId, SeamId};
 pub use joint_choice::JointChoice;
 pub use lying_wish::LyingWish;

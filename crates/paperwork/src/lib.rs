@@ -13,7 +13,9 @@ mod record;
 mod words;
 
 pub use folder::output_folder::{FolderError, OutputFolder, Replace, settled};
-pub use folder::owned::{RECALL, changed_pieces, remembered_model, remembered_results};
+pub use folder::owned::{
+    RECALL, changed_pieces, changed_plates, remembered_model, remembered_results,
+};
 pub use page::fewest::{Takes, in_short};
 pub use page::html::page;
 pub use page::joint_drawing::{SeamDrawing, joint_drawing, seam_drawings};

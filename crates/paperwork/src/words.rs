@@ -129,6 +129,7 @@ fn no_joint(why: &NoJoint) -> String {
                  this seam slide"
             );
         }
+        NoJoint::Gapes => "the slide joins a part of it only, and the rest may gape",
         NoJoint::BesideLimb => "a web, whose pieces are joined beside it",
         NoJoint::Taken => "no room: other joints, or walls too thin behind the face, take it",
         NoJoint::KeptBare => "this seam is kept, and none of its joints lies here",

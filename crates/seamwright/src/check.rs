@@ -25,20 +25,38 @@ impl Checked {
     }
 }
 
-/// That files are not what the split wrote: what else is found may come of that.
-fn changed(folder: &Path) -> Option<Finding> {
-    let files = paperwork::changed_pieces(folder);
-    (!files.is_empty()).then(|| {
-        let message = format!(
+/// That files are not what the split wrote: what else is found may come of that. Plates are
+/// looked at no further.
+fn changed(folder: &Path) -> Vec<Finding> {
+    let are = |files: &[String]| match files {
+        [one] => format!("{one} is"),
+        _ => format!("{} are", files.join(", ")),
+    };
+    let pieces = paperwork::changed_pieces(folder);
+    let of_pieces = (!pieces.is_empty()).then(|| {
+        format!(
             "{} not what the split wrote: put back what it wrote, or split again, before you look \
              for the cause of anything else in the plan",
-            match &files[..] {
-                [one] => format!("{one} is"),
-                _ => format!("{} are", files.join(", ")),
-            }
-        );
-        Finding::new(Code::ChangedFile, message)
-    })
+            are(&pieces)
+        )
+    });
+    let [edited, gone] = paperwork::changed_plates(folder);
+    let of_edited = (!edited.is_empty()).then(|| {
+        format!(
+            "{} not what the split wrote, and nothing of what is on it was judged: put back what \
+             it wrote, or split again, before you print it",
+            are(&edited)
+        )
+    });
+    let of_gone = (!gone.is_empty()).then(|| {
+        format!(
+            "{} gone: split again by the plan to have it back, if what is on it is not printed yet",
+            are(&gone)
+        )
+    });
+    let told = of_pieces.into_iter().chain(of_edited).chain(of_gone);
+    told.map(|message| Finding::new(Code::ChangedFile, message))
+        .collect()
 }
 
 /// Judges the pieces of a folder as they lie on disk.

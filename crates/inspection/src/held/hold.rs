@@ -42,11 +42,6 @@ fn by_friction(seam: &SeamEntry) -> Option<Finding> {
     Some(finding.piece(first).seam(&seam.id))
 }
 
-/// A joined contact of which less than this share lies near its joints gapes, where what is
-/// far from them is this large (our choice, without a source).
-const FAR: f64 = 0.4;
-const FAR_MM2: f64 = 1000.0;
-
 /// What is joined in one corner only: nothing draws the rest of the contact together. A web
 /// beside a thick limb of the same pieces may; where all that they share is thin, as of a tube,
 /// it is the wall that counts.
@@ -61,7 +56,7 @@ fn gapes(seam: &SeamEntry, contact: &ContactEntry) -> Option<Finding> {
     let thick = |c: &&ContactEntry| c.thick_mm >= LIMB_MM && c.pieces == contact.pieces;
     let beside = seam.contacts.iter().find(thick);
     let is_limb = contact.thick_mm >= LIMB_MM || beside.is_none();
-    (is_limb && near < FAR * area_mm2 && area_mm2 - near > FAR_MM2).then(|| {
+    (is_limb && design::gapes(*area_mm2, near)).then(|| {
         let message = format!(
             "{a} and {b} are joined at {} along a part of their contact only: {:.0} of \
              {area_mm2:.0} mm² of it lie more than {HELD_MM} mm from any joint and may gape; move the \

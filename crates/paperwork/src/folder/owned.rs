@@ -98,6 +98,22 @@ pub fn changed_pieces(folder: &Path) -> Vec<String> {
     Owned::of(folder).map_or_else(Vec::new, |owned| owned.edited(folder, is_piece))
 }
 
+/// The plates of a folder that are not what the split wrote, and those that are gone.
+///
+/// ```
+/// let nowhere = std::path::Path::new("no-such-folder");
+/// assert_eq!(paperwork::changed_plates(nowhere), [Vec::<String>::new(), Vec::new()]);
+/// ```
+pub fn changed_plates(folder: &Path) -> [Vec<String>; 2] {
+    let Some(owned) = Owned::of(folder) else {
+        return [Vec::new(), Vec::new()];
+    };
+    let is_plate = |name: &str| name.starts_with("plates/");
+    let names = owned.files.keys().filter(|name| is_plate(name));
+    let gone = names.filter(|name| !folder.join(name).is_file());
+    [owned.edited(folder, is_plate), gone.cloned().collect()]
+}
+
 /// The digest of a file; `None` where there is none.
 pub(crate) fn digest_of(path: &Path) -> Option<String> {
     fs::read(path).ok().map(|bytes| digest(&bytes))
@@ -132,6 +148,39 @@ mod tests {
         assert_eq!(owned.edited(folder.path(), |_| true), ["b.txt"]);
         let new = ["a.txt", "thesis.txt", "new.txt"].map(str::to_owned);
         assert_eq!(owned.strangers(folder.path(), new.iter()), ["thesis.txt"]);
+    }
+
+    #[test]
+    fn plates_that_were_changed_or_taken_away_are_told() {
+        let folder = tempfile::tempdir().unwrap();
+        let place = |name: &str| folder.path().join(name);
+        fs::create_dir(place("plates")).unwrap();
+        let files = [
+            "cut-list.csv",
+            "plates/1.3mf",
+            "plates/2.3mf",
+            "plates/3.3mf",
+        ];
+        let files = files.map(|name| {
+            fs::write(place(name), name).unwrap();
+            (name.to_owned(), digest(name.as_bytes()))
+        });
+        let owned = Owned {
+            model: None,
+            files: files.into(),
+        };
+        fs::write(place(OWNED), serde_json::to_vec(&owned).unwrap()).unwrap();
+        assert_eq!(
+            changed_plates(folder.path()),
+            [Vec::<String>::new(), Vec::new()]
+        );
+        fs::write(place("plates/2.3mf"), "another").unwrap();
+        fs::remove_file(place("plates/3.3mf")).unwrap();
+        fs::remove_file(place("cut-list.csv")).unwrap();
+        assert_eq!(
+            changed_plates(folder.path()),
+            [["plates/2.3mf"], ["plates/3.3mf"]]
+        );
     }
 
     #[test]

@@ -141,6 +141,8 @@ pub enum NoJoint {
     OthersSlide(JointChoice),
     /// It is a web, and its pieces are joined beside it.
     BesideLimb,
+    /// Most of it would lie far from what joins it.
+    Gapes,
     /// Other joints or walls too thin behind the face take the room.
     Taken,
     /// Its seam is kept, and none of its joints lies there.

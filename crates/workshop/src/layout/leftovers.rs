@@ -1,8 +1,10 @@
 //! Contacts of a sliding seam that its slide finds no room on: keys, dropped in
 //! once the halves are home.
 
+use design::{HELD_MM, gapes};
+
 use crate::layout::earlier::{Earlier, Obstacle};
-use crate::layout::joining::{Joining, NoJoint, Plain, WhyJoint};
+use crate::layout::joining::{Joining, NoJoint, Plain, SeamContact, WhyJoint};
 use crate::layout::meeting::keys;
 use crate::layout::seam::Seam;
 use crate::layout::seam_task::Task;
@@ -51,6 +53,41 @@ pub(crate) fn key_leftovers(task: &Task, seam: &mut Seam, may: impl Fn(usize) ->
     }
 }
 
+/// Gives keys instead to those contacts that the slide joins along a part only, where keys
+/// hold more of them and the slide still joins the same pieces elsewhere.
+pub(crate) fn key_what_gapes(task: &Task, seam: &mut Seam) {
+    let near = seam.near_joints_mm2(HELD_MM);
+    for (k, near_mm2) in near.into_iter().enumerate() {
+        let own = &seam.contacts[k];
+        let slid = |c: &SeamContact| c.is_joined() && !c.joint().is_key();
+        let beside = |c: &SeamContact| slid(c) && c.contact.pieces == own.contact.pieces;
+        let held_beside = (seam.contacts.iter().enumerate()).any(|(at, c)| at != k && beside(c));
+        let area_mm2 = own.contact.area_mm2;
+        if !slid(own) || !held_beside || !gapes(area_mm2, near_mm2) {
+            continue;
+        }
+        // What runs on into other contacts joins those too.
+        let (own_joints, others): (Vec<_>, Vec<_>) =
+            (seam.joints.iter().cloned()).partition(|joint| joint.contacts == [k]);
+        let runs_on = others.iter().any(|joint| joint.contacts.contains(&k));
+        if own_joints.is_empty() || runs_on {
+            continue;
+        }
+        let mut keyed = seam.clone();
+        keyed.joints = others;
+        keyed.contacts[k].joining = Joining::none(NoJoint::Gapes, false);
+        key_leftovers(task, &mut keyed, |at| at == k);
+        let gained = keyed.near_joints_mm2(HELD_MM)[k] - near_mm2;
+        if keyed.contacts[k].is_joined() && gained > LEAST_GAIN * area_mm2 {
+            *seam = keyed;
+        }
+    }
+}
+
+/// Keys take the place of tails where so much more of a contact, as a share of it, then lies
+/// near joints.
+const LEAST_GAIN: f64 = 0.25;
+
 #[cfg(test)]
 mod tests {
     use design::SeamSide;
@@ -63,7 +100,7 @@ mod tests {
         Trial::plank(18.0, joint).show(&[], |task| {
             let plain = task.contacts.iter().map(|contact| {
                 let joining = Joining::none(NoJoint::Taken, false);
-                crate::layout::joining::SeamContact {
+                SeamContact {
                     contact: contact.clone(),
                     joining,
                 }

@@ -9,7 +9,7 @@ use solid::Vector;
 use crate::layout::attempt::{Attempt, attempt, is_thin};
 use crate::layout::earlier::Earlier;
 use crate::layout::joining::{Braces, Figures, Joining, NoJoint, SeamContact, WhyJoint};
-use crate::layout::leftovers::key_leftovers;
+use crate::layout::leftovers::{key_leftovers, key_what_gapes};
 use crate::layout::load::run_within::run_within_mm;
 use crate::layout::meeting::{meet, met};
 use crate::layout::seam::{PlacedJoint, Seam, touching};
@@ -130,6 +130,7 @@ fn slide(task: &Task, earlier: &Earlier) -> Result<Seam, Option<NoJoint>> {
         }
         let mut seam = carried_out(task, next);
         key_leftovers(task, &mut seam, |_| true);
+        key_what_gapes(task, &mut seam);
         if best.as_ref().is_none_or(|best| seam.bare() < best.bare()) {
             best = Some(seam);
         }
