@@ -19,6 +19,12 @@ const TAPER: f64 = 0.03;
 const BENT: f64 = 0.35;
 /// A round section has this share of the square about it, within a twentieth.
 const ROUND: f64 = std::f64::consts::FRAC_PI_4;
+/// What fills no more of the rectangle about its section and is thinner than this, in mm, is
+/// the arris between boards that meet at an angle, and no stick.
+const WEDGE: f64 = 0.6;
+const LEAST_WEDGE_MM: f64 = 8.0;
+/// What fills so little of it is several of these, whatever it measures.
+const CRUMBS: f64 = 0.25;
 
 /// A station along a stick: how far along, the middle of its section, the sides of the
 /// rectangle about it, twice how far it reaches from its middle, and its area.
@@ -84,6 +90,9 @@ fn along(body: &Solid, axis: Vector) -> Option<Member> {
             .iter()
             .map(|s| s.area_mm2 / (s.sides_mm[0] * s.sides_mm[1])),
     );
+    if share < CRUMBS || share < WEDGE && thickness < LEAST_WEDGE_MM {
+        return None;
+    }
     let round = (share / ROUND - 1.0).abs() < 0.05 && thickness > 0.95 * mean;
     let ends = [mean - slope * length / 2.0, mean + slope * length / 2.0];
     let tapers = (slope * length).abs() > TAPER * mean;

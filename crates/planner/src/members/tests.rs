@@ -6,6 +6,7 @@ use solid::{Frame, Isometry, Point, Ring, Solid, Vector};
 
 use crate::members::found::Members;
 use crate::members::meeting::MeetingKind;
+use crate::members::member::Member;
 
 fn block(low: [f64; 3], high: [f64; 3]) -> Solid {
     Solid::cuboid(Point::from(low), Point::from(high))
@@ -229,4 +230,30 @@ proptest! {
         let found = Members::of(&blob, &up).unwrap();
         prop_assert!(found.members.is_empty(), "{:?}", found.members);
     }
+}
+
+/// Between walls that meet at 120° an arris is left that belongs to none of them.
+#[test]
+fn arrises_between_walls_at_an_angle_are_no_legs() {
+    let ring = |across: f64| -> Ring {
+        let radius = across / 3f64.sqrt();
+        let corner = |k: u8| f64::from(k) * std::f64::consts::FRAC_PI_3;
+        (0..6)
+            .map(|k| [radius * corner(k).cos(), radius * corner(k).sin()])
+            .collect()
+    };
+    let frame = Frame::with_axes(Point::origin(), Vector::z(), Vector::x());
+    let prism = |across, low, high| Solid::prism(&frame, &ring(across), low, high).unwrap();
+    let tube = prism(260.0, 0.0, 550.0)
+        .difference(&prism(236.0, -1.0, 551.0))
+        .unwrap();
+    let found = Members::of(&tube, &Vector::z()).unwrap();
+    let alike = found.alike();
+    let told: Vec<String> = alike
+        .iter()
+        .map(|(n, m)| format!("{n} {} {}", m.kind, m.size()))
+        .collect();
+    assert_eq!(alike.iter().map(|(n, _)| n).sum::<usize>(), 6, "{told:?}");
+    let is_wall = |(_, m): &(usize, &Member)| m.size_mm.iter().any(|mm| (mm - 12.0).abs() < 0.01);
+    assert!(alike.iter().all(is_wall));
 }
