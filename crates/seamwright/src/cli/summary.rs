@@ -115,9 +115,14 @@ pub(crate) fn summary(report: &Report, next: Option<&Next>) -> String {
     }
     if let Some(Next { folder, model }) = next {
         let (at, model) = (word(folder), word(model));
+        let notes = match report.count(Severity::Note) {
+            0 => String::new(),
+            1 => ", also for the note".to_owned(),
+            n => format!(", also for the {n} notes"),
+        };
         out.push_str(&format!(
             "\nPlates to print: {at}/plates   Pieces: {at}/pieces   Cut list: {at}/cut-list.csv\n\
-             Look at {at}/report.html{}\n\
+             Look at {at}/report.html{notes}{}\n\
              No load rating is given: test before trusting, and anchor what can tip.\n",
             match report.pieces.iter().any(|p| p.printed) {
                 // Carried out as it stands, the plan would give printed pieces other files.
