@@ -24,9 +24,9 @@ pub(crate) fn findings(plan: &Plan, build: &Build) -> Vec<Finding> {
 pub(crate) fn no_members(plan: &Plan) -> Option<Finding> {
     let found = plan.found()?;
     (plan.settings().wishes.by_members && !found.by_members).then(|| {
-        let message = "no boards, legs or rails were found to meet in a plane that parts them and \
-                       cuts neither a third nor what a wish spares; the model is cut as without \
-                       --by-members (`survey` lists what was found)";
+        let message = "of the boards, legs and rails that were found none meet in a plane that \
+                       runs through no other of them, and through nothing that a wish spares; the \
+                       model is cut as without --by-members (`survey` lists what was found)";
         Finding::new(Code::NoMembers, message)
     })
 }
