@@ -115,8 +115,7 @@ fn ways(reach: &Kdop, beds_mm: &[[f64; 3]]) -> Vec<(usize, bool)> {
 
 /// What a print costs on a side, as far as a k-dop tells, in minutes of work.
 fn roughly_min(reach: &Kdop, way: (usize, bool), profile: &PrintProfile) -> f64 {
-    let plastic_mm3 = profile.rough_plastic_mm3(reach.skin.area_mm2, reach.volume_mm3);
-    let lie = Lie::on_side(reach, reach, way, (profile, plastic_mm3));
+    let lie = Lie::on_side(reach, reach, way, profile);
     let price = PrintPrice::default();
     let falls = if lie.standing == Standing::Firmly {
         0.0

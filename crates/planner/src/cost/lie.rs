@@ -48,14 +48,13 @@ const TAILS_SHARE: f64 = 0.3;
 impl Lie {
     /// A piece that lies on one of its two sides square to an axis, the one that looks
     /// up along it or the one that looks down; `grown` is the piece with its joints.
-    /// What is under it is told from the piece alone, down to the bed. The plastic in it is
-    /// the same whichever way it lies.
+    /// What is under it is told from the piece alone, down to the bed.
     #[inline]
     pub(crate) fn on_side(
         piece: &Kdop,
         grown: &Kdop,
         (up, looks_up): (usize, bool),
-        (profile, plastic_mm3): (&PrintProfile, f64),
+        profile: &PrintProfile,
     ) -> Self {
         let end = piece.end(up, looks_up);
         let joints_mm = (grown.end(up, looks_up) - end).abs();
@@ -78,6 +77,7 @@ impl Lie {
             });
             room[0].min(room[1])
         };
+        let (area, volume) = (piece.skin.area_mm2, piece.volume_mm3);
         let support_mm3 = profile.support_share * space_mm3;
         let holds = on_bed_mm2 >= LEAST_FIRST_LAYER_MM2;
         Self {
@@ -93,8 +93,8 @@ impl Lie {
             },
             space_mm3,
             hanging_mm2,
-            hours: profile.hours_with_layers(plastic_mm3, grown.high[up] - grown.low[up]),
-            plastic_mm3,
+            hours: profile.rough_hours(area, volume, grown.high[up] - grown.low[up]),
+            plastic_mm3: profile.rough_plastic_mm3(area, volume),
             support_hours: profile.hours_of(support_mm3),
             support_mm3,
         }
@@ -125,9 +125,7 @@ mod tests {
             true => grown.high[up] += joints_mm,
             false => grown.low[up] -= joints_mm,
         }
-        let profile = PrintProfile::default();
-        let plastic_mm3 = profile.rough_plastic_mm3(piece.skin.area_mm2, piece.volume_mm3);
-        Lie::on_side(&piece, &grown, (up, looks_up), (&profile, plastic_mm3))
+        Lie::on_side(&piece, &grown, (up, looks_up), &PrintProfile::default())
     }
 
     /// A table of four slabs and a top: the space under the top, by arithmetic.

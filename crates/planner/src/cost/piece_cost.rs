@@ -302,8 +302,6 @@ impl<'a> PieceCost<'a> {
     /// The least that it costs how a piece lies, grown by its joints; `None` where it
     /// does not fit.
     fn best_lying(&self, piece: &Kdop, grown: &Kdop) -> Option<LyingTerms> {
-        let (area, volume) = (piece.skin.area_mm2, piece.volume_mm3);
-        let print = (&self.profile, self.profile.rough_plastic_mm3(area, volume));
         self.printers
             .iter()
             .flat_map(|p| lies(grown, p))
@@ -311,7 +309,7 @@ impl<'a> PieceCost<'a> {
             .map(|(lying, looks_up)| {
                 let lie = Lie {
                     slenderness: lying.slenderness,
-                    ..Lie::on_side(piece, grown, (lying.up, looks_up), print)
+                    ..Lie::on_side(piece, grown, (lying.up, looks_up), &self.profile)
                 };
                 LyingTerms::of(&lie, &self.prices)
             })

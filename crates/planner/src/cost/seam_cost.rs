@@ -1,7 +1,6 @@
 //! What cuts through ranges of boxes cost.
 
 use design::Prices;
-use rayon::prelude::*;
 use solid::Bounds;
 
 use crate::constraint::constraints::Constraints;
@@ -9,29 +8,13 @@ use crate::constraint::fixed::Wall;
 use crate::cost::piece_cost::MISFIT;
 use crate::cost::seam_terms::{SeamMeasures, SeamTerms};
 use crate::lattice::box_lattice::Lattice;
-use crate::lattice::box_range::{BoxRange, index, shorter};
+use crate::lattice::box_range::{BoxRange, index};
 use crate::lattice::face_areas::FaceAreas;
 use crate::lattice::place::is_same_place;
 use crate::lattice::summed_area::SummedArea;
 
-/// Judges cuts through ranges of boxes. What a cut costs hangs on how far a range reaches
-/// along the two other axes alone, so that many ranges ask for the same: it is told once.
-pub(crate) struct SeamCost {
-    axes: [AxisCosts; 3],
-}
-
-/// What the cuts square to an axis cost.
-struct AxisCosts {
-    /// The axes along which a cut has faces, and the intervals of boxes along each.
-    across: [usize; 2],
-    intervals: [usize; 2],
-    /// For each cut, for each interval along the first, for each along the second: what the
-    /// cut costs, and whether it goes through a keep-out.
-    costs: Vec<(f64, bool)>,
-}
-
-/// What cuts through ranges of boxes are judged by.
-struct Judge<'a> {
+/// Judges cuts through ranges of boxes.
+pub(crate) struct SeamCost<'a> {
     lattice: &'a Lattice,
     prices: Prices,
     /// For each axis what the faces of cuts meet, and how many of them have a box
@@ -43,53 +26,12 @@ struct Judge<'a> {
     kept: Vec<(usize, u8, [u8; 3], usize)>,
 }
 
-impl AxisCosts {
-    fn of(judge: &Judge, axis: usize) -> Self {
-        let counts = judge.lattice.counts();
-        let across = [(axis + 1) % 3, (axis + 2) % 3];
-        let intervals = across.map(|k| shorter(counts[k] + 1));
-        let of_cut = |cut: usize| {
-            let mut range = BoxRange::all(counts);
-            let mut costs = Vec::with_capacity(intervals[0] * intervals[1]);
-            for (low, high) in each_interval(counts[across[0]]) {
-                (range.low[across[0]], range.high[across[0]]) = (low, high);
-                for (low, high) in each_interval(counts[across[1]]) {
-                    (range.low[across[1]], range.high[across[1]]) = (low, high);
-                    costs.push(judge.cut(range, axis, index(cut)));
-                }
-            }
-            costs
-        };
-        let cuts = 0..counts[axis] - 1;
-        let costs: Vec<Vec<(f64, bool)>> = cuts.into_par_iter().map(of_cut).collect();
-        Self {
-            across,
-            intervals,
-            costs: costs.concat(),
-        }
-    }
-
-    fn at(&self, range: BoxRange, cut: u8) -> (f64, bool) {
-        let [first, second] = self.across.map(|k| {
-            let [low, high] = [range.low[k], range.high[k]].map(usize::from);
-            shorter(high) + low
-        });
-        let nth = usize::from(cut) * self.intervals[0] + first;
-        self.costs[nth * self.intervals[1] + second]
-    }
-}
-
-/// All intervals along so many boxes, in the order in which they are counted.
-fn each_interval(boxes: usize) -> impl Iterator<Item = (u8, u8)> {
-    (1..=index(boxes)).flat_map(|high| (0..high).map(move |low| (low, high)))
-}
-
-impl SeamCost {
+impl<'a> SeamCost<'a> {
     pub(crate) fn new(
-        lattice: &Lattice,
+        lattice: &'a Lattice,
         prices: Prices,
         bounds: Bounds,
-        constraints: &Constraints,
+        constraints: &'a Constraints,
     ) -> Self {
         let faces = |axis: usize| {
             SummedArea::over(axis, lattice.counts(), |cut, j, l| {
@@ -98,30 +40,21 @@ impl SeamCost {
                 lattice.areas[axis][face].row(kept_out)
             })
         };
-        let judge = Judge {
+        Self {
             lattice,
             prices,
             faces: [0, 1, 2].map(faces),
             bounds,
             kept: kept(lattice, constraints),
-        };
-        Self {
-            axes: [0, 1, 2].map(|axis| AxisCosts::of(&judge, axis)),
         }
     }
 
     /// Whether a cut goes through a keep-out.
     pub(crate) fn forbidden(&self, range: BoxRange, axis: usize, cut: u8) -> bool {
-        self.axes[axis].at(range, cut).1
+        let (_, kept_out) = FaceAreas::of_row(self.faces[axis].sum(range, cut));
+        kept_out > 0.0 || self.parts_ways(range, axis, cut)
     }
 
-    /// What a cut through a range costs.
-    pub(crate) fn of(&self, range: BoxRange, axis: usize, cut: u8) -> f64 {
-        self.axes[axis].at(range, cut).0
-    }
-}
-
-impl Judge<'_> {
     /// Whether contacts that are there already lie on a cut through a range and
     /// go together in different moves: they lie on no one seam.
     fn parts_ways(&self, range: BoxRange, axis: usize, cut: u8) -> bool {
@@ -137,15 +70,14 @@ impl Judge<'_> {
         ways.any(|way| Some(way) != first)
     }
 
-    /// What a cut through a range costs, and whether it goes through a keep-out.
-    fn cut(&self, range: BoxRange, axis: usize, cut: u8) -> (f64, bool) {
+    /// What a cut through a range costs.
+    pub(crate) fn of(&self, range: BoxRange, axis: usize, cut: u8) -> f64 {
         let (areas, kept_out) = FaceAreas::of_row(self.faces[axis].sum(range, cut));
-        let forbidden = kept_out > 0.0 || self.parts_ways(range, axis, cut);
         if areas.all_mm2 < 0.05 {
-            return (0.0, forbidden);
+            return 0.0;
         }
-        if forbidden {
-            return (MISFIT, true);
+        if kept_out > 0.0 || self.parts_ways(range, axis, cut) {
+            return MISFIT;
         }
         let Bounds { min, max } = &self.bounds;
         let (low, high) = (min[axis], max[axis]);
@@ -155,7 +87,7 @@ impl Judge<'_> {
             flush: place.flush,
             middle: 1.0 - (2.0 * (place.at_mm - low) / (high - low) - 1.0).abs(),
         };
-        (SeamTerms::of(&measures, &self.prices).total(), false)
+        SeamTerms::of(&measures, &self.prices).total()
     }
 }
 

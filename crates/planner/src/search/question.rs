@@ -13,7 +13,7 @@ use crate::lattice::place::is_among;
 pub(crate) struct Question<'a> {
     pub(crate) lattice: &'a Lattice,
     pub(crate) pieces: PieceCost<'a>,
-    pub(crate) seams: SeamCost,
+    pub(crate) seams: SeamCost<'a>,
     /// Candidates of each axis at which there must be a cut.
     pub(crate) forced: [Vec<u8>; 3],
 }
@@ -22,7 +22,7 @@ impl<'a> Question<'a> {
     pub(crate) fn new(
         lattice: &'a Lattice,
         pieces: PieceCost<'a>,
-        seams: SeamCost,
+        seams: SeamCost<'a>,
         forced_mm: &[Vec<f64>; 3],
     ) -> Self {
         Self {
