@@ -31,6 +31,8 @@ pub(crate) fn in_frame(outline: &Outline, from: &Frame, to: &Frame) -> Outline {
 const FILLS: f64 = 0.9;
 /// And leans where a side of that is further than this from the seam's axes.
 const LEANS_DEG: f64 = 3.0;
+/// So many axes are tried at the most: slats that stand in a round would each have their own.
+const MOST_AXES: usize = 6;
 
 /// The axes of a contact's section, where what it goes through is a board or a rail that leans
 /// from the seam's axes.
@@ -54,15 +56,15 @@ pub(crate) fn ways(seam: &SeamPlane, contacts: &[Contact], slide: Option<Vector>
         // Prescribed for the tails' half, whichever that is.
         Some(s) => vec![s],
         None => {
+            let mut largest_first: Vec<&Contact> = contacts.iter().collect();
+            largest_first.sort_by(|a, b| b.area_mm2.total_cmp(&a.area_mm2));
+            let leaning = largest_first.into_iter();
+            let leaning = leaning.filter_map(|contact| leaning_axes(contact, &seam.frame));
             let mut axes = vec![u, v];
-            for along in (contacts.iter())
-                .flat_map(|c| leaning_axes(c, &seam.frame))
-                .flatten()
-            {
-                if axes
-                    .iter()
-                    .all(|axis| axis.dot(&along).abs() < LEANS_DEG.to_radians().cos())
-                {
+            for along in leaning.flatten() {
+                let is_same =
+                    |axis: &Vector| axis.dot(&along).abs() >= LEANS_DEG.to_radians().cos();
+                if axes.len() < MOST_AXES && !axes.iter().any(is_same) {
                     axes.push(along);
                 }
             }
