@@ -32,4 +32,5 @@ pub use constraint::keep_out::KeepOut;
 pub use members::found::Members;
 pub use members::meeting::{Meeting, MeetingKind};
 pub use members::member::{Member, MemberKind};
-pub use strategy::find::{Brief, FoundCuts, NoPlan, find_cuts, find_member_cuts};
+pub use strategy::find::{Brief, FoundCuts, find_cuts, find_member_cuts};
+pub use strategy::no_plan::NoPlan;

@@ -13,7 +13,7 @@ use solid::{Bounds, KernelError, Solid};
 use crate::bounds::equal_boxes::{EqualBoxes, box_mm};
 use crate::bounds::laid::Laid;
 use crate::candidates::axis_sections::AxisSections;
-use crate::candidates::places::MOST_CUTS;
+use crate::candidates::places::{MOST_CUTS, ranges};
 use crate::candidates::proxy::Proxy;
 use crate::constraint::constraints::Constraints;
 use crate::constraint::fixed::along_axis;
@@ -181,11 +181,7 @@ impl<'a> Places<'a> {
             Some(sections) => sections.cuts(&places_mm[axis]),
             None => Vec::new(),
         });
-        let ranges: usize = cuts
-            .iter()
-            .map(|c| (c.len() + 1) * (c.len() + 2) / 2)
-            .product();
-        if ranges > RANGES || cuts.iter().any(|c| c.len() > MOST_CUTS) {
+        if ranges(&cuts) > RANGES || cuts.iter().any(|c| c.len() > MOST_CUTS) {
             return Ok(None);
         }
         let mut open = cuts.clone();

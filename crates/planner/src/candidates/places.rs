@@ -248,6 +248,12 @@ fn best_of<'a>(cuts: impl Iterator<Item = &'a Cut>, worth: impl Fn(&Cut) -> f64)
     .cloned()
 }
 
+/// How many ranges of boxes a lattice of these cuts has.
+pub(crate) fn ranges(cuts: &[Vec<Cut>; 3]) -> usize {
+    let along = cuts.iter().map(|c| (c.len() + 1) * (c.len() + 2) / 2);
+    along.product()
+}
+
 /// Leaves out the least important candidates, of the axis that has most for
 /// its length, until there are no more ranges of boxes than `most`; then puts
 /// them in rising order.
@@ -262,10 +268,7 @@ pub(crate) fn thinned(
     }
     let needed = [0, 1, 2].map(|k| (bounds.size_mm()[k] / longest_mm).ceil().max(1.0));
     loop {
-        let ranges: usize = ranked
-            .iter()
-            .map(|c| (c.len() + 1) * (c.len() + 2) / 2)
-            .product();
+        let ranges = ranges(&ranked);
         let spare = |k: usize| ranked[k].len() as f64 / needed[k];
         let Some(axis) = (0..3)
             .filter(|&k| !ranked[k].is_empty())

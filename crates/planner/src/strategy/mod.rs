@@ -8,4 +8,5 @@ pub(crate) mod find;
 pub(crate) mod leaf;
 pub(crate) mod leaning;
 pub(crate) mod leg;
+pub(crate) mod no_plan;
 pub(crate) mod scarf;
